@@ -30,7 +30,7 @@ from farpress.core.wiring.elements import (
     ends_of,
 )
 
-__all__ = ["Changes", "Net", "Written", "nets_of", "written"]
+__all__ = ["Changes", "Net", "Piece", "Written", "nets_of", "written"]
 
 Piece = SupplySource | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine | FusedBranch
 
@@ -195,11 +195,13 @@ def _load(
 
 def _without_floating(parts: list[Element], ground: str) -> Written:
     """What no conductor joins to ground has no voltage: it is left out."""
-    groups = NodeGroups()
-    groups.join(ground, ground)
+    groups = NodeGroups((ground,))
     for part in parts:
         if not isinstance(part, CurrentLoad | PowerLoad):
             groups.join(*ends_of(part))
     home = groups.head(ground)
-    dead = frozenset(node for part in parts for node in ends_of(part) if groups.head(node) != home)
-    return Written(tuple(part for part in parts if not set(ends_of(part)) & dead), dead)
+    nodes = {node for part in parts for node in ends_of(part)}
+    dead = frozenset(node for node in nodes if groups.head(node) != home)
+    if not dead:
+        return Written(tuple(parts))
+    return Written(tuple(part for part in parts if not dead & set(ends_of(part))), dead)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Final
 
 from farpress.case.supply_ends import End
@@ -68,10 +68,12 @@ class Conductor:
 
     def ohm(self, degc: float) -> float:
         """Its resistance at a temperature [ohm]."""
-        per_km = heated_resistance_ohm_per_km(
-            resistance_20_ohm_per_km=self.cold_ohm_per_km, temperature_degc=degc
-        )
-        return per_km * self.length_m / 1000
+        return _heated_ohm_per_km(self.cold_ohm_per_km, degc) * self.length_m / 1000
+
+
+@lru_cache(maxsize=256)
+def _heated_ohm_per_km(cold_ohm_per_km: float, degc: float) -> float:
+    return heated_resistance_ohm_per_km(resistance_20_ohm_per_km=cold_ohm_per_km, temperature_degc=degc)
 
 
 @dataclass(frozen=True)

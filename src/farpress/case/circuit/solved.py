@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from farpress.case.circuit.nets import Changes, Net, Written, nets_of, written
+from farpress.case.circuit.nets import Changes, Net, Piece, Written, nets_of, written
 from farpress.case.circuit.parts import Circuit, ClosingContact, Draw, Sink, Terminal
 from farpress.case.circuit.states import CircuitState, drawn_a, is_on
 from farpress.core.wiring.elements import Element, PowerLoad, Resistor, ends_of
@@ -89,7 +89,11 @@ class Solver:
         self._solved: dict[CircuitState, Solved] = {}
         self._contacts = [_works_in(net) for net in self.nets]
         self._draws = [[piece for piece, _, _ in net.pieces if isinstance(piece, Draw)] for net in self.nets]
-        self._found: dict[tuple[object, ...], SolvedNet | None] = {}
+        hertz = circuit.frequency_hz
+        self._found = [
+            _found_of(tuple(map(_reads_of, net.pieces)), net.ground, net.is_alternating, hertz)
+            for net in self.nets
+        ]
 
     def solve(self, state: CircuitState) -> Solved:
         """The whole circuit in a state."""
@@ -104,10 +108,10 @@ class Solver:
         nets: list[SolvedNet] = []
         net_of: dict[str, int] = {}
         for number in range(len(self.nets)):
-            key = self._all_it_reads(number, state)
-            if key not in self._found:
-                self._found[key] = self._net(self.nets[number], state)
-            found = self._found[key]
+            key, known = self._all_it_reads(number, state), self._found[number]
+            if key not in known:
+                known[key] = self._net(self.nets[number], state)
+            found = known[key]
             if found is None:
                 continue
             net_of |= dict.fromkeys(found.volts, number)
@@ -120,7 +124,6 @@ class Solver:
     def _all_it_reads(self, number: int, state: CircuitState) -> tuple[object, ...]:
         """What of a state a net is written from: its level, which contacts are closed, what loads draw."""
         return (
-            number,
             state.level,
             *(is_on(works, state.moment) for works in self._contacts[number]),
             *(drawn_a(self.circuit, state.moment, draw) for draw in self._draws[number]),
@@ -167,6 +170,27 @@ class Solver:
             else:
                 return SolvedNet(net, text, volts, amperes, changes)
         return None
+
+
+@lru_cache(maxsize=256)
+def _found_of(
+    pieces: tuple[object, ...], ground: str, is_alternating: bool, hertz: float
+) -> dict[tuple[object, ...], SolvedNet | None]:
+    """Where the solutions of a net are kept: the same for the same net, whatever job it comes from.
+
+    So an edit solves anew only what it touches.
+    """
+    return {}
+
+
+def _reads_of(row: tuple[Piece, str, str]) -> tuple[object, ...]:
+    """Everything of a piece that its elements are written from."""
+    piece, a, b = row
+    if not isinstance(piece, Draw):
+        return (piece, a, b)
+    end = piece.end
+    label = (end.amperes, end.watts, end.power_factor, end.nominal_v)
+    return (piece.name, a, b, piece.behind, piece.is_resistance, label)
 
 
 def _works_in(net: Net) -> list[str]:
