@@ -63,10 +63,14 @@ def is_collector(case: Case, output: OutputAt) -> bool:
 
 
 def second_press_counts(driven: Driven) -> bool | None:
-    """Whether a second press during the movement stops or turns it; None if that is not known."""
+    """Whether a second press during the movement stops or turns it; None if that is not known.
+
+    Of what may move, an input that nobody describes may be a start input.
+    """
     if driven.input is not None and driven.input.closes_by_second_press is not None:
         return driven.input.closes_by_second_press
-    return None if driven.logic == "start" else False
+    may_start = driven.logic is None and driven.panel is None and (driven.traits.moves or driven.kind is None)
+    return None if driven.logic == "start" or may_start else False
 
 
 def shortest_hold_s(case: Case, output: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:

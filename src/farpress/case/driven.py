@@ -13,7 +13,7 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.domain.finding import Change
 from farpress.domain.job import Group, Promise
-from farpress.domain.kinds import DeviceKind
+from farpress.domain.kinds import UNTOLD_KIND, DeviceKind
 from farpress.domain.panel_reads import PanelReading, panel_reading
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, PanelSheet, Part
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
@@ -85,8 +85,8 @@ class Driven:
 
     @property
     def traits(self) -> DeviceKind:
-        """What its kind means; no trait for a panel or where its kind is not said."""
-        return self.sheet.traits
+        """What its kind means; no trait for a panel, and none but that it may hurt where no kind is said."""
+        return UNTOLD_KIND if self.device is not None and self.kind is None else self.sheet.traits
 
     @property
     def logic(self) -> str | None:

@@ -332,6 +332,9 @@ DEVICE_KINDS: Final[dict[str, DeviceKind]] = {row.name: row for row in _ROWS}
 UNSAID_KIND: Final = DeviceKind("")
 """Stands for a panel, and for a device of which nobody says what it is: no trait is known of it."""
 
+UNTOLD_KIND: Final = DeviceKind("", is_unsaid=True, cautions=("general",))
+"""Stands for a device that is worked and of which nobody says what it is: it may be one that hurts."""
+
 
 def device_kind(name: str | None) -> DeviceKind:
     """The row of a kind of device; `UNSAID_KIND` for None.

@@ -147,7 +147,10 @@ def _thing(
     logics = {i: use.logic for i, (_, use) in inputs.items()}
     directions = {logic for logic in logics.values() if logic in ("up", "down")}
     edges = {i: str(logic) for i, logic in logics.items() if logic in EDGES}
-    if directions:
+    silent_inputs = [use.works for _, use in inputs.values() if use.logic is None]
+    if silent_inputs and (directions or edges):
+        site.asks.append(_unread(name, silent_inputs))  # a movement that is left out would prove too much
+    elif directions:
         yield from contacts
         up, down = (
             " or ".join(f"{i}_c" for i, logic in logics.items() if logic == way) or "0"
@@ -219,10 +222,11 @@ def _thing(
         yield from contacts
         site.things[path] = ModelledThing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, load)
     elif load.traits.is_leaf or load.kind is None:
-        site.asks.append(
-            f"What {name} does when {listed(use.works for _, use in inputs.values())} closes is not known;"
-            " read the description of its inputs."
-        )
+        site.asks.append(_unread(name, [use.works for _, use in inputs.values()]))
+
+
+def _unread(name: str, works: list[str]) -> str:
+    return f"What {name} does when {listed(works)} closes is not known; read the description of its inputs."
 
 
 def _partial_ms(sheet: DeviceSheet) -> int | None:

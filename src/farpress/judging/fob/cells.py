@@ -13,7 +13,7 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN
-from farpress.case.driven import driven_of, moves, rate_text
+from farpress.case.driven import Driven, driven_of, moves, rate_text
 from farpress.core.rehearsal.held import hold_needed_s
 from farpress.core.upkeep.cell import CellLife, cell_life
 from farpress.domain.cautions import CAUTIONS
@@ -22,6 +22,7 @@ from farpress.domain.job import Group
 from farpress.domain.parts import CellSheet, FobSheet, Part
 from farpress.domain.refs import GroupRef
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
+from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
 __all__ = [
@@ -71,6 +72,9 @@ USE_SPREAD: Final = 0.5
 
 SHORT_PRESS_S: Final = 1.0
 """A press that is not held; common practice."""
+
+STOPS_S: Final = 30.0
+"""A held fob stops by itself after this, where its sheet says nothing; common practice, no source."""
 
 BUSY_PER_DAY: Final = 20.0
 """Presses a day that hardly anybody makes; used where none are given. Our choice."""
@@ -140,7 +144,13 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
     )
     if cold_share(group) < 1.0:
         sources = (*sources, _COLD_SOURCE)
-    is_asked = group.presses_per_day is None and life.years - doubt < LEAST_YEARS
+    is_close = life.years - doubt < LEAST_YEARS
+    is_asked = group.presses_per_day is None and is_close
+    untimed = _untimed(case, group) if is_close else ()
+    asks = [Ask(f"Ask for a rough number of presses a day of {name}.", Who.CUSTOMER, 1.0)] if is_asked else []
+    asks += [
+        Ask(f"Time the whole travel of {works}: its button is held as long.", Who.METER) for works in untimed
+    ]
     assumed = " (taken, none is given)" if group.presses_per_day is None else ""
     limited = ", the end of its shelf life" if life.years < life.by_charge_years else ""
     says = (
@@ -152,15 +162,18 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
             f"How often {name} press is not given; at {BUSY_PER_DAY:g} presses a day of {press_s:.1f} s a"
             f" cell would last {life.years:.1f} years."
         )
+    elif untimed:
+        says = (
+            f"For how long {name} hold the button of {listed(untimed)} is not known; held until the fob"
+            f" stops, {rate_text(presses)} of {press_s:.1f} s on average would leave {life.years:.1f} years."
+        )
     return CELL_LASTS.judge(
         about=name,
         subjects=subjects,
         says=says,
         because=_because(group, fob.sheet, cell.sheet, life, presses, press_s, held),
         value=Estimate(life.years, doubt),
-        asks=(Ask(f"Ask for a rough number of presses a day of {name}.", Who.CUSTOMER, 1.0),)
-        if is_asked
-        else (),
+        asks=asks,
         failure_stands=False,
         remedies=lambda _: _remedies(fob.sheet, cell.sheet, group, presses, press_s, life),
         sources=sources,
@@ -248,27 +261,42 @@ def life_of(fob: FobSheet, cell: CellSheet, presses: float, press_s: float, cold
 
 
 def press_of(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]:
-    """Mean length of a press if all functions are used equally often, and the functions that are held."""
+    """Mean length of a press if all functions are used equally often, and the functions that are held; one
+    whose travel nobody timed is held until the fob stops.
+    """
     lengths, held = [], []
     for function in case.job.functions_of(group):
         length = SHORT_PRESS_S
-        for output in case.outputs_of(function):
-            for driven in driven_of(case, output):
-                sheet = driven.sheet
-                travel = sheet.travel_s if sheet.travel_s is not None else sheet.travel_worst_s
-                is_held = output.output.traits.while_held and moves(driven) and driven.wants != "pulse"
-                if is_held and travel is not None:
-                    length = max(
-                        length,
-                        min(
-                            hold_needed_s(travel_s=travel, travel_worst_s=travel),
-                            fob.cut_off_s or float("inf"),
-                        ),
-                    )
+        for driven in _held(case, function):
+            travel = _travel_s(driven)
+            needed = math.inf if travel is None else hold_needed_s(travel_s=travel, travel_worst_s=travel)
+            length = max(length, min(needed, fob.cut_off_s or (needed if needed < math.inf else STOPS_S)))
         if length > SHORT_PRESS_S:
             held.append(function)
         lengths.append(length)
     return (sum(lengths) / len(lengths) if lengths else SHORT_PRESS_S), held
+
+
+def _held(case: Case, function: str) -> Iterator[Driven]:
+    """What a function works as long as its button is held; a device of unknown kind may be such a one."""
+    for output in case.outputs_of(function):
+        if output.output.traits.while_held:
+            for driven in driven_of(case, output):
+                is_told = driven.device is None or driven.kind is not None
+                if driven.wants != "pulse" and (moves(driven) or not is_told):
+                    yield driven
+
+
+def _untimed(case: Case, group: Group) -> tuple[str, ...]:
+    """Held inputs of which nobody timed the travel."""
+    functions = case.job.functions_of(group)
+    every = (driven for function in functions for driven in _held(case, function))
+    return tuple(dict.fromkeys(driven.works for driven in every if _travel_s(driven) is None))
+
+
+def _travel_s(driven: Driven) -> float | None:
+    sheet = driven.sheet
+    return sheet.travel_s if sheet.travel_s is not None else sheet.travel_worst_s
 
 
 def cold_share(group: Group) -> float:

@@ -11,6 +11,7 @@ from farpress.case.citations import GIVEN, MACHINES
 from farpress.case.driven import Driven, change, driven_of, function_kinds, moves, subjects_of
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import Answer, Check
+from farpress.judging.unsaid import ask_what_it_is, may_hurt
 
 __all__ = ["judge_power_return"]
 
@@ -26,6 +27,9 @@ STAYS_OFF: Final = Check(
 
 _ANSWERS: Final = {"off": Answer.YES, "unknown": Answer.UNKNOWN}
 """State after power return → the answer; every other state is one that can start something."""
+
+_DANGEROUS: Final = frozenset({"water", "heat", "sound"})
+"""Kinds of functions that may not begin by themselves, whatever they work."""
 
 _NOTHING_STARTS: Final = "Nothing that moves, waters, heats or sounds may start by itself."
 
@@ -67,26 +71,33 @@ def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:
         remedy = Remedy("Use the normally open contact", "", (change(output, "contact", "normally open"),))
     else:
         says = f"After the power returns {output.path} stands as before, so {works} can come on by itself."
-    has_movement = any(moves(driven) for driven in dangerous)
+    hurts = any(moves(driven) or driven.traits.hurts for driven in dangerous)
+    answer = _ANSWERS.get(state, Answer.NO)
+    if (
+        answer is Answer.NO
+        and not kinds & _DANGEROUS
+        and all(driven.traits.is_unsaid for driven in dangerous)
+    ):
+        answer = Answer.UNKNOWN
+        asks = tuple(ask_what_it_is(driven) for driven in dangerous)
     yield STAYS_OFF.decide(
         about=output.path,
         subjects=subjects_of(output, *dangerous),
-        answer=_ANSWERS.get(state, Answer.NO),
+        answer=answer,
         says=says,
         because=because,
         asks=asks,
         remedies=(remedy,),
         offers=(remedy,),
         sources=(MACHINES, GIVEN),
-        stake=Stake.HARM if has_movement else Stake.PROMISE,
-        bars=has_movement,
+        stake=Stake.HARM if hurts else Stake.PROMISE,
+        bars=hurts,
     )
 
 
 def _is_dangerous(driven: Driven, kinds: frozenset[str]) -> bool:
-    return (
-        (moves(driven) and driven.logic not in ("stop", "safety"))
-        or driven.traits.runs_water
-        or driven.traits.makes_sound
-        or bool(kinds & {"water", "heat", "sound"})
-    )
+    if kinds & _DANGEROUS:
+        return True
+    if driven.logic in ("stop", "safety") or driven.panel is not None:
+        return False
+    return may_hurt(driven) if driven.traits.is_unsaid else driven.traits.starts_unseen

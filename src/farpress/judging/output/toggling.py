@@ -23,6 +23,7 @@ from farpress.core.rehearsal.parity import share_odd
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
+from farpress.judging.unsaid import ask_what_it_is, may_hurt
 
 __all__ = ["judge_toggling", "toggle_barred", "toggles", "wanted_otherwise_share"]
 
@@ -101,6 +102,8 @@ def judge_toggling(case: Case, output: OutputAt) -> Iterator[Finding]:
             continue
         if barred is not None:
             yield _refused(case, output, driven, barred)
+        elif output.output.traits.turns_round and may_hurt(driven):
+            yield _unsaid(output, driven)
         elif output.output.traits.turns_round and driven.wants != "pulse":
             yield _parity(case, output, driven)
 
@@ -124,6 +127,20 @@ def _unread(output: OutputAt, driven: Driven, barred: str) -> Finding:
                 10.0,
             ),
         ),
+        sources=(GIVEN,),
+    )
+
+
+def _unsaid(output: OutputAt, driven: Driven) -> Finding:
+    """Of a thing that may be a winch as well as a lamp: a toggle is refused for the one only."""
+    name = driven.path.split("/")[1]
+    return KNOWN_STATE.decide(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        answer=Answer.UNKNOWN,
+        says=f"{output.path} toggles {driven.works}; whether {name} may be toggled is not known, as nobody"
+        " says what it is.",
+        asks=(ask_what_it_is(driven),),
         sources=(GIVEN,),
     )
 

@@ -16,6 +16,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.safeguards import blind_places, in_sight
+from farpress.judging.unsaid import ask_what_it_is, may_hurt
 from farpress.phrases import listed
 
 __all__ = ["ISOLATION", "STARTED_IN_VIEW", "judge"]
@@ -55,9 +56,7 @@ def judge(case: Case) -> Iterator[Finding]:
     for output in case.outputs():
         for driven in driven_of(case, output):
             traits = driven.traits
-            if traits.is_unsaid and driven.sheet.harmless:
-                continue
-            if (traits.hurts or traits.is_unsaid) and _starts(case, output, driven):
+            if (traits.hurts or may_hurt(driven)) and _starts(case, output, driven):
                 yield _started(case, output, driven)
             if traits.stays_live:
                 worked.setdefault(driven.path, []).append((output, driven))
@@ -81,14 +80,7 @@ def _started(case: Case, output: OutputAt, driven: Driven) -> Finding:
     if traits.is_unsaid:
         answer = Answer.UNKNOWN
         says = f"{what}; what that does to somebody at it is not known."
-        asks = (
-            Ask(
-                f"Find out what {name} is and whether it can hurt somebody who is at it, and write 'harmless'"
-                " if it cannot.",
-                Who.INSTALLER,
-                5.0,
-            ),
-        )
+        asks = (ask_what_it_is(driven),)
     elif not promises_of(case, output.functions):
         answer = Answer.UNKNOWN
         says = f"{what}; from where is not said. {traits.hurts.capitalize()}."

@@ -240,3 +240,39 @@ def test_out_07_a_travel_nobody_took_is_asked_for() -> None:
 
     assert finding.verdict is UNKNOWN
     assert "travel time" in finding.asks[0].says
+
+
+PUMP: dict[str, Any] = {"device": "pump", "inputs": {"on": {"logic": "on", "wants": "maintained"}}}
+AS_BEFORE = {"1": {"kind": "toggle", "works": "thing.on", "after_power_return": "as before"}}
+
+
+@pytest.mark.parametrize(
+    ("sheet", "verdict", "bars"),
+    [
+        (PUMP, FAILS, True),
+        ({**PUMP, "harmless": True}, FAILS, True),
+        ({**PUMP, "device": "energiser"}, FAILS, True),
+        ({**PUMP, "device": "other"}, UNKNOWN, False),
+        ({**PUMP, "device": None}, UNKNOWN, False),
+    ],
+)
+def test_out_04_what_hurts_without_moving_must_not_start_either(
+    sheet: dict[str, Any], verdict: Verdict, bars: bool
+) -> None:
+    """Starting by a voluntary act only, for every machine; a thing nobody names may be one."""
+    finding = finding_of(judged(AS_BEFORE, devices={"thing": sheet}), "OUT-04")
+
+    assert (finding.verdict, finding.bars and finding.verdict is FAILS) == (verdict, bars)
+
+
+@pytest.mark.parametrize("kind", ["other", None])
+def test_what_nobody_calls_dangerous_is_harmless_only_if_it_is_written(kind: str | None) -> None:
+    """Toggling it is asked about; where it is written that nobody can be hurt, it is a lamp like others."""
+    sheet = {**PUMP, "device": kind}
+    asked = finding_of(judged(AS_BEFORE, devices={"thing": sheet}), "OUT-02")
+    harmless = judged(AS_BEFORE, devices={"thing": {**sheet, "harmless": True}})
+
+    assert asked.verdict is UNKNOWN
+    assert asked.asks
+    assert "OUT-04" not in {one.code for one in harmless}
+    assert finding_of(harmless, "OUT-02").verdict is THIN

@@ -464,3 +464,14 @@ def test_keys_of_findings_are_unique() -> None:
     keys = [one.key for one in rules.judge(case)]
 
     assert len(keys) == len(set(keys)) == 4
+
+
+@pytest.mark.parametrize("sheet", [{**GATE, "inputs": {}}, {"device": None, "inputs": {}}])
+def test_an_input_that_nobody_describes_may_turn_at_a_second_press(sheet: dict[str, Any]) -> None:
+    """What moves, or may, is asked about; a lamp's input is none of it."""
+    rule = {"never": "second press within", "of": ("f1",), "for_s": 20.0}
+
+    asked = _one(rule, {"1": {**PULSE, "works": "thing.start"}}, devices={"thing": sheet})
+    lamp = _one(rule, {"1": {**PULSE, "works": "lamp.other"}})
+
+    assert (asked.verdict, lamp.verdict) == (OPEN, HOLDS)

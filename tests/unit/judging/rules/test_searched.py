@@ -200,3 +200,15 @@ def test_what_has_to_be_asked_stays_open_beside_a_story() -> None:
     assert found.verdict is Verdict.UNKNOWN
     assert "Write the places" in found.because
     assert "from where gate is not seen" in found.because
+
+
+@pytest.mark.parametrize("silent", ["up", "down"])
+def test_an_input_that_nobody_describes_proves_nothing(silent: str) -> None:
+    """The motor of a model without its other direction would never run both ways; the relays still close."""
+    inputs = {"up": {"logic": "up", "wants": "maintained"}, "down": {"logic": "down", "wants": "maintained"}}
+    sheet = {**SHUTTER, "inputs": {**inputs, silent: {"wants": "maintained"}}}
+    rule = {"never": "both on", "of": ("f1", "f2")}
+
+    found = _judged(a_case(PAIR, rules=(rule,), devices={"shutter": sheet}))
+
+    assert [one.verdict for one in found if one.code == "RULE-01"] == [Verdict.FAILS]

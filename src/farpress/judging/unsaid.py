@@ -1,0 +1,24 @@
+"""Things of which nobody says whether they can hurt somebody: asked about in one sentence everywhere."""
+
+from __future__ import annotations
+
+from farpress.case.driven import Driven
+from farpress.domain.finding import Ask, Who
+
+__all__ = ["ask_what_it_is", "may_hurt"]
+
+
+def may_hurt(driven: Driven) -> bool:
+    """Whether its kind tells nothing, and nobody wrote that it is harmless."""
+    return driven.traits.is_unsaid and not driven.sheet.harmless
+
+
+def ask_what_it_is(driven: Driven) -> Ask:
+    """What it is, and whether somebody who is at it can be hurt."""
+    name = driven.path.split("/")[1]
+    return Ask(
+        f"Find out what {name} is and whether it can hurt somebody who is at it, and write 'harmless'"
+        " if it cannot.",
+        Who.INSTALLER,
+        5.0,
+    )
