@@ -290,6 +290,17 @@ def _curve(
 @functools.lru_cache(maxsize=256)
 def _table(factor_db: int, press_sd_db: float, telegrams: Telegrams) -> NDArray[np.float64]:
     """Chance of one press over the mean margin, fading, noise and hold together."""
+    fine, faded = _faded(factor_db, telegrams)
+    if press_sd_db < 0.02:
+        return np.asarray(np.interp(_MARGINS, fine, faded))
+    grid = np.linspace(-5.0, 5.0, 81)
+    weight = np.exp(-0.5 * grid**2)
+    return np.asarray(np.interp(_MARGINS[:, None] + press_sd_db * grid, fine, faded) @ weight / weight.sum())
+
+
+@functools.lru_cache(maxsize=256)
+def _faded(factor_db: int, telegrams: Telegrams) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Mean margins [dB], and the chance of one press there by fading and noise, the hold still."""
     nodes = np.linspace(-6.0, 3.0, 37)
     steps = np.diff(
         still_press_share(over_sensitivity_db=nodes, telegrams=telegrams), prepend=0.0, append=1.0
@@ -300,8 +311,4 @@ def _table(factor_db: int, press_sd_db: float, telegrams: Telegrams) -> NDArray[
     faded = (
         np.interp(fine[:, None] - levels[None, :], fine, rice_share(margin_db=fine, factor=factor)) @ steps
     )
-    if press_sd_db < 0.02:
-        return np.asarray(np.interp(_MARGINS, fine, faded))
-    grid = np.linspace(-5.0, 5.0, 81)
-    weight = np.exp(-0.5 * grid**2)
-    return np.asarray(np.interp(_MARGINS[:, None] + press_sd_db * grid, fine, faded) @ weight / weight.sum())
+    return fine, faded

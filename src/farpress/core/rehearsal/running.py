@@ -9,9 +9,9 @@ from __future__ import annotations
 import ast
 import heapq
 from collections import deque
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import cast
 
 from farpress.core.rehearsal.model import TICK, Network
 from farpress.core.rehearsal.wording import ModelError, written_by
@@ -20,7 +20,7 @@ from farpress.sources import Mark, cites
 __all__ = ["Runner", "SearchResult", "briefest_story", "search_plainly"]
 
 State = tuple[int, ...]
-Step = Callable[..., Any]
+Step = Callable[[State], list[tuple[str, State, int]]]
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class SearchResult:
 
 
 class Runner:
-    """Plain Python functions made from a network: one for each event.
+    """Plain Python functions made from a network: one for each event, or one for all of them.
 
     Attributes:
         network: the network.
@@ -50,49 +50,22 @@ class Runner:
     """
 
     def __init__(self, network: Network) -> None:
-        """Write the functions and compile them."""
+        """Take the network; its functions are written and compiled when they are first asked for."""
         self.network = network
         self.start: State = network.starts
+        self.events = tuple(event.name for event in network.events)
         self._steps: dict[str, Step] = {}
-        space: dict[str, object] = dict(network.numbers)
+        self._state = f"({''.join(f'{name}, ' for name in network.variables)})"
         self._settling = [
             line for statement in network.settling for line in ast.unparse(statement).splitlines()
         ]
-        for index, event in enumerate(network.events):
-            exec(compile(self._text(index), f"<{event.name}>", "exec"), space)
-            step: Step = space[f"_e{index}"]  # type: ignore[assignment]
-            self._steps[event.name] = step
-        self.events = tuple(self._steps)
-
-    def _text(self, index: int) -> str:
-        network, event = self.network, self.network.events[index]
-        lines = [f"def _e{index}({', '.join(network.variables)}):"]
-        if network.passing:
-            lines.append(f" {' = '.join(network.passing)} = 0")
-        lines.append(f" if not ({ast.unparse(event.when)}): return None")
-        for statement in event.does:
-            lines += [f" {line}" for line in ast.unparse(statement).splitlines()]
-        lines += [f" {line}" for line in self._settling]
-        written = written_by((*event.does, *network.settling))
-        outside = " or ".join(
-            f"not 0 <= {name} <= {high}"
-            for name, high in zip(network.variables, network.highs, strict=True)
-            if name in written
-        )
-        if outside:
-            lines.append(
-                f" if {outside}: return None, ({''.join(f'{name}, ' for name in network.variables)})"
-            )
-        bad = (
+        self._bad = (
             " | ".join(
                 f"({1 << bit} if ({ast.unparse(tree)}) else 0)"
                 for bit, tree in enumerate(network.bad.values())
             )
             or "0"
         )
-        state = "".join(f"{name}, " for name in network.variables)
-        lines.append(f" return ({state}), {bad}")
-        return "\n".join(lines)
 
     def step(self, state: State, event: str) -> tuple[State, int] | None:
         """State after an event and which bad conditions hold, one bit each; None if it cannot happen.
@@ -100,10 +73,47 @@ class Runner:
         Raises:
             ModelError: a variable left its range.
         """
-        after: tuple[Any, Any] | None = self._steps[event](*state)
-        if after is not None and after[0] is None:
-            raise self._left(state, event, after[1])
-        return after
+        if event not in self._steps:
+            self._steps[event] = self._compiled([self.events.index(event)], event)
+        taken = self._steps[event](state)
+        return taken[0][1:] if taken else None
+
+    def every_step(self) -> Step:
+        """A function from a state to each event that can happen in it, the state after it and which bad
+        conditions hold; in the order of the events. It raises what `step` raises.
+        """
+        return self._compiled(range(len(self.events)), "every event")
+
+    def _compiled(self, indices: Iterable[int], name: str) -> Step:
+        space: dict[str, object] = {**self.network.numbers, "_left": self._left}
+        lines = ["def _taken(_state):", f" {self._state} = _state", " _found = []", *self._nothing_passes()]
+        for index in indices:
+            lines += self._text(index)
+        exec(compile("\n".join([*lines, " return _found"]), f"<{name}>", "exec"), space)
+        return cast("Step", space["_taken"])
+
+    def _nothing_passes(self) -> list[str]:
+        return [f" {' = '.join(self.network.passing)} = 0"] if self.network.passing else []
+
+    def _text(self, index: int) -> list[str]:
+        """Lines for one event, which leave the variables as they were."""
+        network, event = self.network, self.network.events[index]
+        lines = [line for statement in event.does for line in ast.unparse(statement).splitlines()]
+        lines += self._settling
+        written = written_by((*event.does, *network.settling))
+        outside = " or ".join(
+            f"not 0 <= {name} <= {high}"
+            for name, high in zip(network.variables, network.highs, strict=True)
+            if name in written
+        )
+        if outside:
+            lines.append(f"if {outside}: raise _left(_state, {event.name!r}, {self._state})")
+        lines += [
+            f"_found.append(({event.name!r}, {self._state}, {self._bad}))",
+            f"{self._state} = _state",
+            *(line.strip() for line in self._nothing_passes()),
+        ]
+        return [f" if {ast.unparse(event.when)}:", *(f"  {line}" for line in lines)]
 
     def _left(self, state: State, event: str, after: State) -> ModelError:
         name, value, high = next(
@@ -118,7 +128,7 @@ class Runner:
 
     def tick(self, state: State, bits: int = 0) -> tuple[State, int]:
         """State and conditions one tick later; in a model without timers nothing changes."""
-        return (self.step(state, TICK) or (state, bits)) if TICK in self._steps else (state, bits)
+        return (self.step(state, TICK) or (state, bits)) if TICK in self.events else (state, bits)
 
     def probe(self, state: State, expressions: Mapping[str, str], event: str | None = None) -> dict[str, int]:
         """Values of expressions in a settled state; signals of an event if one is named."""
@@ -151,6 +161,7 @@ def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool 
     """
     runner = Runner(network)
     names = tuple(network.bad)
+    every_step = runner.every_step()
     parents: dict[State, tuple[State, str] | None] = {runner.start: None}
     depths = {runner.start: 0}
     queue = deque([runner.start])
@@ -159,12 +170,8 @@ def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool 
     while queue and len(parents) <= budget and (to_the_end or len(stories) < len(names) or not names):
         state = queue.popleft()
         depth = depths[state]
-        for event in runner.events:
-            taken = runner.step(state, event)
-            if taken is None:
-                continue
+        for event, after, bad in every_step(state):
             transitions += 1
-            after, bad = taken
             if after not in parents:
                 parents[after] = (state, event)
                 depths[after] = depth + 1
@@ -199,6 +206,7 @@ def briefest_story(network: Network, bad: str, *, budget: int = 100_000) -> tupl
     """
     runner = Runner(network)
     bit = tuple(network.bad).index(bad)
+    every_step = runner.every_step()
     parents: dict[State, tuple[State, str] | None] = {}
     heap: list[tuple[int, int, int, State, tuple[State, str] | None]] = [(0, 0, 0, runner.start, None)]
     ends: dict[int, tuple[State, str]] = {}
@@ -211,16 +219,13 @@ def briefest_story(network: Network, bad: str, *, budget: int = 100_000) -> tupl
         if state in parents:
             continue
         parents[state] = before
-        for event in runner.events:
-            taken = runner.step(state, event)
-            if taken is None:
-                continue
+        for event, after, conditions in every_step(state):
             is_tick = event == TICK
             count += 1
             weight = (events + (not is_tick), ticks + is_tick, count)
-            if taken[1] >> bit & 1:
+            if conditions >> bit & 1:
                 ends[count] = (state, event)
-                heapq.heappush(heap, (*weight, taken[0], (state, event)))
-            elif taken[0] not in parents:
-                heapq.heappush(heap, (*weight, taken[0], (state, event)))
+                heapq.heappush(heap, (*weight, after, (state, event)))
+            elif after not in parents:
+                heapq.heappush(heap, (*weight, after, (state, event)))
     return None
