@@ -102,18 +102,25 @@ def slack_ohm(band: Band, limits: Band) -> float:
 
 
 def insulation_says(loop: Loop, states: tuple[LoopState, ...]) -> str:
-    """The least insulation with which the resting state is still read as such."""
-    normal = next(state.far_ohm for state in states if state.name == "normal")
-    low = normal * (1 - (loop.tolerance_share or 0.0))
-    lower = (
-        normal * (1 - loop.window_share)
-        if loop.window_share is not None and loop.bands is None
-        else next((band.low_ohm for band in bands_of(loop, states) if band.name == "normal"), 0.0)
-    )
-    if lower <= 0 or low <= lower:
-        return ""
-    leak = least_leak_ohm(far_ohm=low, threshold_ohm=lower)
-    return f"Damp between the cores below {ohms(leak)} would upset the resting state."
+    """The least insulation with which the resting state is still read as such, and an alarm as an alarm.
+
+    The alarm is told first: it has more ohms, so the same damp takes more of it away.
+    """
+    share = loop.tolerance_share or 0.0
+    bands = bands_of(loop, states)
+    leaks: dict[str, float] = {}
+    for state in states:
+        band = limits_near(Band(state.name, state.far_ohm, state.far_ohm), bands)
+        low = state.far_ohm * (1 - share)
+        if state.name in ("normal", "alarm") and band is not None and 0 < band.low_ohm < low:
+            leaks[state.name] = least_leak_ohm(far_ohm=low, threshold_ohm=band.low_ohm)
+    told = []
+    if "alarm" in leaks:
+        told.append(f"Damp between the cores below {ohms(leaks['alarm'])} would hide an alarm")
+    if "normal" in leaks:
+        upset = f"below {ohms(leaks['normal'])} would upset the resting state"
+        told.append(upset if told else f"Damp between the cores {upset}")
+    return f"{', '.join(told)}." if told else ""
 
 
 def odds_say(loop: Loop, states: tuple[LoopState, ...], accepted: tuple[Band, ...], cable_ohm: float) -> str:

@@ -237,3 +237,14 @@ def test_a_receivers_transistor_on_a_zone_is_read_with_what_else_returns_there()
     assert seen.verdict is Verdict.FAILS
     assert "With what else returns over the receiver's 0 V it is an open line" in seen.says
     assert finding_of(findings, "PAN-08").verdict is Verdict.FAILS
+
+
+def test_damp_hides_an_alarm_long_before_it_upsets_the_rest() -> None:
+    """3.3 and 3.3 kohm of 1 % behind 3.3 kohm: midway of 1/2 and 2/3 lies 4.62 kohm, so that 6.534 kohm are
+    an alarm no more with less than 4.62 x 6.534 / (6.534 - 4.62) = 15.8 kohm between the cores.
+    """
+    loop = {"normal_ohm": 3300.0, "alarm_ohm": 3300.0, "pull_up_ohm": 3300.0, "window_share": None}
+    finding = finding_of(judged(loop=loop), "PAN-03")
+
+    assert "below 15.77 kohm would hide an alarm" in finding.because
+    assert "would upset the resting state" in finding.because
