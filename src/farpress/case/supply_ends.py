@@ -57,6 +57,8 @@ class End:
         power_factor: on alternating current; 1 where unknown, which costs most volts in a cable.
         rectifies: "bridge", "half-wave" or "none"; None if unknown.
         peak_max_v: highest instantaneous voltage its electronics stand [V].
+        coil_ohm: resistance of one of its coils on direct current [ohm]; None if unknown or none.
+        pieces: how many of it there are.
         pull_in_a: while it pulls in, all pieces [A]; None if unknown.
         branch: of the supply, with a fuse of its own; empty for the supply's own terminals.
         is_drawn: its wires are drawn core by core; `run` is the cable whose core ends at it.
@@ -87,6 +89,8 @@ class End:
     power_factor: float = 1.0
     rectifies: str | None = None
     peak_max_v: float | None = None
+    coil_ohm: float | None = None
+    pieces: int = 1
     pull_in_a: float | None = None
     branch: str = ""
     is_drawn: bool = False
@@ -393,6 +397,8 @@ def _device_end(
         at=output,
         power_factor=sheet.power_factor or 1.0,
         rectifies=sheet.rectifies,
+        coil_ohm=sheet.coil_ohm,
+        pieces=sheet.pieces or 1,
         peak_max_v=sheet.peak_max_v,
         pull_in_a=None if sheet.pull_in_a is None else sheet.pull_in_a * (sheet.pieces or 1),
         sources=part.cite("current_a", "power_w", "pieces", "voltage_min_v", "voltage_max_v"),

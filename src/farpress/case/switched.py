@@ -57,7 +57,7 @@ class Load:
         is_mains: mains voltage.
         motors: motors in all pieces together.
         separation_relay: its motors are kept apart by a relay.
-        coil_h: inductance [H].
+        coil_h, coil_ohm: inductance [H] and resistance [ohm] of one coil.
         highest_v: to which the volts of its supply can rise [V]; None if unknown.
         device: its sheet; None for a panel or a relay coil.
     """
@@ -77,6 +77,7 @@ class Load:
     motors: int = 0
     separation_relay: bool | None = None
     coil_h: float | None = None
+    coil_ohm: float | None = None
     is_lock_magnet: bool = False
     is_panel: bool = False
     sources: tuple[Citation, ...] = ()
@@ -303,9 +304,19 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
         sheet.motors or (sheet.pieces or 1 if sheet.load == "motor" else 0),
         sheet.separation_relay,
         sheet.coil_h,
+        sheet.coil_ohm,
         sheet.traits.is_magnet,
         sources=part.cite(
-            "current_a", "power_w", "peak_a", "pieces", "load", "voltage_v", "supply", "motors", "coil_h"
+            "current_a",
+            "power_w",
+            "peak_a",
+            "pieces",
+            "load",
+            "voltage_v",
+            "supply",
+            "motors",
+            "coil_h",
+            "coil_ohm",
         ),
         highest_v=supply.sheet.voltage_max_v if supply else None,
     )

@@ -89,6 +89,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "longest_run_s": Believable(1.0, 7 * 86400.0, "time"),
         "force_n": Believable(1.0, 10_000.0, "force"),
         "coil_h": Believable(1e-5, 100.0, "inductance"),
+        "coil_ohm": Believable(0.05, 100_000.0, "resistance"),
     },
     "inputs": {
         "voltage_v": _SIGNAL_VOLTS,

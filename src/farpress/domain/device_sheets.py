@@ -194,6 +194,9 @@ class DeviceSheet(Model):
         | None
     ) = Field(None, description="how it loads the contact")
     coil_h: Henries | None = Field(None, description="inductance of its coil")
+    coil_ohm: Ohms | None = Field(
+        None, alias="coil_resistance", description="of its coil, read with a meter, of one piece"
+    )
     travel_s: Seconds | None = Field(None, description="from shut to open, or from down to up")
     travel_worst_s: Seconds | None = Field(None, description="in frost, with a tired drive")
     travel_back_s: Seconds | None = Field(None, description="closing, or down, where it differs from travel")

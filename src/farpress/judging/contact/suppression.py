@@ -319,6 +319,8 @@ def _rc_peak_v(load: Load, coil: Coil, ohm: float, farad: float) -> float | None
 
 def _coil(load: Load) -> Coil:
     guessed = dc13_coil(voltage_v=load.volts or 1.0, power_w=(load.volts or 1.0) * (load.amperes or 1e-3))
+    if load.coil_ohm:
+        guessed = guessed._replace(ohm=load.coil_ohm)
     return guessed if load.coil_h is None else guessed._replace(henry=load.coil_h)
 
 

@@ -14,6 +14,7 @@ from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.judging.supply.asks import kind_of, most_volts_of, rated_volts_of, voltage_of
 from farpress.judging.supply.transformers import winding
 from farpress.sources import Citation, Mark, cited
+from farpress.units import write_quantity
 
 __all__ = ["HIGHEST_VOLTS", "KIND_OF_CURRENT", "judge_suits"]
 
@@ -181,6 +182,7 @@ def _kind_suits(path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: 
         answer = Answer.NO
         because = (
             "A coil made for alternating current draws several times its current on direct current and burns."
+            f"{_heat_says(part.sheet, end)}"
         )
         remedies = (Remedy(f"Use a transformer for {end.who}."),)
     elif end.current == "dc or ac" and kind == "ac" and not end.is_coil:
@@ -198,6 +200,21 @@ def _kind_suits(path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: 
         remedies=remedies,
         sources=(*part.cite("supply"), _KINDS_SOURCE),
     )
+
+
+def _heat_says(supply: SupplySheet, end: End) -> str:
+    """What a coil made for alternating current takes on direct current, against what it is made for."""
+    if not end.coil_ohm or not supply.voltage_v:
+        return ""
+    volts, ohm = supply.voltage_v, end.coil_ohm
+    says = (
+        f" {ohm:g} ohm take {write_quantity(volts / ohm, 'current')} and {volts**2 / ohm:.3g} W"
+        f" at {volts:g} V direct current"
+    )
+    if end.amperes is None:
+        return f"{says}."
+    meant = (end.amperes / end.pieces) ** 2 * ohm
+    return f"{says}; as it is meant the coil takes {meant:.2g} W."
 
 
 def _kind_says(current: str) -> str:

@@ -149,6 +149,14 @@ def test_con_03_a_lock_that_lets_go_after_fifty_milliseconds_is_noticed(
     assert finding.verdict is verdict
 
 
+@pytest.mark.parametrize(("ohm", "verdict"), [(23.9, THIN), (24.1, HOLDS), (None, THIN)])
+def test_con_03_the_ohms_of_a_coil_count_as_they_are_read(ohm: float | None, verdict: Verdict) -> None:
+    """0.852 H over R, with the drop of the diode against R times 0.5 A: 24 ohm as 12 V and 0.5 A say."""
+    coil = {"coil_h": 0.852, "coil_ohm": ohm}
+
+    assert finding_of(judged(MAGNET | coil, suppression="diode"), "CON-03").verdict is verdict
+
+
 @pytest.mark.parametrize(("volts", "verdict"), [(294.0, HOLDS), (295.0, THIN)])
 def test_con_03_a_tenth_of_its_current_holds_a_small_coil(volts: float, verdict: Verdict) -> None:
     """30 mA get 27 nF, which lets 3 mA through at 294.7 V and 60 Hz, taken where no region is given."""
