@@ -313,11 +313,11 @@ def test_direct_current_on_an_ac_valve_is_refused() -> None:
 
 
 def test_an_ac_coil_on_direct_current_is_told_its_heat() -> None:
-    """26 ohm on 12 V: 0.4615 A and 5.54 W by Ohm's law; two valves of 0.25 A each as meant, 1.625 W."""
+    """26 ohm on 13.6 V: 0.5231 A and 7.114 W by Ohm's law; two valves of 0.25 A each as meant, 1.625 W."""
     valve = {"supply": "ac", "coil_ohm": 26.0, "current_a": 0.25, "pieces": 2}
     finding = finding_of(judged(house(siren=valve)), "SUP-06", "siren")
 
-    assert "26 ohm take 461.5 mA and 5.54 W at 12 V direct current" in finding.because
+    assert "26 ohm take 523.1 mA and 7.11 W at 13.6 V direct current" in finding.because
     assert "takes 1.6 W" in finding.because
 
 
