@@ -37,6 +37,10 @@ to it after the colon or further in below it; quantities have their unit (`lengt
 metres on your plan (`[14, -25]`). Text with a comma, colon or hash sign goes in quotes. What stands
 after a `#` is a remark. What you do not know you leave out: it is asked about, never guessed.
 
+Equal blocks are written once: `R<each>: {each: [A, B, C], part: receiver-2, …}` stands for `RA`, `RB` and
+`RC`, and `<each>` inside it for the name; `each: {A: {at: [1, 2]}, B: {at: [5, 2]}}` says what is different.
+What stands beside it under one of the names wins.
+
 An editor that knows JSON Schema completes and checks keys with [job.schema.json](job.schema.json).
 """
 

@@ -16,6 +16,7 @@ from typing import Any, Final, TypeAlias
 from farpress.domain.finding import Change
 from farpress.domain.job import Job
 from farpress.jobfile.allowed import Allowed, allowed, child_of, words_of
+from farpress.jobfile.each import EACH
 
 __all__ = ["FORMATS", "NEWEST", "brought_over", "newer_than_first"]
 
@@ -50,7 +51,7 @@ def newer_than_first(values: Any) -> Iterator[_Path]:
     Args:
         values: of the whole file.
     """
-    return (path for path in _in_table(values, "Job", ()) if _is_known_now(values, path))
+    return (path for path in _in_table(values, "Job", ()) if path[-1] == EACH or _is_known_now(values, path))
 
 
 def _is_known_now(values: Any, path: _Path) -> bool:

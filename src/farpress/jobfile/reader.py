@@ -12,6 +12,7 @@ from pathlib import Path
 from farpress.domain.job import Job
 from farpress.domain.quantity import key_in_file
 from farpress.errors import Fault, JobFileError
+from farpress.jobfile.each import written_out
 from farpress.jobfile.model_to_references import model_to_references
 from farpress.jobfile.names_there import Known
 from farpress.jobfile.node import Node
@@ -30,7 +31,8 @@ class JobDocument:
         job: the job.
         fingerprint: SHA-256 of the file's bytes, line ends and byte order mark aside.
         source: the text itself.
-        tree: every value with its line.
+        tree: every value with its line, as it is written.
+        whole: the same with blocks written out that stand for several; the tree itself where there are none.
         remarks: on what was read otherwise than it stands there, as a key that is no more.
     """
 
@@ -38,6 +40,7 @@ class JobDocument:
     fingerprint: str
     source: Source = field(repr=False)
     tree: Node = field(repr=False)
+    whole: Node = field(repr=False)
     remarks: tuple[Fault, ...] = field(default=(), repr=False)
 
     @property
@@ -50,7 +53,7 @@ class JobDocument:
 
         Keys may be those of the file (`length`) or names of fields (`length_m`).
         """
-        node, line = self.tree, self.tree.line
+        node, line = self.whole, self.whole.line
         for key in path:
             child, used = node.child(key), key
             if child is None and isinstance(key, str):
@@ -99,10 +102,11 @@ def _read(source: Source, known: Known) -> JobDocument:
 
 
 def _job_of(source: Source, tree: Node | None, faults: list[Fault], known: Known) -> JobDocument:
-    checked = tree_to_model(tree, source)
-    faults = [*faults, *checked.faults]
-    if tree is not None:
-        faults += model_to_references(checked, tree, source, known)
-    if faults or tree is None or checked.job is None:
+    whole, wrong = (tree, []) if tree is None else written_out(tree, source)
+    checked = tree_to_model(whole, source)
+    faults = [*faults, *wrong, *([] if wrong else checked.faults)]
+    if whole is not None and not wrong:
+        faults += model_to_references(checked, whole, source, known)
+    if faults or tree is None or whole is None or checked.job is None:
         raise JobFileError(list(dict.fromkeys(faults)))  # each once
-    return JobDocument(checked.job, source.fingerprint, source, tree, checked.remarks)
+    return JobDocument(checked.job, source.fingerprint, source, tree, whole, checked.remarks)

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 __all__ = ["OUTSIDE", "CoreRow", "LoopRow"]
 
 OUTSIDE = (
-    "above: a bad joint, a thinner core or copper-clad aluminium; below: a shorter way, or the"
-    " cores touch on the"
-    " way"
+    "above: a bad joint, a thinner core or copper-clad aluminium; below: a shorter way, or the cores touch on"
+    " the way"
 )
 """What a reading of a bare cable means that is outside."""
 

@@ -1,4 +1,4 @@
-"""What a job file says a little otherwise than it should and is understood all the same, or told how to write."""
+"""What a job file says a little otherwise than it should, and is understood or told how to write."""
 
 from __future__ import annotations
 

@@ -22,7 +22,7 @@ FED: dict[str, Any] = {"red": ["main.+", "R1.+"], "black": ["main.0", "R1.0"]}
 
 
 def test_a_drawn_daisy_chain_starves_its_receiver_as_one_in_the_short_form_does() -> None:
-    """Two cores of 68 m of 96 ohm/km and a source of 0.05 ohm, a lock of 25 ohm: worked out by hand, 8.77 V."""
+    """Two cores of 68 m of 96 ohm/km, a source of 0.05 ohm, a lock of 25 ohm: by hand 8.77 V."""
     r = 2 * 96.0 * 68 / 1000 + 0.05
     for name in ("daisy chain", "daisy chain, drawn"):
         finding = finding_of(judge(small_job(name)), "SUP-15")
