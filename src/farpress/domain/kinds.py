@@ -54,6 +54,7 @@ class DeviceKind:
         stays_live: somebody works on it in the belief that it is off, so that a switch by radio kills.
         is_unsaid: nobody can tell from its kind whether it hurts.
         starts_unseen: dangerous when it starts by itself or unseen: it moves, waters or sounds.
+        lifts: a load hangs on it that must stop when the button is let go.
         not_toggled: what a toggle on it is refused for; empty where it may be toggled.
         cautions: keys of `CAUTIONS` that stand on papers about it.
         held_cautions: further ones where it moves while a button is held.
@@ -100,6 +101,11 @@ class DeviceKind:
     def starts_unseen(self) -> bool:
         """Whether it must not start by itself after a power cut, or unseen."""
         return self.moves or self.runs_water or self.makes_sound or bool(self.hurts) or self.is_unsaid
+
+    @property
+    def lifts(self) -> bool:
+        """Whether a load hangs on it, so that it may run only while somebody holds the button."""
+        return self.can_fall and bool(self.hurts)
 
     @property
     def frees_on_press(self) -> bool:

@@ -175,7 +175,9 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
         value=Estimate(life.years, doubt),
         asks=asks,
         failure_stands=False,
-        remedies=lambda _: _remedies(fob.sheet, cell.sheet, group, presses, press_s, life),
+        remedies=lambda _: _remedies(
+            fob.sheet, cell.sheet, group, presses, press_s, life, lifts=_lifts(case, group)
+        ),
         sources=sources,
     )
 
@@ -349,14 +351,27 @@ def _because(
     return " ".join(words)
 
 
+def _lifts(case: Case, group: Group) -> bool:
+    """Whether a load hangs on something that is held: it may not run on after a short press."""
+    held = (driven for function in case.job.functions_of(group) for driven in _held(case, function))
+    return any(driven.traits.lifts for driven in held)
+
+
 def _remedies(
-    fob: FobSheet, cell: CellSheet, group: Group, presses: float, press_s: float, life: CellLife
+    fob: FobSheet,
+    cell: CellSheet,
+    group: Group,
+    presses: float,
+    press_s: float,
+    life: CellLife,
+    *,
+    lifts: bool,
 ) -> tuple[Remedy, ...]:
     swap = Remedy(
         f"Change cells every {max(round(0.6 * life.years * 12), 1)} months, on a fixed day",
         f"before most of them are empty after {life.years:.1f} years",
     )
-    if press_s <= 1.5 * SHORT_PRESS_S:
+    if lifts or press_s <= 1.5 * SHORT_PRESS_S:
         return (swap,)
     short = life_of(fob, cell, presses, SHORT_PRESS_S, cold_share(group))
     return (

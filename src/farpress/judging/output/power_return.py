@@ -11,7 +11,7 @@ from farpress.case.citations import GIVEN, MACHINES
 from farpress.case.driven import Driven, change, driven_of, function_kinds, moves, subjects_of
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import Answer, Check
-from farpress.judging.unsaid import ask_what_it_is, may_hurt
+from farpress.judging.hurting import ask_what_it_is, may_hurt
 
 __all__ = ["judge_power_return"]
 

@@ -126,15 +126,22 @@ def _held(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
         says=says,
         because=lambda verdict: because.get(verdict, ""),
         asks=asks,
-        remedies=(
+        remedies=(FIXED_CONTROL,)
+        if driven.traits.lifts
+        else (
             Remedy(
                 f"A pulse of {run} instead of held, only where the whole movement is seen or safeguarded",
                 f"{run} against {needed or 0.0:.1f} s needed",
                 (change(output, "kind", "pulse"), change(output, "for", run)),
             ),
-            Remedy("A fixed push-and-hold control in sight of it, with limit switches, beside the fob"),
+            FIXED_CONTROL,
         ),
     )
+
+
+FIXED_CONTROL: Final = Remedy(
+    "A fixed push-and-hold control in sight of it, with limit switches, beside the fob"
+)
 
 
 def _short_by(driven: Driven, hold: tuple[float, str, object] | None) -> str:

@@ -16,8 +16,9 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.safeguards import blind_places, in_sight
-from farpress.judging.unsaid import ask_what_it_is, may_hurt
+from farpress.judging.hurting import RUN_WHILE_HELD, ask_what_it_is, may_hurt
 from farpress.phrases import listed
+from farpress.sources import Citation, Mark
 
 __all__ = ["ISOLATION", "STARTED_IN_VIEW", "judge"]
 
@@ -42,6 +43,12 @@ ISOLATION: Final = Check(
     who=Who.INSTALLER,
     minutes=5.0,
     mends="A lockable isolator where the work is done.",
+)
+
+_HELD: Final = Citation(
+    "essential requirements for machinery",
+    place="lifting: moved by hold-to-run control only",
+    mark=Mark.MEMORY,
 )
 
 _LOCAL: Final = (
@@ -76,11 +83,16 @@ def _started(case: Case, output: OutputAt, driven: Driven) -> Finding:
     """SAFE-12."""
     name, traits = driven.path.split("/")[1], driven.traits
     asks: tuple[Ask, ...] = ()
+    remedies, sources = _LOCAL, (*driven.cite("device"), RADIO, PRACTICE)
     what = f"{output.path} can start {name}"
     if traits.is_unsaid:
         answer = Answer.UNKNOWN
         says = f"{what}; what that does to somebody at it is not known."
         asks = (ask_what_it_is(driven),)
+    elif traits.lifts and _runs_on(output, driven):
+        answer = Answer.NO
+        remedies, sources = (RUN_WHILE_HELD, *_LOCAL), (*sources, _HELD)
+        says = f"{what}, and it goes on when the button is let go: refused. {traits.hurts.capitalize()}."
     elif not promises_of(case, output.functions):
         answer = Answer.UNKNOWN
         says = f"{what}; from where is not said. {traits.hurts.capitalize()}."
@@ -101,10 +113,15 @@ def _started(case: Case, output: OutputAt, driven: Driven) -> Finding:
         says=says,
         because=f"{caution(traits.cautions[0])} {DUTIES['machine']}",
         asks=asks,
-        remedies=_LOCAL,
-        sources=(*driven.cite("device"), RADIO, PRACTICE),
+        remedies=remedies,
+        sources=sources,
         cause=driven.subject,
     )
+
+
+def _runs_on(output: OutputAt, driven: Driven) -> bool:
+    """Whether a press begins a movement that goes on without the thumb."""
+    return not output.output.traits.while_held or driven.wants == "pulse"
 
 
 def _isolated(uses: list[tuple[OutputAt, Driven]]) -> Finding:

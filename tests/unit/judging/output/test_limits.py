@@ -276,3 +276,15 @@ def test_what_nobody_calls_dangerous_is_harmless_only_if_it_is_written(kind: str
     assert asked.asks
     assert "OUT-04" not in {one.code for one in harmless}
     assert finding_of(harmless, "OUT-02").verdict is THIN
+
+
+@pytest.mark.parametrize(("kind", "is_offered"), [("shutter", True), ("winch", False)])
+def test_out_03_no_timed_run_is_offered_for_a_hanging_load(kind: str, is_offered: bool) -> None:
+    """It would go on when the button is let go."""
+    sheet = {**SHUTTER, "device": kind, "travel_s": 45.0, "travel_worst_s": None}
+    finding = finding_of(
+        judged({"1": {"kind": "follow", "works": "thing.up"}}, devices={"thing": sheet}), "OUT-03"
+    )
+
+    assert finding.verdict is FAILS
+    assert any("pulse" in remedy.does for remedy in finding.remedies) == is_offered

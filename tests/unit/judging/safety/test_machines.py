@@ -39,7 +39,8 @@ def test_safe_12_what_hurts_is_started_where_it_is_seen_whole(
     kind: str, sees: tuple[str, ...], promises: tuple[dict[str, Any], ...], verdict: Verdict
 ) -> None:
     """Unseen nobody may accept it; seen it is a start by radio all the same; from nowhere it is asked."""
-    finding = finding_of(judged(kind, sees=sees, promises=promises), "SAFE-12")
+    held = {"kind": "follow"}
+    finding = finding_of(judged(kind, output=held, sees=sees, promises=promises), "SAFE-12")
 
     assert (finding.verdict, finding.bars, finding.stake) == (verdict, verdict is FAILS, Stake.HARM)
 
@@ -76,3 +77,25 @@ def test_lamps_and_gates_are_judged_elsewhere() -> None:
     """Leaves have their own refusals, a lamp hurts nobody."""
     assert judged("lamp") == []
     assert judged("sliding gate", logic="start") == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "output", "inputs", "verdict"),
+    [
+        ("winch", {"kind": "follow"}, {"wants": "maintained"}, THIN),
+        ("winch", {"kind": "pulse", "for_s": 60.0}, {"wants": "maintained"}, FAILS),
+        ("winch", {"kind": "latch"}, {"wants": "maintained"}, FAILS),
+        ("winch", {"kind": "follow"}, {"logic": "start", "wants": "pulse"}, FAILS),
+        ("pump", {"kind": "pulse", "for_s": 60.0}, {"wants": "maintained"}, THIN),
+    ],
+)
+def test_safe_12_a_hanging_load_stops_when_the_button_is_let_go(
+    kind: str, output: dict[str, Any], inputs: dict[str, Any], verdict: Verdict
+) -> None:
+    """Essential requirements for machinery, lifting: hold-to-run only (from memory); in full view too."""
+    sheet = {"inputs": {"in": {"logic": "up", **inputs}}}
+    finding = finding_of(
+        judged(kind, output=output, sheet=sheet, sees=("it",), promises=FROM_HERE), "SAFE-12"
+    )
+
+    assert (finding.verdict, finding.bars) == (verdict, verdict is FAILS)

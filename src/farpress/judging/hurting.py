@@ -1,11 +1,17 @@
-"""Things of which nobody says whether they can hurt somebody: asked about in one sentence everywhere."""
+"""Things that hurt, or of which nobody says whether they can: what is asked and advised everywhere."""
 
 from __future__ import annotations
 
-from farpress.case.driven import Driven
-from farpress.domain.finding import Ask, Who
+from typing import Final
 
-__all__ = ["ask_what_it_is", "may_hurt"]
+from farpress.case.driven import Driven
+from farpress.domain.finding import Ask, Remedy, Who
+
+__all__ = ["RUN_WHILE_HELD", "ask_what_it_is", "may_hurt"]
+
+RUN_WHILE_HELD: Final = Remedy(
+    "Let it run only while the button is held, from where load and rope are seen", "letting go stops it"
+)
 
 
 def may_hurt(driven: Driven) -> bool:
