@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from farpress.core.keys.gamma_times import gamma_quantile, gamma_share
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
@@ -84,12 +85,10 @@ def share_full_before(*, years: float, free: int, leavers_per_year: float) -> fl
         >>> share_full_before(years=3.0, free=370, leavers_per_year=120.0)
         0.30598
     """
-    from scipy.special import gammainc
-
     require_range("years", years, "years", low=0.0, because="a time is not negative")
     require_range("free", free, "records", low=1, because="a full memory is full now")
     require_range("leavers_per_year", leavers_per_year, "1/year", low=0.0, because="a rate is not negative")
-    return float(gammainc(free, years * leavers_per_year))
+    return gamma_share(times=free, time=years * leavers_per_year)
 
 
 @cites("quantiles of the gamma distribution", mark=Mark.COMPUTED)
@@ -116,8 +115,6 @@ def full_between_years(
         >>> round(band.early_years, 2), round(band.late_years, 2)
         (2.82, 3.35)
     """
-    from scipy.special import gammaincinv
-
     require_range("free", free, "records", low=1, because="a full memory is full now")
     require_range(
         "leavers_per_year", leavers_per_year, "1/year", low=1e-9, because="without leavers it never fills"
@@ -127,7 +124,7 @@ def full_between_years(
     )
     require_range("growth_share", growth_share, "1/year", low=0.0, because="not negative")
     tail = (1.0 - chance) / 2.0
-    early, late = (float(gammaincinv(free, share)) / leavers_per_year for share in (tail, 1.0 - tail))
+    early, late = (gamma_quantile(times=free, share=share) / leavers_per_year for share in (tail, 1.0 - tail))
     if growth_share > 0:
         early, late = (math.log1p(years * growth_share) / growth_share for years in (early, late))
     return FullBetween(early, late)
