@@ -52,7 +52,8 @@ def test_no_cable_of_pvc_above_sixty_degrees() -> None:
 
 
 @pytest.mark.parametrize(
-    ("degc", "factor"), [(0.0, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (21.1, 1.04), (25.0, 1.00)]
+    ("degc", "factor"),
+    [(-1.1, 1.43), (1.7, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (21.1, 1.04), (25.0, 1.00)],
 )
 def test_a_cold_battery_must_be_larger(degc: float, factor: float) -> None:
     """From memory."""

@@ -117,6 +117,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "rated_a": Believable(0.01, 200.0, "current"),
         "charge_a": Believable(0.0, 50.0, "current"),
         "fuse_a": Believable(0.02, 125.0, "current"),
+        "limit_a": Believable(0.01, 500.0, "current"),
         "source_ohm": Believable(0.0, 100.0, "resistance"),
     },
     "batteries": {

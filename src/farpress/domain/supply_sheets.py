@@ -50,6 +50,9 @@ class SupplySheet(Model):
     )
     charge_a: Amperes | None = Field(None, description="current it keeps for charging its battery")
     fuse_a: Amperes | None = Field(None, description="of the fuse in its output")
+    limit_a: Amperes | None = Field(
+        None, description="current to which its own electronics hold a short circuit"
+    )
 
 
 class BatterySheet(Model):

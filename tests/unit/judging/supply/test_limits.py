@@ -70,6 +70,8 @@ def judged(
     run: dict[str, Any] | None = None,
     panel: dict[str, Any] | None = None,
     output: dict[str, Any] | None = None,
+    cables: dict[str, dict[str, Any]] | None = None,
+    region: str | None = None,
 ) -> list[Finding]:
     """One supply, one receiver, one lamp on its first output."""
     first = {
@@ -85,7 +87,7 @@ def judged(
         "devices": {"lamp": LAMP | (lamp or {})},
         "panels": {"panel": panel} if panel else {},
     }
-    return list(judge(wired_case(premises, cables=CABLES)))
+    return list(judge(wired_case(premises, cables=CABLES if cables is None else cables, region=region)))
 
 
 Made = Callable[[float], list[Finding]]
@@ -118,7 +120,7 @@ def hours(value: float) -> list[Finding]:
 
 def short(value: float) -> list[Finding]:
     """12 V over 0.5 + 1 ohm: 8 A; a fuse needs 2.1 times its rating, 4 times to be quick."""
-    return judged(run={"part": "ohm"}, supply={"fuse_a": value})
+    return judged(run={"part": "ohm"}, supply={"fuse_a": value, "limit_a": 20.0})
 
 
 def cores(value: float) -> list[Finding]:
@@ -244,6 +246,48 @@ def test_cores_in_air_nobody_measured_are_asked_about_between_two_ratings(
     findings = judged(run={"part": "ohm"}, lamp={"current_a": current_a})
 
     assert finding_of(findings, "SUP-07", "to lamp").verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("region", "fuse_a", "verdict"),
+    [
+        ("europe", 0.56, HOLDS),
+        ("europe", 0.55, THIN),
+        ("north america", 0.56, THIN),
+        ("north america", 0.626, HOLDS),
+        (None, 0.56, THIN),
+    ],
+)
+def test_sup_11_a_fuse_to_iec_60127_carries_its_rating(
+    region: str | None, fuse_a: float, verdict: Verdict
+) -> None:
+    """0.5 A; one to UL 248-14 carries 80 % for good (common practice), and so does one of unknown kind."""
+    found = judged(supply={"fuse_a": fuse_a}, region=region)
+
+    assert finding_of(found, "SUP-11").verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("supply", "cores_a", "verdict"),
+    [
+        ({"fuse_a": 1.4}, 1.0, HOLDS),  # 3 A are limited at most, 2.94 A the fuse needs
+        ({"fuse_a": 1.5}, 3.0, HOLDS),  # 3.15 A it never sees; the cores bear 3 A
+        ({"fuse_a": 1.5}, 2.9, UNKNOWN),  # whether it limits lower has to be asked
+        ({"fuse_a": 1.5, "limit_a": 3.0}, 2.9, FAILS),
+        ({"fuse_a": 1.5, "limit_a": 2.9}, 2.9, HOLDS),
+        ({"fuse_a": 1.8, "battery": BATTERY}, 2.9, THIN),  # a battery gives 10.5 V / 1.5 ohm
+    ],
+)
+def test_sup_05_what_the_electronics_hold_the_fuse_never_sees(
+    supply: dict[str, Any], cores_a: float, verdict: Verdict
+) -> None:
+    """A supply of 2 A without a battery gives 1.5 times that into a short at most, whatever the copper:
+    common practice, no source. 12 V over 1.5 ohm would be 8 A.
+    """
+    cables = CABLES | {"ohm": CABLES["ohm"] | {"rated_a": cores_a}}
+    found = judged(run={"part": "ohm"}, supply=supply, cables=cables)
+
+    assert finding_of(found, "SUP-05", "lamp").verdict is verdict
 
 
 @pytest.mark.parametrize(

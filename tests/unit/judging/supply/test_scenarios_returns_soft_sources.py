@@ -209,7 +209,9 @@ def test_an_unknown_source_resistance_is_bounded_on_both_sides() -> None:
 
     def judged_with(**more: Any) -> Finding:
         return finding_of(
-            judged(house(outputs, {"front": STRIKE}, {"source_ohm": None, **more})), "SUP-05", "front"
+            judged(house(outputs, {"front": STRIKE}, {"source_ohm": None, "limit_a": 20.0, **more})),
+            "SUP-05",
+            "front",
         )
 
     sure, open_, thin = judged_with(fuse_a=1.6), judged_with(fuse_a=1.25), judged_with(fuse_a=0.8)
