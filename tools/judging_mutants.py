@@ -283,10 +283,11 @@ def _is_asked(args: list[ast.expr]) -> bool:
 
 
 def _kind_by_name(name: str, node: ast.Constant, held: set[str]) -> Kind | None:
-    if (
-        node.value == 0
-        or name in ("minutes", "SCHEMA")
-        or (isinstance(node.value, int) and not name.strip("_").isupper())
+    assert isinstance(node.value, int | float)
+    if node.value == 0 or name in ("minutes", "SCHEMA"):
+        return None
+    if not name.strip("_").isupper() and (
+        isinstance(node.value, int) or node.value == 1.0 or node.value <= _NEXT_TO_NOTHING
     ):
         return None
     if _DOUBT_NAME.search(name):
