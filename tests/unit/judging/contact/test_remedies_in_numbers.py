@@ -257,3 +257,8 @@ def test_a_load_of_a_voltage_that_nobody_knows_counts_as_it_is() -> None:
 
     assert finding.value == pytest.approx(5.0)
     assert "for at least 5 A resistive" in finding.remedies[0].does
+
+
+def test_the_element_to_fit_is_told_in_microfarads() -> None:
+    """0.25 A x 1 uF, the next of E12."""
+    assert "Fit an RC element of 0.27 uF (non-polar)" in remedies(VALVE, suppression="none")
