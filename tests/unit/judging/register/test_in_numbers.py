@@ -9,7 +9,7 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.register import memory as register
-from farpress.judging.register import persons
+from farpress.judging.register import persons, spares
 from farpress.judging.register.memory_use import MemoryUse
 from helpers.findings import finding_of
 from helpers.logic_case import a_case
@@ -206,3 +206,11 @@ def test_a_memory_full_in_more_than_a_century_is_never_full(capacity: int, says:
     stay = {"churn_share": 0.1, "leavers_deleted": False}
 
     assert says in _judged("REG-02", groups=_group(100), receiver={"capacity": capacity}, register=stay).says
+
+
+@pytest.mark.parametrize(("count", "lost"), [(300, 9.0), (100, 3.0), (134, 4.0)])
+def test_three_in_a_hundred_fobs_are_lost_in_a_year(count: int, lost: float) -> None:
+    """Where the job does not say; whole fobs. Common practice, no source."""
+    (finding,) = spares.judge(a_case(GATE, groups=_group(count)))
+
+    assert finding.limit == pytest.approx(lost)

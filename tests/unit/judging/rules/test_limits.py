@@ -176,3 +176,9 @@ def test_a_result_of_the_search_becomes_a_finding_here_alone() -> None:
 
     assert (finding.verdict, finding.about) == (FAILS, "R1 input 1")
     assert set(finding.subjects) == {FunctionRef("f1"), RuleRef("always acknowledgement")}
+
+
+@pytest.mark.parametrize(("for_s", "says"), [(0.5, "a pulse of 500 ms only"), (2.5, "holds gate.open")])
+def test_a_start_input_is_held_by_a_pulse_longer_than_it_takes(for_s: float, says: str) -> None:
+    """Two seconds where its sheet says nothing: common practice."""
+    assert says in _ruled({"never": "held on a start input"}, {**OPENS, "for_s": for_s}).says
