@@ -6,11 +6,9 @@ from dataclasses import dataclass
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.runs import Run
-from farpress.case.terminals_there import terminals_at
 from farpress.domain.cables import Fed
 from farpress.domain.premises import Premises
-from farpress.domain.terminals import Terminal, poles_of
-from farpress.errors import InputError
+from farpress.domain.terminals import Terminal, panel_terminal, poles_of
 
 __all__ = ["RunTerminals", "run_terminals", "source_of"]
 
@@ -120,13 +118,9 @@ def _device_ends(case: Case, run: Run, output: OutputAt, device: str) -> tuple[T
 
 
 def _input(case: Case, premises: str, thing: str, name: str) -> tuple[Terminal, Terminal]:
-    """An input and its common; of a panel that has an output of this name too the input is told by ' in'."""
-    terminals = terminals_at(case, premises)
-    try:
-        found = terminals.find(f"{thing}.{name} in") if thing in case.job.premises[premises].panels else None
-    except InputError:
-        found = None
-    entry = found.name if found is not None else name
+    """An input and its common."""
+    panel = case.equipment.panels.get(f"{premises}/{thing}")
+    entry = name if panel is None else panel_terminal(panel.sheet, name)
     return Terminal(thing, entry), Terminal(thing, f"{entry} common")
 
 
@@ -138,11 +132,7 @@ def _status(case: Case, run: Run) -> RunTerminals:
         return RunTerminals(
             (Terminal(run.start, f"{name} 1"), far[0]), (Terminal(run.start, f"{name} 2"), far[1])
         )
-    terminals = terminals_at(case, run.premises)
-    try:
-        entry = terminals.find(f"{run.start}.{name} out").name
-    except InputError:
-        entry = name
+    entry = panel_terminal(case.equipment.panels[f"{run.premises}/{run.start}"].sheet, name, is_output=True)
     is_collector = run.start_terminals[1] == "0 V"
     back = Terminal(run.start, "0" if is_collector else f"{entry} common")
     return RunTerminals((Terminal(run.start, entry), far[0]), (back, far[1]))

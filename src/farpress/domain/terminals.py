@@ -28,6 +28,7 @@ __all__ = [
     "ThingTerminals",
     "device_terminals",
     "junction_terminals",
+    "panel_terminal",
     "panel_terminals",
     "poles_of",
     "premises_terminals",
@@ -309,20 +310,33 @@ def panel_terminals(
         complete: see `receiver_terminals`.
     """
     inputs, outputs = dict(sheet.inputs or {}), dict(sheet.outputs or {})
-    both = inputs.keys() & outputs.keys()
     own = ["+", "0"]
     for entry in inputs:
-        terminal = f"{entry} in" if entry in both else entry
+        terminal = panel_terminal(sheet, entry)
         own += [terminal, f"{terminal} common"]
     for zone in zones:
         own += [f"zone {zone}", f"zone {zone} common"]
     for entry, output in outputs.items():
-        terminal = f"{entry} out" if entry in both else entry
+        terminal = panel_terminal(sheet, entry, is_output=True)
         own += [terminal] if output.form == "open collector" else [terminal, f"{terminal} common"]
     possible = [r"aux\.[+0]", r"zone [^.]*[^. ]( common)?", r"[^.]+ joint [1-9][0-9]?"]
     if not complete or (sheet.inputs is None and sheet.outputs is None):
         possible.append(r"[^.~+]*[^.~+ 0-9]( common)?")
     return ThingTerminals(name, "an alarm panel", tuple(own), {}, tuple(map(re.compile, possible)))
+
+
+def panel_terminal(sheet: PanelSheet | None, name: str, *, is_output: bool = False) -> str:
+    """The terminal of an input or output of a panel; where it has both of one name, they are told apart.
+
+    Args:
+        sheet: of the panel; None where nothing is known of it.
+        name: of the input or output.
+        is_output: which of the two is meant.
+    """
+    inputs, outputs = (sheet.inputs, sheet.outputs) if sheet is not None else (None, None)
+    if name not in (inputs or {}) or name not in (outputs or {}):
+        return name
+    return f"{name} {'out' if is_output else 'in'}"
 
 
 def junction_terminals(name: str) -> ThingTerminals:

@@ -21,6 +21,7 @@ from farpress.case.switched import is_signal
 from farpress.case.tampers import tamper_circuits
 from farpress.domain.parts import DeviceInput, Loop, PanelInput, PanelSheet
 from farpress.domain.premises import CableRun, ReceiverInput
+from farpress.domain.terminals import panel_terminal
 
 __all__ = ["add_signals"]
 
@@ -59,7 +60,8 @@ def _commands(shop: Workshop, output: OutputAt) -> None:
             shop.unknown.append(NotKnown(works, f"how it is wired to a contact that feeds {output.works[0]}"))
             continue
         thing = shop.thing(name, "device" if panel is None else "panel")
-        live = f"{thing}.{entry_name or 'input'}"
+        entered = entry_name if panel is None else panel_terminal(panel.sheet, entry_name)
+        live = f"{thing}.{entered or 'input'}"
         common = f"{live} common"
         _pull_up(shop, live, common, entry)
         if panel is not None:
@@ -202,7 +204,7 @@ def _signal_of(
         return contact.a, contact.b
     if output is None or output.form is None:
         shop.unknown.append(NotKnown(reads, "whether it is a relay contact or an open collector"))
-        return reads, f"{source}.0"
+        return f"{source}.{panel_terminal(panel, name, is_output=True)}", f"{source}.0"
     sink = panel_sink(shop, source, name)
     return sink.collector, sink.zero
 

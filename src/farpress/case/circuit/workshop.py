@@ -22,6 +22,7 @@ from farpress.case.circuit.parts import (
 from farpress.case.cores import core_of_run, hot_degc_of
 from farpress.case.drawn_wires import drawn_ends
 from farpress.domain.premises import CableRun
+from farpress.domain.terminals import panel_terminal
 
 __all__ = ["Workshop", "contact_of", "is_collector", "panel_contact", "panel_sink", "sink_of"]
 
@@ -154,13 +155,16 @@ def panel_sink(shop: Workshop, panel: str, output: str) -> Sink:
     elif entry.saturation_v is None:
         shop.unknown.append(NotKnown(reads, "the volts left across it"))
     left = entry.saturation_v if entry is not None else None
-    shop.sinks[f"sink {reads}"] = Sink(f"sink {reads}", reads, f"{panel}.0", reads, left or 0.0)
+    collector = f"{panel}.{panel_terminal(sheet, output, is_output=True)}"
+    shop.sinks[f"sink {reads}"] = Sink(f"sink {reads}", collector, f"{panel}.0", reads, left or 0.0)
     return shop.sinks[f"sink {reads}"]
 
 
 def panel_contact(shop: Workshop, panel: str, output: str) -> ClosingContact:
     """A relay contact of a panel, free of potential."""
     reads = f"{panel}.{output}"
-    contact = ClosingContact(f"contact {reads}", reads, f"{reads} common", reads)
+    sheet = shop.case.equipment.panels[f"{shop.premises}/{panel}"].sheet
+    terminal = f"{panel}.{panel_terminal(sheet, output, is_output=True)}"
+    contact = ClosingContact(f"contact {reads}", terminal, f"{terminal} common", reads)
     shop.contacts[contact.name] = contact
     return contact

@@ -71,14 +71,24 @@ def _asked(case: Case, body: CableBody) -> Finding:
 
 
 def _tied_things(case: Case, body: CableBody) -> tuple[str, ...]:
-    """Things at its far end that several outputs work beside their own: a link to each would tie these
-    together, so it wants a core.
+    """Things at its far end that several outputs are to work beside their own, or that follow what takes
+    turns there: a link to each would tie these together, so it wants a core.
     """
     linked: dict[str, set[str]] = {}
     for run in runs(case, body.premises):
         if run.is_link and run.name == body.label and run.at is not None:
             linked.setdefault(run.target, set()).add(run.at.path)
-    return tuple(thing for thing, outputs in linked.items() if len(outputs) > 1)
+    several = [thing for thing, outputs in linked.items() if len(outputs) > 1]
+    served = {run.target for run in body.runs}
+    worked = {works.partition(".")[0] for output in case.outputs() for works in output.works}
+    followers = [
+        thing
+        for turns in case.job.premises[body.premises].together
+        if served & set(turns.of)
+        for thing in turns.with_
+        if thing not in worked
+    ]
+    return tuple(dict.fromkeys((*several, *followers)))
 
 
 def _tied_says(things: tuple[str, ...]) -> str:

@@ -79,3 +79,21 @@ def test_a_supply_comes_over_wires_and_one_contact(cores: Any, feeds: list[tuple
     found = drawn_feeds(drawn_case(cores, receivers={"R1": box}), "larkfen")
 
     assert [(feed.thing, feed.output.number if feed.output else "") for feed in found] == feeds
+
+
+def test_an_input_and_an_output_of_one_name_are_two_nodes() -> None:
+    """A panel that is set over one and tells it over the other: its relay does not lie on the input."""
+    panel = {"inputs": {"set": {}}, "outputs": {"set": {"form": "relay"}}}
+    box = {
+        "at": [0, 0],
+        "relays": 1,
+        "contact_form": "changeover",
+        "outputs": {"1": {"kind": "pulse", "for_s": 1.0, "works": "alarm.set"}},
+        "inputs": {"1": {"reads": "alarm.set"}},
+    }
+    circuit = circuit_of(drawn_case(None, receivers={"R1": box}, panels={"alarm": panel}), "larkfen")
+    joints = {frozenset((joint.a, joint.b)) for joint in circuit.joints}
+
+    assert frozenset(("R1.1.make", "alarm.set in")) in joints
+    assert frozenset(("R1.in1", "alarm.set out")) in joints
+    assert next(contact.a for contact in circuit.contacts if contact.works == "alarm.set") == "alarm.set out"

@@ -5,12 +5,14 @@ Conductors are counted by hand beside each case; resistances are worked out from
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.premises import Together
 from farpress.domain.refs import CableRef, CoreRef
 from farpress.judging.device import mains_cables
 from farpress.judging.supply import cable_stock, cables_found, wires
@@ -339,3 +341,15 @@ def test_a_core_that_meets_at_one_end_is_shared_on_purpose() -> None:
 
     assert finding_of(findings, "SUP-21").verdict is HOLDS
     assert finding_of(findings, "SUP-20").value == 3
+
+
+def test_a_master_that_follows_what_takes_turns_wants_a_core() -> None:
+    """Four valves, their way back, and the master that no output works."""
+    case = valves(4, "three")
+    house = case.job.premises["larkfen"].model_copy(
+        update={"together": (Together(of=("zone1", "zone2", "zone3", "zone4"), **{"with": ("master",)}),)}
+    )
+    following = replace(case, job=case.job.model_copy(update={"premises": {"larkfen": house}}))
+    finding = finding_of(judged(following), "SUP-20")
+
+    assert (finding.value, finding.verdict) == (6, FAILS)
