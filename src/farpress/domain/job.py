@@ -85,6 +85,12 @@ class Function(Model):
     switches: Literal["on", "off"] | None = Field(
         None, description="what its press does to an output of the kind 'latch'"
     )
+    answered_by: str | None = Field(
+        None, description="of a call for help: who answers, by name or duty; 'nobody' where none does"
+    )
+    tested_per_day: Rate | None = Field(
+        None, description="of a call for help: how often it is tried, as 1 per week"
+    )
     says: str = Field("", description="what a press does, in words for the user's card")
 
     @property

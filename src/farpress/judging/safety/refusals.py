@@ -14,6 +14,7 @@ from farpress.case.citations import EN_12453_TABLE, EN_13637, EN_50134, MAINS, P
 from farpress.case.driven import Driven, driven_of, function_kinds, moves, subjects_of
 from farpress.domain.cautions import CAUTIONS, DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.job import Function
 from farpress.domain.refs import FunctionRef, OutputRef
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
@@ -81,6 +82,12 @@ MAINS_WORK: Final = Check(
     stake=Stake.HARM,
     mends="A licensed electrician does the mains side.",
 )
+
+NOBODY: Final = "nobody"
+"""Stands in a job where a call for help is answered by none."""
+
+WEEKLY_PER_DAY: Final = 1.0 / 7.0 - 1e-9
+"""The least that a call for help is tried; guidance on social alarms, EN 50134, and common practice."""
 
 EXTRA_LOW_V: Final = {"ac": 50.0, "dc": 120.0}
 """Volts up to which a supply counts as extra-low, alternating and direct; IEC 60364, from memory."""
@@ -182,20 +189,40 @@ def _call(case: Case, output: OutputAt) -> Iterator[Finding]:
     worked = driven_of(case, output)
     if "call" not in function_kinds(case, output) and all(not driven.traits.calls_help for driven in worked):
         return
+    functions = [case.job.functions[name] for name in output.functions if name in case.job.functions]
+    called = ", ".join(output.functions) or output.path
+    says = f"'{called}' calls for help by radio: a household call, no certified emergency call."
+    answer, asks = Answer.BARELY, _call_asks(called, functions)
+    if any(function.answered_by == NOBODY for function in functions):
+        answer, says = Answer.NO, f"'{called}' calls for help by radio, and nobody answers: refused."
+    elif any((function.tested_per_day or 1.0) < WEEKLY_PER_DAY for function in functions):
+        answer, says = Answer.NO, f"'{called}' calls for help by radio and is tried less than once a week."
     yield CALL_FOR_HELP.decide(
         about=output.path,
         subjects=(*subjects_of(output, *worked), *(FunctionRef(name) for name in output.functions)),
-        says=(
-            f"'{', '.join(output.functions) or output.path}' calls for help by radio: a household call, no"
-            " certified emergency call."
-        ),
+        says=says,
         because=(
             f"{CAUTIONS['call for help']} Before it is handed over: tried places, tried time to an answer, a"
             " named person who answers, a weekly test, and this warning signed."
         ),
-        answer=Answer.BARELY,
+        answer=answer,
+        asks=asks,
+        remedies=(
+            Remedy("A wired call unit, or a certified call system, where somebody's life hangs on the call"),
+            Remedy("A named person who answers, and a test every week, written down"),
+        ),
         sources=(EN_50134, PRACTICE),
     )
+
+
+def _call_asks(called: str, functions: list[Function]) -> tuple[Ask, ...]:
+    """Who answers and how often it is tried, where that is not said."""
+    asks = []
+    if not functions or any(function.answered_by is None for function in functions):
+        asks.append(Ask(f"Say who answers '{called}', by name or duty.", Who.CUSTOMER, 2.0))
+    if not functions or any(function.tested_per_day is None for function in functions):
+        asks.append(Ask(f"Say how often '{called}' is tried; once a week is the least.", Who.CUSTOMER, 1.0))
+    return tuple(asks)
 
 
 def _escape(output: OutputAt, driven: Driven) -> Iterator[Finding]:

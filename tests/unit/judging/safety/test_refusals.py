@@ -75,7 +75,19 @@ def test_one_press_that_unsets_and_opens_is_refused_unless_signed() -> None:
 def test_a_call_for_help_always_carries_its_warning() -> None:
     """Thin, however good the reach."""
     finding = finding_of(
-        _found(a_case({"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}, kinds={"1": "call"})),
+        _found(
+            a_case(
+                {"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}},
+                functions={
+                    "help": {
+                        "output": "house/R1/1",
+                        "kind": "call",
+                        "answered_by": "Ana",
+                        "tested_per_day": 1 / 7,
+                    }
+                },
+            )
+        ),
         "SAFE-05",
     )
 
