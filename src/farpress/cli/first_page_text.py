@@ -86,7 +86,7 @@ class _Sheet(NamedTuple):
     def concern(self, concern: Concern) -> Iterator[str]:
         """What, with its figures and how many promises wait; then what mends it."""
         waits = str(len(concern.promises)) if concern.promises else ""
-        names = concern.functions or concern.things or tuple(str(cause) for cause in concern.causes)
+        names = concern.names
         first, *others = concern.told
         room = self.width - len(waits) - 5
         yield from self.sides(f"{_named(names, f': {first}', room)}", waits, number=concern.number)
@@ -122,7 +122,7 @@ class _Sheet(NamedTuple):
         yield ""
         yield f"WATCH: {plural(sum(len(concern.findings) for concern in concerns), 'link')} only just hold"
         for concern in concerns[:_WATCHED]:
-            names, says = concern.functions or concern.things, f": {concern.says(concern.codes[0])}"
+            names, says = concern.names, f": {concern.says(concern.codes[0])}"
             yield f"  {self.sign(_cut(_named(names, says, self.width - 2), self.width - 2))}"
         left = len(concerns) - _WATCHED
         if left > 0:

@@ -44,7 +44,7 @@ def _lines(plan: MendingPlan, width: int) -> Iterator[str]:
         yield ""
         yield "LEFT FOR A PERSON: no change that was offered mends it without harm elsewhere"
     for concern in left:
-        names = listed(list(concern.functions or concern.things)[:4])
+        names = listed(list(concern.names)[:4])
         yield from wrapped(f"{names}: {concern.told[0]}", width, "  - ", "    ")
         for finding in concern.findings:
             yield from _by_hand(finding, plan, width)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from farpress.cli.marks import MARKS
@@ -218,10 +219,31 @@ def _painted(mark: re.Match[str]) -> str:
 
 def _number(finding: Finding) -> str:
     unit = f" {finding.unit}" if finding.unit else ""
-    doubt = f" ± {finding.doubt:.2g}{unit}" if finding.doubt and finding.margin is not None else ""
     parts = [
-        f"{name} {number:.4g}{unit}"
+        f"{name} {_figure(number)}{unit}"
         for name, number in (("value", finding.value), ("limit", finding.limit), ("margin", finding.margin))
         if number is not None
     ]
+    # what floats leave behind is no doubt
+    is_doubtful = (
+        finding.doubt and finding.margin is not None and finding.doubt > _SEEN * abs(finding.value or 0)
+    )
+    doubt = f" ± {_figure(finding.doubt, 2)}{unit}" if is_doubtful and finding.doubt else ""
     return ", ".join(parts) + doubt
+
+
+_SEEN: Final = 1e-6
+"""A doubt that is a smaller part of its value is nobody's; our choice."""
+
+
+def _figure(number: float, digits: int = 4) -> str:
+    """With so many digits and without a power of ten, as people write it.
+
+    >>> _figure(86400.0), _figure(54614.2), _figure(0.0000213), _figure(-2.87513), _figure(1.6e-7, 2)
+    ('86,400', '54,610', '0.0000213', '-2.875', '0.00000016')
+    """
+    short = f"{number:.{digits}g}"
+    if "e" not in short:
+        return short
+    rounded = Decimal(short)
+    return f"{rounded:,f}" if abs(number) >= 1.0 else f"{rounded:f}"

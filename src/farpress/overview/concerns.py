@@ -81,6 +81,12 @@ class Concern:
         )
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """What the customer knows it by: functions, else things, else what would have to change."""
+        causes = tuple(f"rule {ref}" if isinstance(ref, RuleRef) else str(ref) for ref in self.causes)
+        return self.functions or self.things or causes
+
+    @property
     def remedies(self) -> tuple[Remedy, ...]:
         """First remedy of each of its checks, each once."""
         firsts: dict[str, Remedy] = {}

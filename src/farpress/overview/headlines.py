@@ -17,7 +17,7 @@ HEADLINES: Final[dict[str, str]] = {
     "AIR-04": "stands in the line of a wall",
     "AIR-05": "presses spoil each other at the busiest hour",
     "AIR-06": "the plan cannot be as drawn",
-    "AIR-07": "too few of the counted presses were heard",
+    "AIR-07": "not proved by the presses counted",
     "CON-01": "too much current for the contact",
     "CON-02": "peak welds the contact",
     "CON-03": "nothing catches the coil's energy",

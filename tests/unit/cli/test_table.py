@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -127,3 +128,43 @@ def test_what_is_asked_about_is_told_in_full_and_the_rest_in_a_line() -> None:
     assert [line for line in text.splitlines() if line.startswith("━━ FOB-01")]
     assert text.count("value 25 m") == 0
     assert "value 25 m" in explained([found for found in judged if found.verdict is Verdict.HOLDS])
+
+
+@pytest.mark.parametrize(
+    ("value", "doubt", "says"),
+    [
+        (54614.2, None, "value 54,610 operations"),
+        (86_400.0, 120.0, "± 120 operations"),
+        (0.0000213, None, "value 0.0000213 operations"),
+        (
+            1.6e7,
+            2.6e6,
+            "value 16,000,000 operations, limit 3 operations, margin 16,000,000 operations ± 2,600,000",
+        ),
+    ],
+)
+def test_no_number_is_written_with_a_power_of_ten(value: float, doubt: float | None, says: str) -> None:
+    """As an installer reads it over the telephone."""
+    one = replace(
+        small_assessment().findings[0],
+        value=value,
+        limit=3.0,
+        margin=value - 3.0,
+        doubt=doubt,
+        unit="operations",
+        verdict=Verdict.FAILS,
+    )
+    text = " ".join(chain_table(replace(NOTHING, findings=(one,))).split())
+
+    assert says in text
+    assert not re.search(r"\de[+-]\d", text)
+
+
+def test_what_floats_leave_behind_is_no_doubt() -> None:
+    """98 % against 99 %, and a doubt of 3.4e-12 %."""
+    one = replace(
+        small_assessment().findings[0], value=98.0, limit=99.0, margin=-1.0, doubt=3.4e-12, unit="%"
+    )
+    text = " ".join(chain_table(replace(NOTHING, findings=(one,))).split())
+
+    assert "margin -1 %." in text

@@ -165,6 +165,14 @@ def test_a_rule_comes_back_in_the_customer_s_words() -> None:
     assert "two things on at once" in first_page_text(first_page(job), job="j")
 
 
+def test_a_rule_is_called_a_rule_and_not_by_its_number_alone() -> None:
+    """Nobody on the telephone knows what "7" is."""
+    broken = failing("RULE-12", "rule 7, never kept after leaving longer than", cause=RuleRef("7"))
+    text = first_page_text(of(broken), job="j")
+
+    assert " 1 rule 7: data kept too long" in text
+
+
 def test_equal_questions_stand_once_and_their_minutes_count_once() -> None:
     """Two findings wait for one fact of five minutes."""
     ask = Ask("Read the label.", Who.LABEL, 5.0)

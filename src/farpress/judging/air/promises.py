@@ -195,12 +195,13 @@ def _kept(
     if doubt is not None and wanted == 1.0:
         doubt = max(doubt, NEVER_CERTAIN)
     sanity, opinions = _sanity(link)
+    taken = _taken(link, presses, wanted, radio.case.job.premises[output.premises].noise_bursts_share is None)
     return KEPT.judge(
         about=about,
         subjects=subjects,
         cause=ReceiverRef(output.receiver_path),
         says=says,
-        because=_budget(link, presses) + sanity,
+        because=_budget(link, presses) + taken + sanity,
         value=Estimate(
             100.0 * share if share is not None and is_known else None,
             None if doubt is None else 100.0 * doubt,
@@ -234,6 +235,18 @@ def _budget(link: RadioLink, presses: int) -> str:
     if link.notes:
         says += f" Note: {'; '.join(link.notes)}."
     return says
+
+
+def _taken(link: RadioLink, presses: int, wanted: float, is_assumed: bool) -> str:
+    """Why one press is not surer, where the channel and not the level is the reason."""
+    best = link.clear_share
+    if link.margin_db is None or presses > 1 or best >= wanted:
+        return ""
+    return (
+        f" Others are on the channel {_percent(1.0 - best)} of the time"
+        f"{' (taken, none was measured)' if is_assumed else ''}: no single press is surer than"
+        f" {_percent(best)}, from however near; promise two presses."
+    )
 
 
 def _sanity(link: RadioLink) -> tuple[str, tuple[Citation, ...]]:

@@ -160,7 +160,7 @@ def _concerns(concerns: Sequence[Concern]) -> PaperTable:
 
 
 def _names(concern: Concern) -> str:
-    return listed(concern.functions or concern.things or tuple(str(cause) for cause in concern.causes))
+    return listed(concern.names)
 
 
 def _action(concern: Concern) -> str:

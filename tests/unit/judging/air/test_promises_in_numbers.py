@@ -171,3 +171,28 @@ def test_streets_are_a_second_opinion_up_to_a_kilometre(south_m: float, is_told:
     usual_db = 9.5 + 45.0 * math.log10(433.92) + 40.0 * math.log10(distance_km)
 
     assert (f"along suburban streets, corners and all, {usual_db:.0f} dB are usual" in because) is is_told
+
+
+@pytest.mark.parametrize(
+    ("within", "wanted", "bursts", "says"),
+    [
+        (
+            "1 press",
+            "99 %",
+            None,
+            "2 % of the time (taken, none was measured): no single press is surer than 98 %",
+        ),
+        ("1 press", "99 %", "5 %", "5 % of the time: no single press is surer than 95 %"),
+        ("2 presses", "99 %", None, ""),
+        ("1 press", "97 %", None, ""),
+    ],
+)
+def test_where_the_channel_and_not_the_level_is_the_reason_it_is_said(
+    within: str, wanted: str, bursts: str | None, says: str
+) -> None:
+    """Beside the receiver: 1 less the share that others take, our 2 % where none is given."""
+    given = {} if bursts is None else {"noise_bursts": bursts}
+    finding = _promise("kitchen", premises=given, within=within, at_least=wanted)
+
+    assert says in finding.because
+    assert ("surer than" in finding.because) == bool(says)
