@@ -333,7 +333,7 @@ def _live(case: Case, end: End, pole: str) -> str:
         for works in output.works
         if works.partition(".")[0] == device.name
     }
-    mine = next(works for works in end.at.works if works.partition(".")[0] == device.name)
+    mine = next((works for works in end.at.works if works.partition(".")[0] == device.name), "")
     return mine.partition(".")[2] or pole if len(worked) > 1 else pole
 
 
