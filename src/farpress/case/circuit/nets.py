@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import Final
 
 from farpress.case.circuit.parts import (
     UNKNOWN_OHM,
@@ -30,7 +31,11 @@ from farpress.core.wiring.elements import (
     ends_of,
 )
 
-__all__ = ["Changes", "Net", "Piece", "Written", "nets_of", "written"]
+__all__ = ["STARVED_SHARE", "Changes", "Net", "Piece", "Written", "nets_of", "written"]
+
+STARVED_SHARE: Final = 0.5
+"""Of its rated volts: a coil, heater or lamp with less draws the current of its label no more, but less, as a
+resistance does; our choice."""
 
 Piece = SupplySource | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine | FusedBranch
 
@@ -61,7 +66,7 @@ class Changes:
 
     Attributes:
         steady: loads of constant power that are taken at their label current.
-        resistances: loads that are taken as the resistance of their label.
+        resistances: loads that are taken as a resistance, with too few volts for the current of their label.
         blocked: transistor outputs through which current would flow the wrong way.
     """
 
@@ -181,11 +186,13 @@ def _load(
     settles = draw.is_resistance and not state.level.is_label
     if draw.ohm is not None and is_full and (settles or draw.name in changes.resistances):
         ohm = draw.ohm * (end.amperes or drawn) / drawn  # less while it pulls in
+        if not settles and draw.is_resistance:
+            ohm *= STARVED_SHARE  # the current of its label down to that share of its volts
         if not net.is_alternating or end.power_factor == 1.0:
             return Resistor(draw.name, a, b, ohm)
         reactance = ohm * math.sqrt(1 - end.power_factor**2)
         return Inductor(
-            draw.name, a, b, reactance / (2 * math.pi * circuit.frequency_hz), draw.ohm * end.power_factor
+            draw.name, a, b, reactance / (2 * math.pi * circuit.frequency_hz), ohm * end.power_factor
         )
     steady = draw.name in changes.steady or state.level.is_bare_label
     if end.watts is not None and is_full and not steady:

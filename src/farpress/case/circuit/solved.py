@@ -9,10 +9,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from farpress.case.circuit.nets import Changes, Net, Piece, Written, nets_of, written
+from farpress.case.circuit.nets import STARVED_SHARE, Changes, Net, Piece, Written, nets_of, written
 from farpress.case.circuit.parts import Circuit, ClosingContact, Draw, Sink, Terminal
 from farpress.case.circuit.states import CircuitState, drawn_a, is_on
-from farpress.core.wiring.elements import Element, PowerLoad, Resistor, ends_of
+from farpress.core.wiring.elements import Element, Inductor, PowerLoad, Resistor, ends_of
 from farpress.core.wiring.network import solve
 from farpress.core.wiring.phasors import solve_ac
 from farpress.errors import CircuitError, NoOperatingPoint
@@ -152,24 +152,32 @@ class Solver:
             blocked = {
                 sink.name for sink in sinks if not net.is_alternating and _real(amperes.get(sink.name)) > 0.0
             }
-            upside = {
+            starved = {
                 part.name
                 for part in text.elements
-                if not net.is_alternating
+                if part.name in draws
                 and not state.level.is_bare_label
-                and part.name in draws
-                and draws[part.name].ohm is not None
-                and not isinstance(part, Resistor | PowerLoad)
-                and _real(volts[ends_of(part)[0]]) - _real(volts[ends_of(part)[1]]) <= 0.0
-                and _real(amperes[part.name]) > 0.0
+                and not isinstance(part, Resistor | PowerLoad | Inductor)
+                and _is_starved(draws[part.name], volts, part)
+                and abs(amperes[part.name]) > 0.0
             }
-            if not blocked and not upside <= changes.resistances:
-                changes = replace(changes, resistances=changes.resistances | upside)
+            if not blocked and not starved <= changes.resistances:
+                changes = replace(changes, resistances=changes.resistances | starved)
             elif blocked - changes.blocked:
                 changes = replace(changes, blocked=changes.blocked | blocked)
             else:
                 return SolvedNet(net, text, volts, amperes, changes)
         return None
+
+
+def _is_starved(draw: Draw, volts: Mapping[str, Number], part: Element) -> bool:
+    """Whether so few volts are left for a load that it draws the current of its label no more."""
+    if draw.ohm is None or draw.end.nominal_v is None:
+        return False
+    first, other = ends_of(part)
+    across = volts[first] - volts[other]
+    left = abs(across) if isinstance(across, complex) else across
+    return left < STARVED_SHARE * draw.end.nominal_v if draw.is_resistance else left <= 0.0
 
 
 @lru_cache(maxsize=256)
