@@ -6,6 +6,7 @@ from farpress.case.cables import runs
 from farpress.case.case import Case, OutputAt
 from farpress.case.cores import cores_of_run
 from farpress.case.corners import EndVolts, corners
+from farpress.case.drawn_wires import drawn_feed
 from farpress.case.runs import Run, contact_terminals, supply_terminals
 from farpress.case.tampers import tamper_circuits
 from farpress.domain.parts import Loop
@@ -22,6 +23,7 @@ from farpress.papers.drawings.blocks import (
 from farpress.papers.drawings.terminal_plan import Feed, Lane, LoadMark, Side, TerminalPlan
 from farpress.papers.drawings.terminals import terminal_drawing as draw_terminals
 from farpress.units import write_quantity
+from farpress.wiring.drawn_feeds import drawn_feed_of
 
 __all__ = ["block_diagram", "block_diagrams", "block_sheets", "terminal_drawing", "terminal_drawings"]
 
@@ -60,6 +62,16 @@ def terminal_drawing(case: Case, receiver: str) -> str:
             _cable_says(fed.run),
             _core_names(fed.run),
             _amperes(sheet.fuse_a),
+        )
+    drawn = drawn_feed_of(case, premises, name) if feed is None else None
+    if drawn is not None:
+        feed = Feed(
+            drawn.feed.supply,
+            _supply_says(case, f"{premises}/{drawn.feed.supply}"),
+            drawn.poles,
+            _cable_says(drawn.feed.run),
+            (f"core {drawn.cores[0]}", f"core {drawn.cores[1]}") if all(drawn.cores) else ("", ""),
+            _amperes(drawn.fuse_a),
         )
     lanes = tuple(
         lane
@@ -286,7 +298,7 @@ def _block_plan(case: Case, premises: str) -> BlockPlan:
             BlockReceiver(
                 name,
                 case.equipment.receivers[f"{premises}/{name}"].says,
-                box.fed.from_ if box.fed else None,
+                _fed_from(case, premises, name),
                 tuple(ports),
             )
         )
@@ -302,11 +314,21 @@ def _in_series(case: Case, premises: str, receiver: str) -> bool:
     )
 
 
+def _fed_from(case: Case, premises: str, name: str) -> str | None:
+    """What feeds a thing, in the short form or over drawn wires."""
+    house = case.job.premises[premises]
+    thing = house.receivers.get(name) or house.devices.get(name) or house.panels.get(name)
+    if thing is not None and thing.fed is not None:
+        return thing.fed.from_
+    drawn = drawn_feed(case, premises, name)
+    return drawn.supply if drawn is not None and drawn.output is None else None
+
+
 def _thing_says(case: Case, premises: str, name: str) -> str:
     house = case.job.premises[premises]
     if name in house.panels:
-        feed = house.panels[name].fed
-        return "alarm panel" + (f", fed from {feed.from_}" if feed else "")
+        feed = _fed_from(case, premises, name)
+        return "alarm panel" + (f", fed from {feed}" if feed else "")
     sheet = case.equipment.devices[f"{premises}/{name}"].sheet
     over = {
         output.output.load_from
@@ -315,10 +337,10 @@ def _thing_says(case: Case, premises: str, name: str) -> str:
         and output.output.load_from
         and name in {works.split(".")[0] for works in output.works}
     }
-    own = house.devices[name].fed
+    own = _fed_from(case, premises, name)
     fed = f"fed from {', '.join(sorted(over))} over the contact" if over else ""
     if own:
-        fed = f"fed from {own.from_}"
+        fed = f"fed from {own}"
     elif sheet.supply == "mains":
         fed = "mains, licensed electrician"
     return ", ".join(part for part in (sheet.device or "device", fed) if part)

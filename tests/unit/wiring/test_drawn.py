@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from farpress.wiring.schedule import Schedule, wiring_schedule
+from farpress.wiring.schedule import Schedule, block_diagram, terminal_drawing, wiring_schedule
 from helpers.drawn_case import drawn_case
 
 CORES: dict[str, Any] = {
@@ -98,3 +98,14 @@ def test_a_run_whose_wires_are_drawn_is_no_cable_of_its_own() -> None:
 
     assert {row.target for row in schedule.cores if row.cable_no == "W1"} == {"gate"}
     assert {row.cable_no for row in schedule.cores} == {"W1", "W7"}
+
+
+def test_a_receiver_that_drawn_wires_feed_is_drawn_with_its_feed() -> None:
+    """The branch, its fuse, the cable and its cores stand in the terminal plan."""
+    case = drawn_case(CORES, links=[["J4.1", "R2.1.common"]])
+    plan = terminal_drawing(case, "larkfen/R2")
+
+    for shown in ("branch 2 +", "500 mA", "eight, 41 m", "core red", "core black"):
+        assert shown in plan, shown
+    assert "core red" not in terminal_drawing(case, "larkfen/R1")
+    assert block_diagram(case) != block_diagram(drawn_case(None))
