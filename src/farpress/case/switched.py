@@ -10,7 +10,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from farpress.case.cabling import coil_supply, device_current_a, feeds_coil, loop_ohm_of
+from farpress.case.cabling import (
+    COLD_DEGC,
+    coil_supply,
+    core_of_run,
+    device_current_a,
+    feeds_coil,
+    loop_ohm_of,
+)
 from farpress.case.case import Case, OutputAt
 from farpress.core.wiring.contacts import LoadKind
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, Part, RelaySheet
@@ -58,6 +65,7 @@ class Load:
         motors: motors in all pieces together.
         separation_relay: its motors are kept apart by a relay.
         coil_h, coil_ohm: inductance [H] and resistance [ohm] of one coil.
+        cold_loop_ohm: the same in frost, when most flows at switching on [ohm].
         highest_v: to which the volts of its supply can rise [V]; None if unknown.
         device: its sheet; None for a panel or a relay coil.
     """
@@ -82,6 +90,7 @@ class Load:
     is_panel: bool = False
     sources: tuple[Citation, ...] = ()
     highest_v: float | None = None
+    cold_loop_ohm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -286,7 +295,7 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
     kind_of_current = supply.sheet.supply if supply and supply.sheet.supply else sheet.supply
     alternating = {"ac": True, "mains": True, "dc": False}.get(kind_of_current or "")
     is_mains = sheet.supply == "mains" or bool(alternating and volts and volts >= 100)
-    cable = loop_ohm_of(case, output.output.cable)
+    cable, core = loop_ohm_of(case, output.output.cable), core_of_run(case, output.output.cable)
     source = (supply.sheet.source_ohm or 0.0) if supply else 0.0
     return Load(
         name,
@@ -319,4 +328,7 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
             "coil_ohm",
         ),
         highest_v=supply.sheet.voltage_max_v if supply else None,
+        cold_loop_ohm=None
+        if cable is None or core is None or supply is None
+        else cable * core.ohm_per_km(COLD_DEGC) / core.hot_ohm_per_km + source,
     )

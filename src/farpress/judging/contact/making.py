@@ -15,6 +15,7 @@ from farpress.core.wiring.contacts import (
     making_peak_a,
     pieces_per_contact,
 )
+from farpress.core.wiring.inrush import capacitor_peak_a
 from farpress.core.wiring.supply_load import ac_peak_v
 from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit
@@ -22,7 +23,7 @@ from farpress.judging.contact.stronger import missing_of, power_loads, stronger
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_at_most, write_quantity
 
-__all__ = ["MAKING_PEAK", "judge_making"]
+__all__ = ["MAKING_PEAK", "judge_making", "welds"]
 
 MAKING_PEAK: Final = Check(
     "CON-02",
@@ -34,6 +35,9 @@ MAKING_PEAK: Final = Check(
     ask="Read the making current of the contact off its data sheet.",
     mends="A contactor for the peak, an inrush limiter, or fewer pieces on one contact.",
 )
+
+_EMPTY_AT_FIRST: Final = ("capacitive", "constant power")
+"""Loads with a capacitor that is empty at first: no multiple of their steady current bounds its charge."""
 
 _PEAK_RANGE: Final = Citation(
     "usual peaks by kind of load: instrument-module manual; Lighting Research Center note 2011-03-02",
@@ -152,14 +156,37 @@ def _peak_of(powers: Sequence[Load]) -> _Peak:
             )
             least, greatest = least + peak, greatest + peak
         elif load.amperes is not None and load.kind is not None:
-            low, high = PEAK_MULTIPLES[load.kind]
-            least, greatest = least + low * load.amperes, greatest + high * load.amperes
-            if low != high:
+            low_a, high_a = (multiple * load.amperes for multiple in PEAK_MULTIPLES[load.kind])
+            most_a = _by_ohms_law(load)
+            if load.kind in _EMPTY_AT_FIRST:  # nothing but the way to it holds the first moment down
+                high_a = high_a if most_a is None else most_a
+                asks += [f"Name the cable to {load.name} and its length."] * (most_a is None)
+            elif most_a is not None:
+                high_a = min(high_a, most_a)
+            least, greatest = least + min(low_a, high_a), greatest + high_a
+            if low_a < high_a:
                 ranged.append(load)
-                sources.append(_PEAK_RANGE)
+                sources += (_PEAK_RANGE, *cited(capacitor_peak_a))
         else:
             asks += [f"Read the peak current of {load.name} off its label.", *missing_of(load)]
     return _Peak(least, greatest, tuple(ranged), tuple(asks), tuple(sources))
+
+
+def _by_ohms_law(load: Load) -> float | None:
+    """What source and cold cable let through at the crest [A]; None where they are not known."""
+    volts = _crest_v(load)
+    if volts is None or not load.cold_loop_ohm:
+        return None
+    return capacitor_peak_a(voltage_v=volts, loop_ohm=load.cold_loop_ohm)
+
+
+def welds(circuit: Switched) -> bool:
+    """Whether the least peak at switching on is more than the contact may make, and nothing limits it."""
+    powers = power_loads(circuit)
+    if not powers or circuit.at.output.limits_inrush:
+        return False
+    peak = _peak_of(powers)
+    return MAKING_PEAK.word(peak.least_a, _limit(circuit, peak)[0]) is Verdict.FAILS
 
 
 def _crest_v(load: Load) -> float | None:

@@ -11,6 +11,7 @@ from farpress.core.wiring.contacts import expected_operations
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import DeviceRef, refs_of
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, no_edge, share_edge
+from farpress.judging.contact.making import welds
 from farpress.judging.contact.stronger import allowed_share_of, missing_of, names_of, power_loads
 from farpress.sources import Citation, Mark, cited
 
@@ -101,6 +102,8 @@ def _life(case: Case, circuit: Switched) -> Iterator[Finding]:
     load = max(powers, key=lambda power: power.amperes or 0.0)
     if allowed_share_of(circuit, load) == 0:
         return  # CON-01 says that this load is not rated at all
+    if welds(circuit):
+        return  # CON-02 says that it is over at the first operation
     name, lasts = circuit.contact.name, _lasts(circuit, load)
     wanted = operations_wanted(_BUSIEST_PER_DAY if daily is None else daily)
     asks: list[str | Ask] = [] if lasts is not None else _missing_of_life(circuit, load)

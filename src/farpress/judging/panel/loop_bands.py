@@ -114,6 +114,9 @@ def insulation_says(loop: Loop, states: tuple[LoopState, ...]) -> str:
         low = state.far_ohm * (1 - share)
         if state.name in ("normal", "alarm") and band is not None and 0 < band.low_ohm < low:
             leaks[state.name] = least_leak_ohm(far_ohm=low, threshold_ohm=band.low_ohm)
+        elif state.name == "alarm" and math.isinf(state.far_ohm):  # damp stands for what the contact opens
+            leaks[state.name] = max((rest.high_ohm for rest in bands if rest.name == "normal"), default=0.0)
+    leaks = {name: ohm for name, ohm in leaks.items() if 0 < ohm < math.inf}
     told = []
     if "alarm" in leaks:
         told.append(f"Damp between the cores below {ohms(leaks['alarm'])} would hide an alarm")

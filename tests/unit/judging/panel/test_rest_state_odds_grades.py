@@ -248,3 +248,11 @@ def test_damp_hides_an_alarm_long_before_it_upsets_the_rest() -> None:
 
     assert "below 15.77 kohm would hide an alarm" in finding.because
     assert "would upset the resting state" in finding.because
+
+
+def test_damp_that_stands_for_an_open_contact_hides_its_alarm() -> None:
+    """A break contact with one resistor of 5.6 kohm: what leaks past it reads normal up to 15 % above that."""
+    loop = {"scheme": "single end-of-line", "normal_ohm": 5600.0, "alarm_ohm": None, "window_share": 0.15}
+    finding = finding_of(judged(loop=loop), "PAN-03")
+
+    assert "below 6.44 kohm would hide an alarm" in finding.because
