@@ -13,6 +13,7 @@ from farpress.domain.quantity import (
     Force,
     Height,
     Henries,
+    Metres,
     Model,
     Ohms,
     Seconds,
@@ -214,6 +215,9 @@ class DeviceSheet(Model):
             "from hinge to tip, or the way of its edge: width of a sliding gate, height of a roller door"
         ),
     )
+    edge_height_m: Metres | None = Field(
+        None, description="of its closing edge at its lowest, over where people stand: floor, gallery, ground"
+    )
     angle_deg: Angle | None = Field(None, description="through which a leaf on hinges turns")
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
     closes_after_s: Seconds | None = Field(
@@ -230,7 +234,9 @@ class DeviceSheet(Model):
     )
     current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
     pull_in_a: Amperes | None = Field(
-        None, description="of a valve, lock or contactor while it pulls in, of one piece"
+        None,
+        description="of a valve, lock or contactor while it pulls in, of a motor while it"
+        " starts, of one piece",
     )
     fails: Literal["locked", "unlocked"] | None = Field(
         None, description="of a lock: its state without power"

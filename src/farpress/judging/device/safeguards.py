@@ -15,6 +15,7 @@ from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, W
 from farpress.domain.refs import DeviceRef
 from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
+from farpress.sources import Citation, Mark
 
 __all__ = ["blind_places", "in_sight", "judge_safeguards", "protection"]
 
@@ -27,6 +28,16 @@ SAFEGUARDED: Final = Check(
     who=Who.INSTALLER,
     minutes=15.0,
     mends="Safeguards that are fitted and tested, or a fob that only opens.",
+)
+
+REACH_LOW_M: Final = 2.5
+"""An edge this high is out of reach where the danger is small; EN ISO 13857, from memory."""
+
+REACH_HIGH_M: Final = 2.7
+"""And where somebody can lose a hand; EN ISO 13857, from memory."""
+
+REACH: Final = Citation(
+    "EN ISO 13857", place="reaching upwards: 2.5 m, 2.7 m where the danger is great", mark=Mark.MEMORY
 )
 
 CONTACT: Final = frozenset({"edge", "force limit"})
@@ -86,6 +97,9 @@ def judge_safeguards(case: Case) -> Iterator[Finding]:
 
 def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
     driven = uses[0][1]
+    height = driven.sheet.edge_height_m
+    if height is not None and height >= REACH_LOW_M:
+        return _out_of_reach(uses, height)
     is_seen = all(in_sight(case, output, driven) for output, driven in uses)
     sheet, kind = driven.sheet, protection(driven)
     is_automatic = sheet.closes_after_s is not None
@@ -163,6 +177,23 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
         offers=offers,
         sources=(*driven.cite("safeguards", "closes_after_s"), EN_12453_TABLE),
         bars=kind == "none" and (is_automatic or not is_seen),
+    )
+
+
+def _out_of_reach(uses: Sequence[tuple[OutputAt, Driven]], height_m: float) -> Finding:
+    """DEV-03 of an edge that nobody reaches from where people stand."""
+    driven = uses[0][1]
+    name = driven.path.split("/")[1]
+    return SAFEGUARDED.decide(
+        about=driven.path,
+        subjects=tuple(subject for output, use in uses for subject in subjects_of(output, use)),
+        cause=DeviceRef(driven.path),
+        answer=Answer.YES if height_m >= REACH_HIGH_M else Answer.BARELY,
+        says=f"{name} closes at {height_m:g} m above where people stand: out of their reach.",
+        because="Ladders, benches and galleries bring it within reach; so does whoever cleans it.",
+        value=height_m,
+        limit=REACH_HIGH_M,
+        sources=(*driven.cite("edge_height_m"), REACH),
     )
 
 

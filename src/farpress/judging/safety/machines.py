@@ -83,7 +83,8 @@ def _started(case: Case, output: OutputAt, driven: Driven) -> Finding:
     """SAFE-12."""
     name, traits = driven.path.split("/")[1], driven.traits
     asks: tuple[Ask, ...] = ()
-    remedies, sources = _LOCAL, (*driven.cite("device"), RADIO, PRACTICE)
+    remedies: tuple[Remedy, ...] = _LOCAL
+    sources: tuple[Citation, ...] = (*driven.cite("device"), RADIO, PRACTICE)
     what = f"{output.path} can start {name}"
     if traits.is_unsaid:
         answer = Answer.UNKNOWN

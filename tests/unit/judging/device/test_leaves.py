@@ -171,3 +171,23 @@ def test_dev_05_a_lock_passes_one_vehicle_through_both_gates_in_turn(come: int, 
 
     assert finding.verdict is verdict
     assert finding.limit == pytest.approx(50.0)
+
+
+@pytest.mark.parametrize(
+    ("height_m", "verdict"),
+    [(None, FAILS), (0.5, FAILS), (2.49, FAILS), (2.5, THIN), (2.69, THIN), (2.7, HOLDS), (3.5, HOLDS)],
+)
+def test_dev_03_a_window_that_nobody_reaches_needs_no_safeguard(
+    height_m: float | None, verdict: Verdict
+) -> None:
+    """From the gallery half a metre, from the floor three and a half; EN ISO 13857, from memory."""
+    window = {
+        "device": "window",
+        "travel_s": 36.0,
+        "safeguards": (),
+        "edge_height_m": height_m,
+        "inputs": {"down": {"logic": "down"}},
+    }
+    case = a_case({"1": {"kind": "pulse", "for_s": 43.0, "works": "window.down"}}, devices={"window": window})
+
+    assert finding_of(moves.judge(case), "DEV-03").verdict is verdict
