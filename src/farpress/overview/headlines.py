@@ -83,6 +83,7 @@ HEADLINES: Final[dict[str, str]] = {
     "PAN-21": "the zone reads its contacts wrongly",
     "PAN-22": "the cable is not watched to its end",
     "PAN-23": "found otherwise than drawn",
+    "PAN-24": "a load on its core changes what the zone reads",
     "RCV-01": "aerial inside a steel housing",
     "RCV-02": "too much radio noise",
     "RCV-03": "the radio side is not described",

@@ -13,6 +13,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import WITHIN, Answer, Check, Estimate, Limit, share_edge
 from farpress.judging.panel.loop_bands import ohms
 from farpress.judging.panel.zone_found import judge_found
+from farpress.judging.panel.zone_returns import judge_return
 from farpress.judging.panel.zone_states import (
     KnownZone,
     ZoneAt,
@@ -51,7 +52,7 @@ RESISTOR_AT_END: Final = Check(
 
 
 def judge(case: Case) -> Iterator[Finding]:
-    """PAN-21 to PAN-23 of each zone that the job describes."""
+    """PAN-21 to PAN-24 of each zone that the job describes."""
     for premises, house in case.job.premises.items():
         for panel, entry in house.panels.items():
             part = case.equipment.panels[f"{premises}/{panel}"]
@@ -62,6 +63,7 @@ def judge(case: Case) -> Iterator[Finding]:
                 known = known_zone(case, zone_at)
                 yield _drawn(zone_at, known)
                 yield _resistor(zone_at, known)
+                yield from judge_return(case, zone_at, known)
                 if zone.found is not None:
                     yield from judge_found(zone_at, known)
 

@@ -1,0 +1,107 @@
+"""Zones that come back on a core in which the current of something else flows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.case.citations import GIVEN
+from farpress.case.cores import HOT, core_of_run
+from farpress.case.supply_ends import End, ends_of
+from farpress.core.wiring.zones import zone_ohm
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.judging.check import Answer, Check
+from farpress.judging.panel.loop_bands import ohms
+from farpress.judging.panel.zone_states import KnownZone, ZoneAt
+from farpress.sources import Citation, Mark
+from farpress.units import write_quantity
+
+__all__ = ["SHARED_RETURN", "judge_return", "seen_ohm"]
+
+SHARED_RETURN: Final = Check(
+    "PAN-24",
+    Link.PANEL,
+    "Ohms that the panel reads of a zone while the load is on with which it shares a core.",
+    stake=Stake.PROMISE,
+    ask="Find what flows in the shared core, and the panel's supply of the zone.",
+    who=Who.ALARM_COMPANY,
+    minutes=10.0,
+    mends="A return core of its own for the zone.",
+)
+
+_DIVIDER: Final = Citation(
+    "Ohm's law", place="volts along a shared core add to those of the loop", mark=Mark.COMPUTED
+)
+
+
+def seen_ohm(loop_ohm: float, lift_v: float, supply_v: float, pull_up_ohm: float) -> float:
+    """What a panel takes a loop for [ohm], whose far end a load lifts over its 0 V [V].
+
+    >>> round(seen_ohm(4715.0, 2.16, 12.0, 4700.0))
+    6782
+    """
+    return loop_ohm + lift_v * (loop_ohm + pull_up_ohm) / (supply_v - lift_v)
+
+
+def judge_return(case: Case, zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator[Finding]:
+    """PAN-24, of a zone whose cable says with whom it shares its return."""
+    run = zone_at.zone.cable
+    if run is None or run.shares_return_with is None:
+        return
+    other = _sharer(case, zone_at.path.split("/")[0], run.shares_return_with)
+    core = core_of_run(case, run)
+    loop = zone_at.loop
+    asks: tuple[Ask, ...] = ()
+    lift_v: float | None = None
+    if other is not None and other.amperes is not None and core is not None:
+        lengths = [run.length_m, other.run.length_m if other.run else run.length_m]
+        shared_m = min(lengths) if run.shared_m is None else min(run.shared_m, *lengths)
+        lift_v = other.amperes * core.hot_ohm_per_km * shared_m / 1000.0
+    else:
+        asks = (Ask(f"Find the current of {run.shares_return_with}.", Who.LABEL),)
+    supply_v = None if loop is None else loop.supply_v
+    pull_up_ohm = None if loop is None else loop.pull_up_ohm
+    if supply_v is None or pull_up_ohm is None:
+        asks = (
+            *asks,
+            Ask(f"Find the volts and the pull-up resistor of zone {zone_at.name}.", Who.ALARM_COMPANY, 5.0),
+        )
+    if not isinstance(known, KnownZone):
+        asks = (*asks, *known)
+    head = f"Zone {zone_at.name} comes back on the core of {run.shares_return_with}"
+    answer, says = Answer.UNKNOWN, f"{head}; what the panel reads while that is on is not known."
+    if not asks and isinstance(known, KnownZone) and lift_v is not None and supply_v and pull_up_ohm:
+        answer, told = _read(known, lift_v, supply_v, pull_up_ohm)
+        says = f"{head}, which lifts it by {write_quantity(lift_v, 'voltage')} while that is on: {told}."
+    yield SHARED_RETURN.decide(
+        about=zone_at.about,
+        subjects=zone_at.subjects,
+        answer=answer,
+        says=says,
+        because="The panel measures volts: those along the shared core count as ohms of the zone.",
+        asks=asks,
+        remedies=(Remedy("Give the zone a return core of its own, from the panel to its far end"),),
+        sources=(*zone_at.sources, *(other.sources if other else ()), HOT, _DIVIDER, GIVEN),
+    )
+
+
+def _read(known: KnownZone, lift_v: float, supply_v: float, pull_up_ohm: float) -> tuple[Answer, str]:
+    if lift_v >= supply_v:
+        return Answer.NO, "more than the panel puts on the zone"
+    words, is_right = [], True
+    for opened, what, right in ((0, "at rest", "normal"), (1, "1 open", "alarm")):
+        ohm = zone_ohm(chain=known.chain, open_contacts=opened, loop_ohm=known.loop_ohm)
+        seen = seen_ohm(ohm, lift_v, supply_v, pull_up_ohm)
+        read = known.read(seen)
+        is_right = is_right and read == right
+        words.append(f"{what} {ohms(ohm)} is read as {ohms(seen)} ({read})")
+    return Answer.of(is_right), "; ".join(words)
+
+
+def _sharer(case: Case, premises: str, name: str) -> End | None:
+    """What hangs on any supply of the premises by this name."""
+    every = (
+        end for supply in case.job.premises[premises].supplies for end in ends_of(case, premises, supply)
+    )
+    return next((end for end in every if name in (end.name, *end.aliases)), None)
