@@ -15,10 +15,10 @@ from farpress.case.case import Case
 from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.circuit.parts import Circuit, Conductor
 from farpress.case.circuit.solved import Solver
-from farpress.case.circuit.states import LABELS_HOT, CircuitState
+from farpress.case.circuit.states import AS_READ, LABELS_HOT, CircuitState
 from farpress.case.supply_ends import End
 from farpress.core.wiring.open_collector import equivalent, low_level_v
-from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.parts import PanelOutput, PanelSheet, Part, ReceiverSheet
 from farpress.domain.premises import CableRun, ReceiverInput
 from farpress.domain.refs import InputRef, PanelRef, ReceiverRef, Ref
@@ -196,7 +196,9 @@ class _Levels:
         return f"{self.lowest_v:.2f} to {self.highest_v:.2f} V are"
 
 
-def _levels(electrics: Electrics, line: _StatusLine, circuit: Circuit | None = None) -> _Levels | None:
+def _levels(
+    electrics: Electrics, line: _StatusLine, circuit: Circuit | None = None, level: SupplyLevel = LABELS_HOT
+) -> _Levels | None:
     """Over every moment in which the output is on; None where the line or a 0 V is not known."""
     solver = electrics if circuit is None else Solver(circuit)
     seen: list[float] = []
@@ -263,7 +265,7 @@ def _low_level(case: Case, line: _StatusLine) -> Finding:
         value=Estimate(value),
         limit=_limit(low, levels),
         says=says,
-        because=because,
+        because=lambda verdict: because + (_as_read(electrics, line) if verdict is Verdict.FAILS else ""),
         asks=asks,
         remedies=remedies,
         sources=(
@@ -272,6 +274,21 @@ def _low_level(case: Case, line: _StatusLine) -> Finding:
             *cited(low_level_v),
             _BELOW,
         ),
+    )
+
+
+def _as_read(electrics: Electrics, line: _StatusLine) -> str:
+    """What a meter shows at the input while nothing is pressed: nothing is hot, what is starved draws less."""
+    resting = next((moment for moment in electrics.moments if moment.signals and not moment.on), None)
+    if resting is None:
+        return ""
+    solved = electrics.in_moment(resting, AS_READ)
+    volts, over = solved.across(line.live, line.common), solved.across(line.common, line.panel_zero)
+    if volts is None or over is None:
+        return ""
+    return (
+        f" With nothing pressed, rated volts and cores at 20 °C a meter shows {volts:.2f} V there, and the"
+        f" receiver's 0 V {over:.2f} V over the panel's."
     )
 
 
