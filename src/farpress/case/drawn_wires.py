@@ -5,7 +5,7 @@ It knows nothing of the short form; `cables` puts both together.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -24,6 +24,7 @@ __all__ = [
     "drawn_feed",
     "drawn_feeds",
     "drawn_links",
+    "reached",
     "run_of",
 ]
 
@@ -160,9 +161,9 @@ def _feeds_of(
         closed = {end: others | _over(output, end) for end, others in wires.items()}
         for end in _contact(output):
             closed.setdefault(end, _over(output, end))
-        reached = _pole_in(house, _reached(ends[0], closed), is_live=True)
-        if reached is not None and _pole_in(house, _reached(ends[1], closed), is_live=False) is not None:
-            yield feed(reached, output)
+        over = _pole_in(house, _reached(ends[0], closed), is_live=True)
+        if over is not None and _pole_in(house, _reached(ends[1], closed), is_live=False) is not None:
+            yield feed(over, output)
 
 
 def _contact(output: OutputAt) -> tuple[Terminal, ...]:
@@ -215,23 +216,33 @@ def _wires(case: Case, premises: str) -> dict[Terminal, set[Terminal]]:
     return joined
 
 
-def _reached(start: Terminal, wires: Joined) -> set[Terminal]:
+def reached(start: Terminal, beside: Callable[[Terminal], Iterable[Terminal]]) -> frozenset[Terminal]:
+    """Every terminal that hangs together with one, itself among them.
+
+    Args:
+        start: where to begin.
+        beside: what is joined to a terminal straight.
+    """
     seen, waiting = {start}, [start]
     while waiting:
-        for there in wires.get(waiting.pop(), ()):
+        for there in beside(waiting.pop()):
             if there not in seen:
                 seen.add(there)
                 waiting.append(there)
-    return seen
+    return frozenset(seen)
 
 
-def _pole_in(house: Premises, reached: set[Terminal], *, is_live: bool) -> Terminal | None:
+def _reached(start: Terminal, wires: Joined) -> frozenset[Terminal]:
+    return reached(start, lambda terminal: wires.get(terminal, ()))
+
+
+def _pole_in(house: Premises, there: frozenset[Terminal], *, is_live: bool) -> Terminal | None:
     """The terminal of a supply among those reached, of its live side or its way back."""
     names = ("+", "~1") if is_live else ("0", "~2")
     return next(
         (
             end
-            for end in sorted(reached)
+            for end in sorted(there)
             if end.thing in house.supplies and end.name.rpartition(".")[2] in names
         ),
         None,

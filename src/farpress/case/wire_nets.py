@@ -5,12 +5,12 @@ No volts and no amperes; what flows is the circuit's business. Here it is seen w
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from farpress.case.cables import cables_of, links_of
 from farpress.case.case import Case
+from farpress.case.drawn_wires import reached
 from farpress.domain.premises import Premises
 from farpress.domain.terminals import Terminal
 
@@ -65,18 +65,13 @@ class WireNets:
             over_contacts: relay contacts count as joined, whichever side they are on.
             but_of: the receiver whose own contacts do not count.
         """
-        seen = {start}
-        waiting = deque([start])
-        while waiting:
-            here = waiting.popleft()
+
+        def beside(here: Terminal) -> Iterator[Terminal]:
             for joint in self._at.get(here, ()):
-                if joint.contact_of and (not over_contacts or joint.contact_of == but_of):
-                    continue
-                there = joint.other if joint.one == here else joint.one
-                if there not in seen:
-                    seen.add(there)
-                    waiting.append(there)
-        return frozenset(seen)
+                if not joint.contact_of or (over_contacts and joint.contact_of != but_of):
+                    yield joint.other if joint.one == here else joint.one
+
+        return reached(start, beside)
 
 
 def nets_of(case: Case, premises: str) -> WireNets:

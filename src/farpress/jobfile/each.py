@@ -38,7 +38,7 @@ def written_out(tree: Node, source: Source) -> tuple[Node, list[Fault]]:
     """
     if EACH not in source.text:
         return tree, []
-    writer = _Writer(source)
+    writer = _BlockWriter(source)
     return writer.whole(tree, (), _same), writer.faults
 
 
@@ -46,7 +46,7 @@ def _same(text: str) -> str:
     return text
 
 
-class _Writer:
+class _BlockWriter:
     def __init__(self, source: Source) -> None:
         self.source = source
         self.faults: list[Fault] = []
