@@ -196,9 +196,7 @@ class _Levels:
         return f"{self.lowest_v:.2f} to {self.highest_v:.2f} V are"
 
 
-def _levels(
-    electrics: Electrics, line: _StatusLine, circuit: Circuit | None = None, level: SupplyLevel = LABELS_HOT
-) -> _Levels | None:
+def _levels(electrics: Electrics, line: _StatusLine, circuit: Circuit | None = None) -> _Levels | None:
     """Over every moment in which the output is on; None where the line or a 0 V is not known."""
     solver = electrics if circuit is None else Solver(circuit)
     seen: list[float] = []
@@ -278,7 +276,7 @@ def _low_level(case: Case, line: _StatusLine) -> Finding:
 
 
 def _as_read(electrics: Electrics, line: _StatusLine) -> str:
-    """What a meter shows at the input while nothing is pressed: nothing is hot, what is starved draws less."""
+    """What a meter shows at the input while nothing is pressed and nothing is hot."""
     resting = next((moment for moment in electrics.moments if moment.signals and not moment.on), None)
     if resting is None:
         return ""

@@ -240,7 +240,7 @@ def test_a_receivers_transistor_on_a_zone_is_read_with_what_else_returns_there()
 
 
 def test_damp_hides_an_alarm_long_before_it_upsets_the_rest() -> None:
-    """3.3 and 3.3 kohm of 1 % behind 3.3 kohm: midway of 1/2 and 2/3 lies 4.62 kohm, so that 6.534 kohm are
+    """3.3 and 3.3 kohm of 1 % behind 3.3 kohm: midway lies 4.62 kohm, so that 6.534 kohm are
     an alarm no more with less than 4.62 x 6.534 / (6.534 - 4.62) = 15.8 kohm between the cores.
     """
     loop = {"normal_ohm": 3300.0, "alarm_ohm": 3300.0, "pull_up_ohm": 3300.0, "window_share": None}
@@ -256,3 +256,12 @@ def test_damp_that_stands_for_an_open_contact_hides_its_alarm() -> None:
     finding = finding_of(judged(loop=loop), "PAN-03")
 
     assert "below 6.44 kohm would hide an alarm" in finding.because
+
+
+def test_a_status_line_that_fails_says_what_a_meter_shows() -> None:
+    """Nothing pressed, 20 °C: 0.2 A over 40 m of 96 ohm/km lift the panel's 0 V, 0.02 A over 1 m the other."""
+    finding = finding_of(judge(wired_case(status_line(receiver_m=1.0, panel_m=40.0, panel_a=0.2))), "PAN-04")
+    core = 0.096
+    amperes = (4.75 + 0.02 * core - 8 * core) / (5000 + 81 * core)
+
+    assert f"a meter shows {5 - 5000 * amperes:.2f} V there" in finding.because
