@@ -49,7 +49,7 @@ def after_power_return(case: Case, output: OutputAt) -> str:
     if stated is None and kind.keeps_state and part is not None:
         stated = part.sheet.toggle_after_power_return
     if stated is None and not kind.keeps_state:
-        is_long = kind.wants_length and (output.output.for_s or 0.0) > LONG_PULSE_S
+        is_long = kind.wants_length and (output.output.for_s is None or output.output.for_s > LONG_PULSE_S)
         stated = "unknown" if is_long else "off"
     state = stated or "unknown"
     return "on" if state == "off" and output.output.contact == "normally closed" else state

@@ -7,7 +7,7 @@ from typing import Final
 from farpress.case.driven import Driven
 from farpress.domain.finding import Ask, Remedy, Who
 
-__all__ = ["RUN_WHILE_HELD", "ask_what_it_is", "may_hurt"]
+__all__ = ["RUN_WHILE_HELD", "ask_what_it_is", "ask_who_leaves", "may_hurt"]
 
 RUN_WHILE_HELD: Final = Remedy(
     "Let it run only while the button is held, from where load and rope are seen", "letting go stops it"
@@ -26,5 +26,15 @@ def ask_what_it_is(driven: Driven) -> Ask:
         f"Find out what {name} is and whether it can hurt somebody who is at it, and write 'harmless'"
         " if it cannot.",
         Who.INSTALLER,
+        5.0,
+    )
+
+
+def ask_who_leaves(name: str) -> Ask:
+    """Whether people get out through it, and how."""
+    return Ask(
+        f"Ask who leaves through {name}, and try from inside: it should open by hand without fob, key"
+        " or power.",
+        Who.CUSTOMER,
         5.0,
     )

@@ -14,6 +14,7 @@ from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, W
 from farpress.domain.parts import Part
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
+from farpress.judging.hurting import ask_who_leaves
 from farpress.sources import Citation
 
 __all__ = ["judge_locks"]
@@ -53,29 +54,22 @@ def judge_locks(case: Case) -> Iterator[Finding]:
         elif (
             sheet.escape_route is None
             and sheet.traits.is_way
-            and sheet.fails != "unlocked"
             and not sheet.opens_by_hand
+            and (sheet.fails != "unlocked" or sheet.opens_by_hand is False)
         ):
             yield _unknown_route(path, part, subjects)
 
 
 def _unknown_route(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) -> Finding:
     name = path.split("/")[1]
-    stands = "locked" if part.sheet.fails == "locked" else "in a state nobody has written down"
+    stands = part.sheet.fails or "in a state nobody has written down"
     return LETS_OUT.decide(
         about=path,
         subjects=subjects,
         answer=Answer.UNKNOWN,
         says=f"Whether {name} is on an escape route is not known, and without power it is {stands}.",
         because=DUTIES["escape"],
-        asks=(
-            Ask(
-                f"Ask who leaves through {name}, and try from inside: it should open by hand without fob, key"
-                " or power.",
-                Who.CUSTOMER,
-                5.0,
-            ),
-        ),
+        asks=(ask_who_leaves(name),),
         sources=_sources(part),
     )
 
@@ -110,7 +104,14 @@ def _escape_lock(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) 
         says = f"{name} is on an escape route; {how} without power is not known."
         asks = (Ask(f"Switch the power of {name} off and try from inside.", Who.INSTALLER, 5.0),)
     else:
-        answer, says = Answer.YES, f"{name} is on an escape route and is unlocked without power."
+        answer = Answer.UNKNOWN
+        says = (
+            f"{name} is on an escape route and is unlocked without power; whether it opens by hand from"
+            " inside while the power is there is not recorded."
+        )
+        asks = (
+            Ask(f"Try {name} from inside with the power on, by hand, without a fob.", Who.INSTALLER, 5.0),
+        )
     return LETS_OUT.decide(
         about=path,
         subjects=subjects,

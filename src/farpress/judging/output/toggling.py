@@ -23,7 +23,7 @@ from farpress.core.rehearsal.parity import share_odd
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
-from farpress.judging.hurting import RUN_WHILE_HELD, ask_what_it_is, may_hurt
+from farpress.judging.hurting import RUN_WHILE_HELD, ask_what_it_is, ask_who_leaves, may_hurt
 
 __all__ = ["judge_toggling", "toggle_barred", "toggles", "wanted_otherwise_share"]
 
@@ -103,7 +103,10 @@ def judge_toggling(case: Case, output: OutputAt) -> Iterator[Finding]:
         if barred is not None:
             yield _refused(case, output, driven, barred)
         elif output.output.traits.turns_round and may_hurt(driven):
-            yield _unsaid(output, driven)
+            yield _unsaid(output, driven, "nobody says what it is", ask_what_it_is(driven))
+        elif output.output.traits.turns_round and _may_be_way_out(driven):
+            name = driven.path.split("/")[1]
+            yield _unsaid(output, driven, "nobody says whether people get out there", ask_who_leaves(name))
         elif output.output.traits.turns_round and driven.wants != "pulse":
             yield _parity(case, output, driven)
 
@@ -131,16 +134,20 @@ def _unread(output: OutputAt, driven: Driven, barred: str) -> Finding:
     )
 
 
-def _unsaid(output: OutputAt, driven: Driven) -> Finding:
-    """Of a thing that may be a winch as well as a lamp: a toggle is refused for the one only."""
+def _may_be_way_out(driven: Driven) -> bool:
+    """Whether it holds a door that may be an escape door."""
+    return driven.traits.is_lock and driven.sheet.escape_route is None and not driven.sheet.opens_by_hand
+
+
+def _unsaid(output: OutputAt, driven: Driven, why: str, ask: Ask) -> Finding:
+    """Of a thing that may be a winch or an escape door as well as a lamp: a toggle is refused for some."""
     name = driven.path.split("/")[1]
     return KNOWN_STATE.decide(
         about=f"{output.path}: {driven.works}",
         subjects=subjects_of(output, driven),
         answer=Answer.UNKNOWN,
-        says=f"{output.path} toggles {driven.works}; whether {name} may be toggled is not known, as nobody"
-        " says what it is.",
-        asks=(ask_what_it_is(driven),),
+        says=f"{output.path} toggles {driven.works}; whether {name} may be toggled is not known, as {why}.",
+        asks=(ask,),
         sources=(GIVEN,),
     )
 

@@ -152,7 +152,8 @@ def test_what_only_opens_needs_no_safeguard_for_closing() -> None:
     [
         ({"escape_route": True}, Verdict.FAILS),
         ({"escape_route": True, "opens_by_hand": True}, Verdict.HOLDS),
-        ({"escape_route": True, "fails": "unlocked"}, Verdict.HOLDS),
+        ({"escape_route": True, "fails": "unlocked"}, Verdict.UNKNOWN),
+        ({"escape_route": None, "fails": "unlocked", "opens_by_hand": False}, Verdict.UNKNOWN),
         ({"escape_route": True, "fails": None}, Verdict.UNKNOWN),
         ({"escape_route": True, "fails": "unlocked", "opens_by_hand": False}, Verdict.FAILS),
         ({"escape_route": None}, Verdict.UNKNOWN),

@@ -288,3 +288,34 @@ def test_out_03_no_timed_run_is_offered_for_a_hanging_load(kind: str, is_offered
 
     assert finding.verdict is FAILS
     assert any("pulse" in remedy.does for remedy in finding.remedies) == is_offered
+
+
+@pytest.mark.parametrize(
+    ("changed", "verdict"),
+    [
+        ({"escape_route": True}, FAILS),
+        ({"escape_route": None}, UNKNOWN),
+        ({"escape_route": None, "opens_by_hand": True}, THIN),
+        ({"escape_route": False}, THIN),
+    ],
+)
+def test_out_02_a_lock_of_a_door_that_may_be_a_way_out_is_asked_about(
+    changed: dict[str, Any], verdict: Verdict
+) -> None:
+    """Refused on an escape door; asked while nobody says whether it is one."""
+    strike = {
+        "device": "strike",
+        "fails": "locked",
+        "inputs": {"release": {"logic": "release", "wants": "maintained"}},
+        **changed,
+    }
+    output = {"1": {"kind": "toggle", "works": "strike.release"}}
+
+    assert finding_of(judged(output, devices={"strike": strike}), "OUT-02").verdict is verdict
+
+
+def test_out_04_a_pulse_of_unknown_length_may_be_resumed() -> None:
+    """A long one may; who leaves the length out is asked."""
+    finding = finding_of(judged({"1": {"kind": "pulse", "works": "valve.on"}}), "OUT-04")
+
+    assert finding.verdict is UNKNOWN
