@@ -14,11 +14,16 @@ from farpress.core.wiring.network import THERMAL_V
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["Rectified", "rectified", "rms_ratio"]
+__all__ = ["Rectified", "rectified", "rectifier_loss_v", "rms_ratio", "smoothing_f"]
 
 _LEAST_STEPS: Final = 1000
 _STEPS_PER_TIME_CONSTANT: Final = 4
 _MOST_STEPS: Final = 40_000
+
+_FARAD_PER_A: Final = 4700e-6
+_LEAST_LOAD_A: Final = 0.02
+_STIFF_OHM: Final = 0.1
+_LOAD_STEPS: Final = 3
 
 
 class Rectified(NamedTuple):
@@ -166,6 +171,53 @@ def rms_ratio(*, source_share: float) -> float:
     return rectified(
         rms_v=24.0, frequency_hz=50.0, source_ohm=100 * source_share, capacitance_f=2200e-6, load_ohm=100.0
     ).ratio
+
+
+def smoothing_f(load_a: float) -> float:
+    """A usual smoothing capacitor behind a rectifier, where nobody says: 4700 uF for each ampere [F].
+
+    Common practice, no source.
+    """
+    return _FARAD_PER_A * max(load_a, _LEAST_LOAD_A)
+
+
+@cites("what a resistance costs a rectifier with its capacitor, as effective volts", mark=Mark.COMPUTED)
+def rectifier_loss_v(
+    *, rms_v: float, frequency_hz: float, ohm: float, load_a: float, bridge: bool = True
+) -> float:
+    """Effective volts that a resistance before a rectifier takes from what is behind it [V].
+
+    A rectifier takes its current in short peaks, so it loses more than current times resistance: the
+    difference of the lowest volts at its capacitor without and with the resistance, as an effective value.
+
+    Args:
+        rms_v: before the resistance, effective [V].
+        frequency_hz: of the mains [Hz].
+        ohm: of cable and winding [ohm].
+        load_a: direct current behind it [A].
+        bridge: four diodes; else one.
+
+    >>> rectifier_loss_v(rms_v=21.6, frequency_hz=50.0, ohm=12.9, load_a=0.1)
+    2.887
+    """
+    require_range("load_a", load_a, "A", low=1e-4, because="a load")
+    require_range("ohm", ohm, "ohm", low=0.0, because="a resistance")
+
+    def lowest_v(source_ohm: float) -> float:
+        load_ohm, seen = rms_v * math.sqrt(2) / load_a, 0.0
+        for _ in range(_LOAD_STEPS):  # electronics draw their current whatever the volts
+            made = rectified(
+                rms_v=rms_v,
+                frequency_hz=frequency_hz,
+                source_ohm=source_ohm,
+                capacitance_f=smoothing_f(load_a),
+                load_ohm=load_ohm,
+                bridge=bridge,
+            )
+            load_ohm, seen = made.mean_v / load_a, made.lowest_v
+        return seen
+
+    return max(0.0, (lowest_v(_STIFF_OHM) - lowest_v(_STIFF_OHM + ohm)) / math.sqrt(2))
 
 
 def _through(over_v: float, series_ohm: float, scale: float, saturation_a: float) -> float:

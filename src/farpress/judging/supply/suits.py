@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.cabling import End
-from farpress.core.wiring.supply_load import ac_highest_v, ac_peak_v
+from farpress.core.wiring.rectifier import rectified, smoothing_f
+from farpress.core.wiring.supply_load import BRIDGE_DROP_V, ac_highest_v, ac_peak_v
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import SupplyRef
@@ -51,6 +52,13 @@ and regulators hold, set on site and over the year; common practice."""
 MOST_OVER: Final = {"dc": 1.3, "ac": 1.4}
 """Highest volts of a supply over the rated ones of a thing, up to which both may be of one class: common
 practice, no source. A charged battery stands 15 % above, an unloaded transformer with high mains 32 %."""
+
+LOW_MAINS: Final = 0.9
+"""Mains below its rated voltage, at most: EN 50160, from memory."""
+
+TRIED_A: Final = 0.1
+LEAST_WINDING_OHM: Final = 0.5
+"""Load and winding with which a rectifier is tried where nobody says; our choice [A], [ohm]."""
 
 MAINS_FROM_V: Final = 100.0
 """The lowest mains voltage in use anywhere [V]: IEC 60038 and Japan's 100 V, from memory."""
@@ -177,7 +185,12 @@ def _kind_suits(path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: 
     elif end.current == "dc" and kind == "ac":
         answer = Answer.NO
         because = "Half of each wave has the wrong sign: electronics are destroyed, coils buzz."
-        remedies = (Remedy(f"Use a supply for direct current, or a rectifier and smoothing for {end.who}."),)
+        remedies = (
+            Remedy(
+                f"Use a supply for direct current, or a rectifier and smoothing for {end.who}.",
+                _behind_a_rectifier(part.sheet, end),
+            ),
+        )
     elif end.current == "ac" and kind == "dc":
         answer = Answer.NO
         because = (
@@ -200,6 +213,25 @@ def _kind_suits(path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: 
         remedies=remedies,
         sources=(*part.cite("supply"), _KINDS_SOURCE),
     )
+
+
+def _behind_a_rectifier(supply: SupplySheet, end: End) -> str:
+    """Between which volts a rectifier with its capacitor gives, on this winding and with this load."""
+    if not supply.voltage_v:
+        return ""
+    highest = ac_highest_v(rms_v=supply.voltage_v)
+    if supply.voltage_max_v is not None:
+        highest = ac_peak_v(rms_v=supply.voltage_max_v) - BRIDGE_DROP_V
+    lowest_rms, load_a = supply.voltage_min_v or LOW_MAINS * supply.voltage_v, end.amperes or TRIED_A
+    lowest = rectified(
+        rms_v=lowest_rms,
+        frequency_hz=50.0,
+        source_ohm=max(supply.source_ohm or 0.0, LEAST_WINDING_OHM),
+        capacitance_f=smoothing_f(load_a),
+        load_ohm=lowest_rms / load_a,
+    ).lowest_v
+    stands = "" if end.maximum_v is None or highest <= end.maximum_v else ", so a regulator behind it"
+    return f"{lowest:.0f} to {highest:.0f} V come out of it{stands}"
 
 
 def _heat_says(supply: SupplySheet, end: End) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from farpress.case.cabling import (
@@ -18,7 +19,8 @@ from farpress.case.case import Case
 from farpress.case.circuit.arriving import Arrival, arrival_in, least_at
 from farpress.case.circuit.electrics import electrics_of
 from farpress.case.circuit.states import AS_READ, BATTERY_END
-from farpress.case.supply_volts import Lowest, lowest_of
+from farpress.case.supply_volts import Lowest, lowest_of, mains_hz
+from farpress.core.wiring.rectifier import rectifier_loss_v
 from farpress.domain.finding import Ask, Finding, Link, Stake, Verdict, Who
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import SupplyRef
@@ -39,8 +41,8 @@ from farpress.judging.supply.fed import judge_fed
 from farpress.judging.supply.inrush import judge_inrush
 from farpress.judging.supply.suits import judge_suits
 from farpress.judging.supply.transformers import judge_transformer
-from farpress.sources import Citation
-from farpress.units import write_quantity
+from farpress.sources import Citation, cited
+from farpress.units import rounded_up, write_quantity
 
 __all__ = ["VOLTS_THAT_ARRIVE", "judge"]
 
@@ -58,6 +60,10 @@ VOLTS_THAT_ARRIVE: Final = Check(
     ask="Find the lowest voltage the device works with, on its label or data sheet.",
     mends="More copper, a shorter way, a return core of its own, or a supply beside the device.",
 )
+
+
+LEAST_RECTIFIED_A: Final = 0.001
+"""Below this a rectifier's peaks cost nothing that matters [A]; our choice."""
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -99,10 +105,34 @@ def _volts(
             )
             continue
         arrival = least_at(electrics, supply.name, end)
-        if arrival is None or arrival.volts is None:
+        peaks_v = 0.0 if arrival is None else _lost_by_peaks_v(case, part, lowest, end, arrival)
+        if arrival is None or arrival.volts is None or arrival.volts <= peaks_v:
             yield _nothing_arrives(case, path, lowest, ends, end)
         else:
-            yield _volts_at(case, path, part, lowest, ends, end, arrival)
+            seen = replace(arrival, volts=arrival.volts - peaks_v)
+            yield _volts_at(case, path, part, lowest, ends, end, seen, peaks_v)
+
+
+def _lost_by_peaks_v(
+    case: Case, part: Part[SupplySheet], lowest: Lowest, end: End, arrival: Arrival
+) -> float:
+    """What a rectifying end loses on its way beyond a sine of its direct current, effective [V].
+
+    One of which nobody says how it rectifies is taken at its worst, with half waves.
+    """
+    amperes = end.amperes or 0.0
+    is_rectifier = end.current == "dc or ac" and not end.is_coil and end.rectifies != "none"
+    ohm = (loop_ohm_of(case, end.run) or 0.0) + lowest.source_ohm
+    if part.sheet.supply != "ac" or not is_rectifier or amperes < LEAST_RECTIFIED_A or ohm <= 0:
+        return 0.0
+    lost = rectifier_loss_v(
+        rms_v=lowest.volts,
+        frequency_hz=mains_hz(case),
+        ohm=ohm,
+        load_a=amperes,
+        bridge=end.rectifies == "bridge",
+    )
+    return max(0.0, lost - amperes * ohm)
 
 
 def _nothing_arrives(case: Case, path: str, lowest: Lowest, ends: tuple[End, ...], end: End) -> Finding:
@@ -126,6 +156,7 @@ def _volts_at(
     ends: tuple[End, ...],
     end: End,
     arrival: Arrival,
+    peaks_v: float,
 ) -> Finding:
     volts = arrival.volts or 0.0
     drop = lowest.volts - volts
@@ -149,12 +180,24 @@ def _volts_at(
         ),
         because=lambda verdict: (
             _because(case, lowest, end, volts)
+            + (_peaks_say(peaks_v) if peaks_v else "")
             + (_as_read(case, path, end, arrival) if verdict is Verdict.FAILS else "")
         ),
         asks=_asks(case, path, lowest, ends, end),
-        remedies=lambda verdict: remedies_for_volts(case, path, lowest, ends, end),
-        sources=_sources(case, lowest, end),
+        remedies=lambda verdict: remedies_for_volts(case, path, lowest, ends, _needing(end, peaks_v)),
+        sources=(*_sources(case, lowest, end), *(cited(rectifier_loss_v) if peaks_v else ())),
     )
+
+
+def _needing(end: End, peaks_v: float) -> End:
+    """The end with the volts that must arrive of a sine, so that enough is left of its peaks."""
+    if end.minimum_v is None or not peaks_v:
+        return end
+    return replace(end, minimum_v=end.minimum_v + rounded_up(peaks_v, 2))
+
+
+def _peaks_say(peaks_v: float) -> str:
+    return f" It rectifies: its current comes in short peaks, which cost {peaks_v:.2f} V more than a sine."
 
 
 def _because(case: Case, lowest: Lowest, end: End, volts: float) -> str:

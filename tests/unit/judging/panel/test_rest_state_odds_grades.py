@@ -251,7 +251,7 @@ def test_damp_hides_an_alarm_long_before_it_upsets_the_rest() -> None:
 
 
 def test_damp_that_stands_for_an_open_contact_hides_its_alarm() -> None:
-    """A break contact with one resistor of 5.6 kohm: what leaks past it reads normal up to 15 % above that."""
+    """A break contact with one resistor of 5.6 kohm: a leak past it reads normal up to 15 % above that."""
     loop = {"scheme": "single end-of-line", "normal_ohm": 5600.0, "alarm_ohm": None, "window_share": 0.15}
     finding = finding_of(judged(loop=loop), "PAN-03")
 
