@@ -178,7 +178,8 @@ def _inside(points: NDArray[np.float64], outline: NDArray[np.float64]) -> NDArra
     """Points (r, 2) inside a closed outline (m, 2), by the parity of edges to the right."""
     x, y = points[:, 0, None], points[:, 1, None]
     ax, ay = outline[:, 0][None, :], outline[:, 1][None, :]
-    bx, by = np.roll(outline[:, 0], -1)[None, :], np.roll(outline[:, 1], -1)[None, :]
+    after = np.concatenate([outline[1:], outline[:1]])
+    bx, by = after[:, 0][None, :], after[:, 1][None, :]
     between = (ay > y) != (by > y)
     right = ax + (y - ay) * (bx - ax) / np.where(by == ay, 1.0, by - ay) > x
     return np.asarray(np.sum(between & right, axis=1) % 2 == 1)

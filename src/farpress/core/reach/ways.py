@@ -17,12 +17,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from farpress.core.reach.direct import PathLoss, PathTerm, TermKind, direct_path
+from farpress.core.reach.ground_table import FARTHEST_M, ground_table
 from farpress.core.reach.knife_edge import knife_edge_loss_db
 from farpress.core.reach.scene import PathEnd, Scene
 from farpress.core.reach.slab import slab_power
 from farpress.core.reach.terrain import bullington_loss_db
 from farpress.core.reach.ways_arrays import as_rows
-from farpress.core.reach.ways_outdoors import FARTHEST_M, _ground_table, _roofed, _street_db, _terrain_db
+from farpress.core.reach.ways_outdoors import _roofed, _street_db, _terrain_db
 from farpress.core.reach.ways_packed import Packed
 from farpress.core.reach.ways_run import WaysRequest, received
 from farpress.core.reach.ways_scene import packed_scene
@@ -165,7 +166,7 @@ def ways_between(
         Point(*(float(number) for number in aerial.at_m)),
         points,
         open_air,
-        _ground_table(
+        ground_table(
             max(aerial.over_ground_m, 0.05),
             max(over_ground_m, 0.05),
             around.frequency_hz,

@@ -4,26 +4,20 @@ round corners.
 
 from __future__ import annotations
 
-import functools
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.reach.crossings import holds_each, outline_holds
-from farpress.core.reach.free_space import NEAREST_M, free_space_loss_db
-from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB
+from farpress.core.reach.ground_table import GroundTable, ground_table
 from farpress.core.reach.scene import PathEnd, Scene
 from farpress.core.reach.street import street_level_loss_db
 from farpress.core.reach.terrain import profile_costs
-from farpress.core.reach.two_ray import two_ray_loss_db
 from farpress.core.reach.ways_packed import GROUND_FIRST_M, GROUND_STEP
 from farpress.sources import Mark, cites
 
-__all__ = ["FARTHEST_M"]
-
-FARTHEST_M: Final = 20_000.0
-"""The ground's table ends here; farther is not this trade's reach (our choice)."""
+__all__: list[str] = []
 
 STREET_SHARE: Final = 0.9
 """Round corners no more is lost than in 9 of 10 places near street level: our choice, the careful side."""
@@ -36,6 +30,8 @@ to 3 m high."""
 _OVER_GROUND_M: Final = 0.3
 _HEIGHT_STEP: Final = 0.2
 _SHADOW_DB: Final = 6.0
+_FEW: Final = 32
+"""Points up to which the ground's tables are asked place by place; measured, our choice."""
 
 
 @cites(
@@ -82,41 +78,6 @@ def _street_db(
         ]
         found[some] = np.minimum(np.interp(np.log(flat[some]), np.log(steps), most) - loss_db[some], 0.0)
     return found
-
-
-@functools.lru_cache(maxsize=512)
-@cites("Two-ray ground reflection, textbook", place="table over the distance", mark=Mark.MEMORY)
-def _ground_table(
-    height_a_m: float,
-    height_b_m: float,
-    frequency_hz: float,
-    permittivity: float,
-    conductivity_s_per_m: float,
-) -> NDArray[np.float64]:
-    """Power over ground against free space at the kernel's distances: two rays, both polarisations, at most 3
-    dB better.
-    """
-    distance = GROUND_FIRST_M * np.exp(
-        GROUND_STEP * np.arange(int(np.log(FARTHEST_M * 1.2 / GROUND_FIRST_M) / GROUND_STEP) + 2)
-    )
-    rays = [
-        two_ray_loss_db(
-            ground_distance_m=distance,
-            height_a_m=height_a_m,
-            height_b_m=height_b_m,
-            frequency_hz=frequency_hz,
-            permittivity=permittivity,
-            conductivity_s_per_m=conductivity_s_per_m,
-            polarisation=kind,
-        )
-        for kind in ("vertical", "horizontal")
-    ]
-    power = np.mean([10.0 ** (-loss / 10.0) for loss in rays], axis=0)
-    free = free_space_loss_db(
-        distance_m=np.maximum(np.hypot(distance, height_a_m - height_b_m), NEAREST_M),
-        frequency_hz=frequency_hz,
-    )
-    return np.asarray(np.minimum(power * 10.0 ** (free / 10.0), 10.0 ** (BELOW_FREE_SPACE_DB / 10.0)))
 
 
 @cites("Image of a roof: one end under a drawn slab, the other out of doors", mark=Mark.CHOICE)
@@ -173,25 +134,28 @@ def _terrain_db(
     flat = np.hypot(points[some, 0] - aerial.at_m[0], points[some, 1] - aerial.at_m[1])
     step = np.log(np.maximum(flat, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
 
+    def table(step_a: int, step_p: int) -> GroundTable:
+        return ground_table(
+            float(np.exp(_HEIGHT_STEP * step_a)),
+            float(np.exp(_HEIGHT_STEP * step_p)),
+            frequency_hz,
+            scene.ground_permittivity,
+            scene.ground_conductivity_s_per_m,
+        )
+
     def power(steps_a: NDArray[np.int64], steps_p: NDArray[np.int64]) -> NDArray[np.float64]:
-        pairs, which = np.unique(np.stack([steps_a, steps_p], axis=1), axis=0, return_inverse=True)
-        tables = np.array(
-            [
-                _ground_table(
-                    float(np.exp(_HEIGHT_STEP * a)),
-                    float(np.exp(_HEIGHT_STEP * p)),
-                    frequency_hz,
-                    scene.ground_permittivity,
-                    scene.ground_conductivity_s_per_m,
-                )
-                for a, p in pairs
-            ]
-        )
-        low = np.minimum(step.astype(np.int64), tables.shape[1] - 2)
-        row = which.reshape(-1)
-        return np.asarray(
-            10.0 * np.log10(tables[row, low] + (tables[row, low + 1] - tables[row, low]) * (step - low))
-        )
+        low = np.minimum(step.astype(np.int64), len(table(0, 0)) - 2)
+        if len(some) <= _FEW:
+            rows = [table(a, p) for a, p in zip(steps_a.tolist(), steps_p.tolist())]
+            here, farther = (
+                np.array([row[place] for row, place in zip(rows, places)])
+                for places in (low.tolist(), (low + 1).tolist())
+            )
+        else:
+            pairs, which = np.unique(np.stack([steps_a, steps_p], axis=1), axis=0, return_inverse=True)
+            tables = np.array([table(a, p).whole() for a, p in pairs.tolist()])
+            here, farther = tables[which.reshape(-1), low], tables[which.reshape(-1), low + 1]
+        return np.asarray(10.0 * np.log10(here + (farther - here) * (step - low)))
 
     steps = [
         np.log(np.maximum(height, 0.05)) / _HEIGHT_STEP

@@ -11,6 +11,7 @@ from typing import Any, Final, NamedTuple, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from farpress.core.reach.ground_table import GroundTable
 from farpress.core.reach.ways_arrays import layout, repeated, rows_of
 from farpress.core.reach.ways_images import images
 from farpress.core.reach.ways_packed import Packed
@@ -48,7 +49,7 @@ class WaysRequest(NamedTuple):
     aerial: Point
     points: NDArray[np.float64]
     open_air: NDArray[np.int64]
-    ground: NDArray[np.float64]
+    ground: GroundTable
     wave_m: float
 
     @property
@@ -114,7 +115,7 @@ def _by_machine(
         cast("Any", repeated(_everything_ahead(count), len(found))),
         cast("Any", repeated(ListSpan(0, count), edges + 1)),
     )
-    setting = Setting(packed, asked.aerial, cast("Any", asked.ground), asked.wave_m, _between(asked))
+    setting = Setting(packed, asked.aerial, cast("Any", asked.ground.whole()), asked.wave_m, _between(asked))
     arrived = run_compiled(
         setting=setting,
         mirrors=mirrors,
@@ -141,7 +142,7 @@ def _by_plain_code(asked: WaysRequest, found: NDArray[Any], singles: int) -> NDA
     )
     arrived = [Received(*[0.0] * len(fields(Received))) for _ in range(count)]
     _each_tile(
-        Setting(packed, asked.aerial, asked.ground.tolist(), asked.wave_m, -1),
+        Setting(packed, asked.aerial, asked.ground, asked.wave_m, -1),
         mirrors,
         [PointRow(x, y, z, lies) for (x, y, z), lies in zip(asked.points.tolist(), asked.open_air.tolist())],
         range(count + 1),
