@@ -72,14 +72,23 @@ class GroundTable(Sequence[float]):
 
 
 @functools.lru_cache(maxsize=4096)
+@cites("Two-ray ground reflection, textbook", place="table over the distance", mark=Mark.MEMORY)
 def ground_table(
+    *,
     height_a_m: float,
     height_b_m: float,
     frequency_hz: float,
     permittivity: float,
     conductivity_s_per_m: float,
 ) -> GroundTable:
-    """The table for two heights over some ground, one and the same for whoever asks; see `GroundTable`."""
+    """The table for two heights over some ground, one and the same for whoever asks.
+
+    Args:
+        height_a_m, height_b_m: of the two aerials over the ground [m].
+        frequency_hz: carrier frequency [Hz].
+        permittivity: real relative permittivity of the ground.
+        conductivity_s_per_m: of the ground [S/m].
+    """
     return GroundTable(
         height_a_m=height_a_m,
         height_b_m=height_b_m,
@@ -94,7 +103,6 @@ def _distances() -> NDArray[np.float64]:
     return np.asarray(GROUND_FIRST_M * np.exp(GROUND_STEP * np.arange(_COUNT)))
 
 
-@cites("Two-ray ground reflection, textbook", place="table over the distance", mark=Mark.MEMORY)
 def _power_over_ground(
     distance_m: NDArray[np.float64],
     height_a_m: float,

@@ -167,11 +167,11 @@ def ways_between(
         points,
         open_air,
         ground_table(
-            max(aerial.over_ground_m, 0.05),
-            max(over_ground_m, 0.05),
-            around.frequency_hz,
-            scene.ground_permittivity,
-            scene.ground_conductivity_s_per_m,
+            height_a_m=max(aerial.over_ground_m, 0.05),
+            height_b_m=max(over_ground_m, 0.05),
+            frequency_hz=around.frequency_hz,
+            permittivity=scene.ground_permittivity,
+            conductivity_s_per_m=scene.ground_conductivity_s_per_m,
         ),
         wavelength_m(around.frequency_hz),
     )

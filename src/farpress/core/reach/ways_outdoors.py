@@ -136,11 +136,11 @@ def _terrain_db(
 
     def table(step_a: int, step_p: int) -> GroundTable:
         return ground_table(
-            float(np.exp(_HEIGHT_STEP * step_a)),
-            float(np.exp(_HEIGHT_STEP * step_p)),
-            frequency_hz,
-            scene.ground_permittivity,
-            scene.ground_conductivity_s_per_m,
+            height_a_m=float(np.exp(_HEIGHT_STEP * step_a)),
+            height_b_m=float(np.exp(_HEIGHT_STEP * step_p)),
+            frequency_hz=frequency_hz,
+            permittivity=scene.ground_permittivity,
+            conductivity_s_per_m=scene.ground_conductivity_s_per_m,
         )
 
     def power(steps_a: NDArray[np.int64], steps_p: NDArray[np.int64]) -> NDArray[np.float64]:

@@ -7,7 +7,7 @@ import pytest
 
 from farpress.core.reach.crossings import Panels
 from farpress.core.reach.free_space import free_space_loss_db
-from farpress.core.reach.ground_table import FARTHEST_M, ground_table
+from farpress.core.reach.ground_table import FARTHEST_M, GroundTable, ground_table
 from farpress.core.reach.scene import PathEnd, Scene
 from farpress.core.reach.terrain import Terrain
 from farpress.core.reach.two_ray import two_ray_loss_db
@@ -18,9 +18,20 @@ HZ = 433.92e6
 EMPTY = Panels(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros(0, dtype=np.int64))
 
 
+def table_of(height_a_m: float, height_b_m: float) -> GroundTable:
+    """The table of two heights over middling ground."""
+    return ground_table(
+        height_a_m=height_a_m,
+        height_b_m=height_b_m,
+        frequency_hz=HZ,
+        permittivity=15.0,
+        conductivity_s_per_m=0.01,
+    )
+
+
 def test_each_place_has_the_power_of_the_two_rays() -> None:
     """Mean of both polarisations against free space, wherever the table is asked first."""
-    asked = ground_table(2.31, 1.17, HZ, 15.0, 0.01)
+    asked = table_of(2.31, 1.17)
     for place in (539, 0, 250, 19, 20, 300):
         distance = GROUND_FIRST_M * np.exp(GROUND_STEP * place)
         rays = [
@@ -43,11 +54,11 @@ def test_each_place_has_the_power_of_the_two_rays() -> None:
 
 def test_the_table_reaches_far_enough_and_ends() -> None:
     """Asked beyond its end it is an error, not a guess; the whole is its pieces."""
-    asked = ground_table(3.0, 1.0, HZ, 15.0, 0.01)
+    asked = table_of(3.0, 1.0)
 
     assert GROUND_FIRST_M * np.exp(GROUND_STEP * (len(asked) - 1)) > FARTHEST_M
     assert asked.whole().tolist() == list(asked) == asked[:]
-    assert ground_table(3.0, 1.0, HZ, 15.0, 0.01) is asked
+    assert table_of(3.0, 1.0) is asked
     with pytest.raises(IndexError):
         asked[len(asked)]
 
