@@ -239,3 +239,43 @@ def test_a_page_is_not_kept_waiting_for_a_new_judgement(folder: Path) -> None:
     assert (later.fingerprint, is_current_later) == (bench.state().fingerprint, True)
     until(lambda: told, "the new judgement is told")
     assert told[-1] == later.fingerprint
+
+
+def test_a_cable_that_is_drawn_beside_somebody_elses_change_brings_the_file_over(folder: Path) -> None:
+    """Both changes stand, the first line says the format that has cables; taking back gives the old one."""
+    bench = Workbench(folder)
+    base = bench.state().fingerprint
+    first = (folder / "job.yaml").read_bytes()
+    cable = {"part": "cable-6x0.22", "length": "41 m", "cores": {"red": ["main.+", "J4.1"], "pink": []}}
+    bench.edit([Change(AERIAL, 16.25)], by="Corvin", says="aerial moved")
+    bench.edit(
+        [
+            Change(("premises", "larkfen", "junctions"), {"J4": {"at": [1, 2]}}),
+            Change(("premises", "larkfen", "cables"), {"W7": cable}),
+        ],
+        by="Hesper",
+        says="cable drawn",
+        base=base,
+    )
+
+    text = (folder / "job.yaml").read_text(encoding="utf-8")
+    assert text.count("farpress: 2\n") == 1
+    house = bench.state().case.job.premises["larkfen"]
+    assert house.cables["W7"].core("red").ends == ("main.+", "J4.1")
+    assert _at(bench) == 16.25
+
+    bench.undo(by="Hesper")
+    bench.undo(by="Corvin")
+    assert (folder / "job.yaml").read_bytes() == first
+
+
+def test_a_cable_to_a_terminal_that_is_not_there_is_not_saved(folder: Path) -> None:
+    """The file stays as it is, and what there is is told."""
+    bench = Workbench(folder)
+    first = (folder / "job.yaml").read_bytes()
+    cable = {"part": "cable-6x0.22", "length": "41 m", "cores": {"red": ["main.+", "R1.9.make"]}}
+
+    with pytest.raises(JobFileError, match="there is no output '9' on R1"):
+        bench.edit([Change(("premises", "larkfen", "cables"), {"W7": cable})], by="Hesper", says="cable")
+
+    assert (folder / "job.yaml").read_bytes() == first
