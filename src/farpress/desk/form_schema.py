@@ -60,6 +60,9 @@ def resolved(place: dict[str, Any] | None, value: Any) -> dict[str, Any]:
     for word in ("anyOf", "oneOf"):
         if word not in place:
             continue
+        if "properties" in place:  # a table of which one key or another must be given: the table itself
+            needed = [*place.get("required", ()), *place[word][0].get("required", ())]
+            return {**{key: inner for key, inner in place.items() if key != word}, "required": needed}
         members = [resolved(choice, value) for choice in place[word] if choice.get("type") != "null"]
         extra = {key: text for key, text in place.items() if key in ("description", "default")}
         chosen = members[0] if members else {}
