@@ -26,8 +26,10 @@ from farpress.domain.finding import Finding
 from farpress.domain.parts import Loop
 from farpress.errors import InputError
 from farpress.judging.contact import load as contact
+from farpress.judging.device import mains_cables
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel.loops import WIDEST_SHARE, accepted_bands
+from farpress.judging.supply import cable_stock, cables_found, wires
 from farpress.judging.supply import volts as supply
 from farpress.judging.supply.cables_found import HIGHEST_SHARE, LOWEST_SHARE
 from farpress.units import write_quantity
@@ -114,8 +116,12 @@ def _is_leg(run: Run, circuit: TamperCircuit) -> bool:
 
 
 def wiring_findings(case: Case) -> Iterator[Finding]:
-    """All findings about supplies, contacts and panels, in the order of the job."""
+    """All findings about supplies, cables, contacts and panels, in the order of the job."""
     yield from supply.judge(case)
+    yield from cable_stock.judge(case)
+    yield from cables_found.judge(case)
+    yield from wires.judge(case)
+    yield from mains_cables.judge(case)
     yield from contact.judge(case)
     yield from panel.judge(case)
 

@@ -6,7 +6,14 @@ from typing import Any
 
 import pytest
 
-from farpress.wiring.schedule import Schedule, block_diagram, terminal_drawing, wiring_schedule
+from farpress.domain.finding import Verdict
+from farpress.wiring.schedule import (
+    Schedule,
+    block_diagram,
+    terminal_drawing,
+    wiring_findings,
+    wiring_schedule,
+)
 from helpers.drawn_case import drawn_case
 
 CORES: dict[str, Any] = {
@@ -109,3 +116,15 @@ def test_a_receiver_that_drawn_wires_feed_is_drawn_with_its_feed() -> None:
         assert shown in plan, shown
     assert "core red" not in terminal_drawing(case, "larkfen/R1")
     assert block_diagram(case) != block_diagram(drawn_case(None))
+
+
+def test_what_fails_of_cables_is_told_with_the_schedule() -> None:
+    """Three cores for four conductors, and a core that ends nowhere."""
+    cores = {str(number): ["main.+", "J4.1"] for number in range(1, 4)} | {"4": ["R1.1.make"]}
+    failing = {
+        finding.code
+        for finding in wiring_findings(drawn_case(cores, part="three"))
+        if finding.verdict is Verdict.FAILS
+    }
+
+    assert {"SUP-20", "SUP-22"} <= failing
