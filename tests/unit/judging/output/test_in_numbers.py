@@ -59,3 +59,14 @@ def test_of_many_who_toggle_four_are_counted() -> None:
 def test_a_share_has_a_decimal_below_a_tenth(share: float, says: str) -> None:
     """And is never told as none."""
     assert use._per_cent(share) == says
+
+
+@pytest.mark.parametrize(("for_s", "margin_s"), [(3.0, -1.0), (1.5, 0.5)])
+def test_a_start_input_that_says_no_longest_pulse_is_asked_against_two_seconds(
+    for_s: float, margin_s: float
+) -> None:
+    """0.2 to 2 s are usual, common practice: above it the margin is negative, and nothing fails or holds."""
+    finding = _judged("OUT-01", {"kind": "pulse", "for_s": for_s}, {"wants": "pulse"})
+
+    assert finding.verdict.value == "unknown"
+    assert finding.margin == pytest.approx(margin_s)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.register import memory as register
-from farpress.judging.register import persons, spares
+from farpress.judging.register import persons, record, spares
 from farpress.judging.register.memory_use import MemoryUse
 from helpers.findings import finding_of
 from helpers.logic_case import a_case
@@ -214,3 +215,19 @@ def test_three_in_a_hundred_fobs_are_lost_in_a_year(count: int, lost: float) -> 
     (finding,) = spares.judge(a_case(GATE, groups=_group(count)))
 
     assert finding.limit == pytest.approx(lost)
+
+
+def test_of_seven_open_deletions_five_are_told() -> None:
+    """The commands list all; two of the seven were lost."""
+    matters: Any = [
+        SimpleNamespace(urgent=min(n // 2, 1), about=f"A{n}", says=f"A{n} is to be deleted.")
+        for n in range(7)
+    ]
+    known = SimpleNamespace(known_at=(SimpleNamespace(receiver="larkfen/R1"),))
+    register: Any = SimpleNamespace(fobs={f"A{n}": known for n in range(7)}, unread=0)
+
+    finding = record._deletions(register, matters, "as of 2026-11-29")
+
+    assert "A4 is to be deleted." in finding.because
+    assert "A5" not in finding.because
+    assert "2 lost fobs and 5 blocked or destroyed ones" in finding.says

@@ -183,18 +183,21 @@ def test_every_refusal_ends_with_who_decides() -> None:
 
 
 def test_a_sound_house_is_not_flagged() -> None:
-    """Gate, wicket, light, alarm."""
+    """Gate, wicket, alarm; fobs that no pocket presses."""
     found = _found(
         a_case(
             {
                 "1": {**PULSE, "works": "gate.open"},
                 "2": {"kind": "pulse", "for_s": 4.0, "works": "strike.release"},
                 "3": {**PULSE, "works": "panel.unset"},
-            }
+            },
+            groups={
+                "some": {"people": ("Ana",), "buttons": {"1": "f1", "2": "f2", "3": "f3"}, "kept": "in hand"}
+            },
         )
     )
 
-    assert codes_of(found, "fails", "thin", "open") == set()
+    assert codes_of(found, "fails", "thin", "unknown") == set()
 
 
 def test_a_pocket_presses_by_accident() -> None:

@@ -6,6 +6,7 @@ The limits themselves are worked out by hand beside each case; no figure of the 
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any, Final
 
 import pytest
@@ -13,6 +14,7 @@ import pytest
 from farpress.core.wiring.rectifier import rms_ratio
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, SupplyRef
+from farpress.judging.supply import chain
 from farpress.judging.supply.volts import judge
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
@@ -516,3 +518,73 @@ def test_sup_03_the_heaviest_press_comes_on_top_of_what_always_flows() -> None:
     assert finding.value == pytest.approx(0.9)
     assert finding.says.endswith("it is rated 0.85 A.")
     assert "several presses" not in finding.says
+
+
+@pytest.mark.parametrize(
+    ("rated_a", "cores", "value", "verdict"),
+    [
+        (1.0, 5, 0.9, THIN),  # thin alarm cores: all of them loaded already in the rating (common practice)
+        (1.2, 5, 0.89, THIN),  # five loaded: 0.75 x 1.2 A = 0.9 A
+        (1.2, 5, 0.91, FAILS),
+        (10.0, 24, 3.9, THIN),  # 24 loaded: 0.40 x 10 A
+        (10.0, 24, 4.1, FAILS),
+        (10.0, 30, 3.9, THIN),  # the table ends at 24
+    ],
+)
+def test_sup_07_the_number_of_loaded_cores_counts_above_an_ampere(
+    rated_a: float, cores: int, value: float, verdict: Verdict
+) -> None:
+    """0.75 for five loaded cores and 0.40 for 24: DIN VDE 0298-4, table 26."""
+    cable = {"five": {"resistance_ohm_per_km": 1e-3, "cores": cores, "rated_a": rated_a}}
+    found = judged(
+        run={"part": "five", "warmest_degc": 30.0}, lamp={"current_a": value}, cables=CABLES | cable
+    )
+
+    assert finding_of(found, "SUP-07", "to lamp").verdict is verdict
+
+
+@pytest.mark.parametrize(("peak_s", "lasts"), [(0.009, False), (0.01, False), (0.0101, True), (0.012, True)])
+def test_a_peak_of_ten_milliseconds_is_bridged(peak_s: float, lasts: bool) -> None:
+    """By a receiver's own capacitor; common practice, no source."""
+    found = judged(lamp={"peak_a": 5.0, "peak_s": peak_s})
+
+    assert ("SUP-14" in {finding.code for finding in found}) is lasts
+
+
+@pytest.mark.parametrize(("least_v", "name"), [(10.95, "quarter"), (10.85, "half")])
+def test_sup_01_the_next_cable_leaves_a_margin_over_the_doubt(least_v: float, name: str) -> None:
+    """2 A: 12 - 2 = 10 V over 1 ohm, 11 V over a half, 11.5 V over a quarter; doubt a tenth of what is lost,
+    0.1 V over the half.
+    """
+    ohm = CABLES["ohm"]["resistance_ohm_per_km"]
+    cables = CABLES | {
+        "half": {"resistance_ohm_per_km": ohm / 2, "cores": 2, "rated_a": 10.0},
+        "quarter": {"resistance_ohm_per_km": ohm / 4, "cores": 2, "rated_a": 10.0},
+    }
+    found = judged(run={"part": "ohm"}, lamp={"current_a": 2.0, "voltage_min_v": least_v}, cables=cables)
+
+    assert finding_of(found, "SUP-01", "lamp").remedies[0].does.startswith(f"Use {name} ")
+
+
+@pytest.mark.parametrize(("share", "is_shared"), [(0.24, False), (0.26, True), (0.3, True), (0.5, True)])
+def test_sup_15_a_core_with_a_quarter_of_the_load_is_shared(share: float, is_shared: bool) -> None:
+    """Of 2 A of a load; the receiver itself takes 0.1 A more with its relay drawn."""
+    moments = {
+        name: SimpleNamespace(
+            through=lambda _, amperes=flows: amperes, at=lambda *_, amperes=own: (12.0, amperes)
+        )
+        for name, flows, own in (("on", 0.2 + 2.0 * share, 0.2), ("off", 0.1, 0.1))
+    }
+    electrics: Any = SimpleNamespace(
+        in_moment=lambda moment, _: moments[moment],
+        circuit=SimpleNamespace(conductors=[SimpleNamespace(run_path=("R1",), name="a core")]),
+    )
+    asked: Any = SimpleNamespace(
+        on="on",
+        off="off",
+        path="larkfen/main",
+        load=SimpleNamespace(amperes=2.0),
+        receiver=SimpleNamespace(run_path=("R1",), name="R1"),
+    )
+
+    assert chain._shares_cores(electrics, asked) is is_shared
