@@ -56,6 +56,8 @@ def judge_length(output: OutputAt, driven: Driven) -> Finding:
     is_short = shortest is not None and for_s < shortest
     if may_be_held and for_s > _NEVER_HELD_S and not is_short:
         return _unknown_longest(output, driven, for_s)
+    if shortest is None and for_s < _SHORTEST_USUAL_S:
+        return _unknown_shortest(output, driven, for_s)
     if shortest is None and longest is None:
         return SUITS_INPUT.decide(
             about=f"{output.path}: {driven.works}",
@@ -66,6 +68,30 @@ def judge_length(output: OutputAt, driven: Driven) -> Finding:
             value=for_s,
         )
     return _by_the_sheet(output, driven, for_s, shortest, longest)
+
+
+def _unknown_shortest(output: OutputAt, driven: Driven, for_s: float) -> Finding:
+    """Shorter than what every input takes, where the sheet gives no shortest pulse: asked."""
+    return SUITS_INPUT.decide(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        answer=Answer.UNKNOWN,
+        says=f"The pulse of {output.path} lasts {seconds(for_s)}; how short {driven.works} takes it"
+        " is not known.",
+        because=f"{seconds(_SHORTEST_USUAL_S)} are taken by all; some take no less.",
+        asks=(
+            f"Ask how short a pulse {driven.works} surely takes, or make it {seconds(_SHORTEST_USUAL_S)}.",
+        ),
+        offers=(
+            Remedy(
+                f"Make the pulse {seconds(_SHORTEST_USUAL_S)}",
+                "",
+                (change(output, "for", seconds(_SHORTEST_USUAL_S)),),
+            ),
+        ),
+        sources=(PRACTICE, GIVEN),
+        value=for_s,
+    )
 
 
 def _by_the_sheet(

@@ -319,3 +319,12 @@ def test_out_04_a_pulse_of_unknown_length_may_be_resumed() -> None:
     finding = finding_of(judged({"1": {"kind": "pulse", "works": "valve.on"}}), "OUT-04")
 
     assert finding.verdict is UNKNOWN
+
+
+@pytest.mark.parametrize(("for_s", "verdict"), [(0.499, UNKNOWN), (0.5, HOLDS)])
+@pytest.mark.parametrize("longest", [{}, {"max_pulse_s": 2.0}])
+def test_out_01_a_short_pulse_is_asked_about_where_no_shortest_is_given(
+    for_s: float, verdict: Verdict, longest: dict[str, float]
+) -> None:
+    """Half a second is taken by all; common practice, no source."""
+    assert pulse_of(for_s, **longest).verdict is verdict
