@@ -31,6 +31,7 @@ class Concern:
         functions: functions of these promises, in the customer's words.
         words: what the customer calls a rule.
         number: on the page; 0 where it has none.
+        first_about: functions and things that its gravest check is about.
     """
 
     findings: tuple[Finding, ...]
@@ -38,6 +39,7 @@ class Concern:
     functions: tuple[str, ...]
     words: Mapping[Ref, str]
     number: int = 0
+    first_about: tuple[str, ...] = ()
 
     @property
     def key(self) -> str:
@@ -82,9 +84,11 @@ class Concern:
 
     @property
     def names(self) -> tuple[str, ...]:
-        """What the customer knows it by: functions, else things, else what would have to change."""
+        """What the customer knows it by: what its gravest check is about before the other functions, else
+        things, else what would have to change.
+        """
         causes = tuple(f"rule {ref}" if isinstance(ref, RuleRef) else str(ref) for ref in self.causes)
-        return self.functions or self.things or causes
+        return tuple(dict.fromkeys((*self.first_about, *self.functions))) or self.things or causes
 
     @property
     def remedies(self) -> tuple[Remedy, ...]:
@@ -184,4 +188,27 @@ def _concern(group: list[Finding], chains: Sequence[Chain], words: Mapping[Ref, 
         tuple(chain.id for chain in waiting),
         tuple(name for name in dict.fromkeys(functions) if name),
         words,
+        first_about=_about_first(ordered, waiting),
     )
+
+
+def _about_first(ordered: Sequence[Finding], waiting: Sequence[Chain]) -> tuple[str, ...]:
+    """Of the gravest check: functions of the promises that wait for it; where none waits its functions, else
+    things that no function stands for yet.
+    """
+    first = [finding for finding in ordered if finding.code == ordered[0].code]
+    keys = {finding.key for finding in first}
+    held = {f.key for chain in waiting for link in chain.links for f in link.findings}
+    told = {ref for f in ordered if f.key in held for ref in refs_of(DeviceRef, f.subjects)}
+    names = [
+        chain.function
+        for chain in waiting
+        if any(f.key in keys for link in chain.links for f in link.findings)
+    ]
+    for finding in first:
+        if finding.key not in held:
+            functions = [ref.path for ref in refs_of(FunctionRef, finding.subjects)]
+            names += functions or [
+                ref.name for ref in refs_of(DeviceRef, finding.subjects) if ref not in told
+            ]
+    return tuple(name for name in dict.fromkeys(names) if name)

@@ -137,7 +137,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SAFE-09": "a fixed code can be guessed",
     "SAFE-10": "pressed by chance in a pocket",
     "SAFE-11": "mains and low volts in one cable",
-    "SAFE-12": "started unseen by radio",
+    "SAFE-12": "started unseen by radio, or runs on",
     "SAFE-13": "nothing that locks it off for repair",
     "SAFE-14": "the exit button works through a receiver",
     "SAFE-15": "two fobs may have the same code",

@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from farpress.case.door import open_job
 from farpress.cli.first_page_text import first_page_text
 from farpress.domain.finding import Ask, Assessment, Finding, Link, Remedy, Stake, Verdict, Who
-from farpress.domain.refs import OutputRef, ReceiverRef, RuleRef
+from farpress.domain.refs import DeviceRef, OutputRef, ReceiverRef, RuleRef
 from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.judging.registry import all_checks
+from farpress.overview.concerns import concerns_of
 from farpress.overview.headlines import HEADLINES, figures
 from farpress.overview.page import FirstPage, first_page
 from farpress.overview.search import findings_about
@@ -258,3 +259,15 @@ def test_an_empty_job_says_so() -> None:
 
     assert "no promises yet" in text
     assert first_page(small_assessment()).concerns
+
+
+def test_a_figure_stands_beside_the_thing_that_it_is_of() -> None:
+    """A promise waits for the door and none for the shutters: their peak is not the door's."""
+    peak = failing("CON-02", "h/R2/3", subjects=(OutputRef("h/R2/3"), DeviceRef("h/shutters")), value=24.0)
+    door = failing("CON-03", "h/R1/4", subjects=(OutputRef("h/R1/4"), DeviceRef("h/door")))
+    door = replace(door, cause=peak.cause)
+    waits = replace(chain("all: side door from here", door), function="side door")
+    (concern,) = concerns_of((peak, door), (waits,), {})
+
+    assert concern.names[0] == "shutters"
+    assert "side door" in concern.names
