@@ -24,7 +24,7 @@ from farpress.domain.refs import FunctionRef, OutputRef, PlaceRef, PlanRef, Prom
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit
 from farpress.reach.air_remedies import remedies_for
 from farpress.reach.gaps import Gap, gaps_text
-from farpress.reach.radio_budget import MODEL_SD_DB, READING_SD_DB, RadioLink
+from farpress.reach.radio_budget import BURSTS_SHARE, MODEL_SD_DB, READING_SD_DB, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import ReadingAt
 from farpress.reach.radio_scene import ground_height_m, point_end
@@ -181,6 +181,13 @@ def _kept(
     if is_known and shut_in and not asks:
         asks = ["Measure the level with the housing closed: a closed steel housing cannot be predicted."]
 
+    is_assumed = radio.case.job.premises[output.premises].noise_bursts_share is None
+    hangs = is_assumed and _hangs_on_bursts(share, wanted, presses)
+    if hangs:
+        asks.append(
+            f"Measure how often others are on the channel at {output.receiver}, or promise two presses."
+        )
+
     def says(verdict: Verdict) -> str:
         if share is None or doubt is None:
             return f"{head}: not computed yet. Missing: {gaps_text(link.gaps)}."
@@ -190,12 +197,14 @@ def _kept(
             return text
         if link.gaps:
             return f"{text} Still to be known: {gaps_text(link.gaps)}."
+        if hangs:
+            return f"{text} How often others are on the channel was not measured."
         return f"{text} A closed steel housing cannot be predicted: measure."
 
     if doubt is not None and wanted == 1.0:
         doubt = max(doubt, NEVER_CERTAIN)
     sanity, opinions = _sanity(link)
-    taken = _taken(link, presses, wanted, radio.case.job.premises[output.premises].noise_bursts_share is None)
+    taken = _taken(link, presses, wanted, is_assumed=is_assumed)
     return KEPT.judge(
         about=about,
         subjects=subjects,
@@ -208,6 +217,7 @@ def _kept(
         ),
         limit=Limit(100.0 * wanted),
         asks=tuple(dict.fromkeys(asks)),
+        failure_stands=not hangs,
         remedies=lambda _: remedies_for(radio, promise, output, place, place_path, share or 0.0),
         sources=link.sources + opinions,
     )
@@ -237,7 +247,12 @@ def _budget(link: RadioLink, presses: int) -> str:
     return says
 
 
-def _taken(link: RadioLink, presses: int, wanted: float, is_assumed: bool) -> str:
+def _hangs_on_bursts(share: float | None, wanted: float, presses: int) -> bool:
+    """Whether one press would be sure enough on a channel that nobody else uses."""
+    return share is not None and presses == 1 and share < wanted <= share / (1.0 - BURSTS_SHARE)
+
+
+def _taken(link: RadioLink, presses: int, wanted: float, *, is_assumed: bool) -> str:
     """Why one press is not surer, where the channel and not the level is the reason."""
     best = link.clear_share
     if link.margin_db is None or presses > 1 or best >= wanted:

@@ -173,6 +173,18 @@ def test_streets_are_a_second_opinion_up_to_a_kilometre(south_m: float, is_told:
     assert (f"along suburban streets, corners and all, {usual_db:.0f} dB are usual" in because) is is_told
 
 
+def _verdict_of_one_press(bursts: str | None) -> Verdict:
+    given = {} if bursts is None else {"noise_bursts": bursts}
+    return _promise("kitchen", premises=given, within="1 press", at_least="99 %").verdict
+
+
+def test_an_assumed_channel_asks_and_a_measured_one_decides() -> None:
+    """99 % within one press: 2 % taken for want of a reading ask, 2 % measured fail, as does every more."""
+    assert _verdict_of_one_press(None) is Verdict.UNKNOWN
+    assert _verdict_of_one_press("2 %") is Verdict.FAILS
+    assert _verdict_of_one_press("0 %") is not Verdict.FAILS
+
+
 @pytest.mark.parametrize(
     ("within", "wanted", "bursts", "says"),
     [
