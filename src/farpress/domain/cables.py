@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from farpress.domain.quantity import Amperes, Length, Metres, Model, Ohms, Point, Temperature
 
-__all__ = ["Branch", "Cable", "CableRun", "Fed", "Junction", "LaidCore", "Way"]
+__all__ = ["Branch", "Cable", "CableRun", "Fed", "Junction", "LaidCore", "Way", "drawn_terminals"]
 
 _BRANCH: Final = re.compile(r"(?P<supply>.+)\.branch (?P<branch>[^.]+)\Z")
 
@@ -141,3 +141,18 @@ class Branch(Model):
 
     fuse_a: Amperes | None = Field(None, description="of its own fuse")
     says: str = Field("", description="what hangs on it, in words")
+
+
+def drawn_terminals(premises: Any) -> set[str]:
+    """Every terminal that the raw entries of a premises name in drawn cables and links."""
+    found: set[str] = set()
+    cables = premises.get("cables") if isinstance(premises, dict) else None
+    for cable in cables.values() if isinstance(cables, dict) else ():
+        cores = cable.get("cores") if isinstance(cable, dict) else None
+        for core in cores.values() if isinstance(cores, dict) else ():
+            ends = core.get("ends") if isinstance(core, dict) else core
+            found |= {str(end) for end in ends} if isinstance(ends, list | tuple) else set()
+    links = premises.get("links") if isinstance(premises, dict) else None
+    for link in links if isinstance(links, list | tuple) else ():
+        found |= {str(end) for end in link} if isinstance(link, list | tuple) else set()
+    return found

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from farpress.domain.cables import Branch, Cable, CableRun, Fed, Junction, Way
+from farpress.domain.cables import Branch, Cable, CableRun, Fed, Junction, Way, drawn_terminals
 from farpress.domain.device_sheets import Loop
 from farpress.domain.kinds import OutputKind, output_kind
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
@@ -452,3 +452,28 @@ class Premises(Model):
     north_deg: Angle | None = Field(None, description="where north is on the plan; drawn")
     underlays: tuple[Underlay, ...] = Field((), description="pictures of floor plans under the drawing")
     open_hours: str | None = Field(None, description="when somebody can be let in, as '07:00-18:00'")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _contacts_as_drawn(cls, values: Any) -> Any:
+        """Where no side of a contact is named and the break side alone is wired, that side counts."""
+        drawn = drawn_terminals(values)
+        receivers = values.get("receivers") if drawn else None
+        if not isinstance(receivers, dict):
+            return values
+        changed = {}
+        for name, box in receivers.items():
+            outputs = box.get("outputs") if isinstance(box, dict) else None
+            if not isinstance(outputs, dict):
+                continue
+            breaking = {
+                number: {**output, "contact": "normally closed"}
+                for number, output in outputs.items()
+                if isinstance(output, dict)
+                and "contact" not in output
+                and f"{name}.{number}.break" in drawn
+                and f"{name}.{number}.make" not in drawn
+            }
+            if breaking:
+                changed[name] = {**box, "outputs": {**outputs, **breaking}}
+        return {**values, "receivers": {**receivers, **changed}} if changed else values

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from typing import Any
 
 import pytest
 
 from farpress.case.circuit.build import circuit_of
 from farpress.case.circuit.electrics import electrics_of
+from farpress.case.circuit.states import AS_READ
 from farpress.case.drawn_wires import drawn_feeds
 from farpress.case.supply_ends import ends_of
 from farpress.domain.finding import Verdict
 from farpress.judging import needs
 from farpress.judging.supply.fed import judge_fed
 from farpress.judging.supply.volts import judge
-from helpers.circuit_jobs import small_job
+from helpers.circuit_jobs import JOBS, small_job
 from helpers.drawn_case import drawn_case
 from helpers.findings import finding_of
+from helpers.wired_case import wired_case
 
 FED: dict[str, Any] = {"red": ["main.+", "R1.+"], "black": ["main.0", "R1.0"]}
 
@@ -97,3 +100,20 @@ def test_an_input_and_an_output_of_one_name_are_two_nodes() -> None:
     assert frozenset(("R1.1.make", "alarm.set in")) in joints
     assert frozenset(("R1.in1", "alarm.set out")) in joints
     assert next(contact.a for contact in circuit.contacts if contact.works == "alarm.set") == "alarm.set out"
+
+
+def test_a_contact_whose_break_side_alone_is_drawn_is_a_break_contact() -> None:
+    """Nobody names the side: the lock at R1.1.break is held at rest, as where the job says so."""
+    house = deepcopy(JOBS["daisy chain, drawn"])
+    del house["receivers"]["R1"]["outputs"]["1"]["contact"]
+    built = wired_case(house)
+    named = small_job("daisy chain, drawn")
+
+    assert built.job.premises["larkfen"].receivers["R1"].outputs["1"].contact == "normally closed"
+    volts = [
+        electrics_of(case, "larkfen")
+        .in_moment(electrics_of(case, "larkfen").at_rest, AS_READ)
+        .at("main", "R1")
+        for case in (built, named)
+    ]
+    assert volts[0] == volts[1]
