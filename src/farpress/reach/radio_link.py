@@ -78,6 +78,7 @@ class Radio:
         self._around: dict[tuple[str, float], Around] = {}
         self._digests: dict[tuple[str, float], bytes] = {}
         self._paths: dict[tuple[object, ...], PathLoss] = {}
+        self._roofed: dict[tuple[str, PathEnd], PathEnd] = {}
         self._readings: dict[tuple[str, str], tuple[ReadingAt, ...]] = {}
         self._updated: dict[tuple[str, str], Updated] = {}
         self._aerials: dict[tuple[str, str], AerialAt] = {}
@@ -102,11 +103,13 @@ class Radio:
 
     def roofed(self, premises: str, end: PathEnd) -> PathEnd:
         """An end without a level that has walls round it lies indoors."""
-        if not end.is_outdoors or not bool(
-            sheltered(scene=self.plan(premises).scene, points_m=[end.at_m])[0]
-        ):
-            return end
-        return end._replace(is_outdoors=False)
+        key = (premises, end)
+        if key not in self._roofed:
+            has_walls_round = end.is_outdoors and bool(
+                sheltered(scene=self.plan(premises).scene, points_m=[end.at_m])[0]
+            )
+            self._roofed[key] = end._replace(is_outdoors=False) if has_walls_round else end
+        return self._roofed[key]
 
     def path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
         """The way between two ends; where no wall is drawn, getting into the building costs what buildings
