@@ -80,7 +80,7 @@ class CableSheet(Model):
         None, description="cores joined for each conductor"
     )
     resistance_ohm_per_km: OhmsPerKilometre | None = Field(None, description="maximum of one core at 20 degC")
-    material: Literal["copper", "copper-clad aluminium"] | None = Field(
+    material: Literal["copper", "tinned copper", "copper-clad aluminium"] | None = Field(
         None, description="of its cores; absent: copper"
     )
     rated_a: Amperes | None = Field(None, description="of one core")
