@@ -59,22 +59,21 @@ class LinearSystem:
         """
         self.size = size
         self._entries = (rows, columns, values)
-        self._flat: list[float] | None = None
+        self._flat: NDArray[np.float64] | None = None
         if size <= SMALL:
-            whole = np.bincount(rows * size + columns, weights=values, minlength=size * size)
-            self._flat = whole.astype(np.float64).tolist()
+            self._flat = _summed(rows * size + columns, values, size)
 
     @classmethod
-    def dense(cls, flat: list[float], size: int) -> LinearSystem:
-        """Of a small matrix that is there already.
+    def dense(cls, places: Sequence[int], values: Sequence[float], size: int) -> LinearSystem:
+        """A small one, from entries whose rows lie one after the other.
 
         Args:
-            flat: its rows one after the other, size times size numbers.
+            places, values: row times size plus column, and value, of each entry.
             size: number of unknowns.
         """
         nothing = np.zeros(0, dtype=np.intp)
         made = cls(nothing, nothing, np.zeros(0), 0)
-        made.size, made._flat = size, flat
+        made.size, made._flat = size, _summed(places, values, size)
         return made
 
     def solve(
@@ -94,13 +93,14 @@ class LinearSystem:
     def _solve_dense(
         self, right: NDArray[np.float64], extra: Sequence[tuple[int, int, float]]
     ) -> NDArray[np.float64] | None:
-        size, flat = self.size, self._flat or []
+        assert self._flat is not None
+        size, flat = self.size, self._flat
         if extra:
             flat = flat.copy()
             for row, column, value in extra:
                 flat[row * size + column] += value
         try:
-            return np.asarray(np.linalg.solve(np.array(flat).reshape(size, size), right), dtype=np.float64)
+            return np.asarray(np.linalg.solve(flat.reshape(size, size), right), dtype=np.float64)
         except np.linalg.LinAlgError:
             return None
 
@@ -121,3 +121,10 @@ class LinearSystem:
             return np.asarray(splu(matrix).solve(right), dtype=np.float64)
         except RuntimeError:
             return None
+
+
+def _summed(
+    places: Sequence[int] | NDArray[np.intp], values: Sequence[float] | NDArray[np.float64], size: int
+) -> NDArray[np.float64]:
+    """Entries added up where they fall on the same place, shape (size * size,)."""
+    return np.bincount(places, weights=values, minlength=size * size).astype(np.float64, copy=False)

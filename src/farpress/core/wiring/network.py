@@ -225,22 +225,25 @@ class _DirectNet:
     def _assembled_small(self) -> LinearSystem:
         """The matrix of what is linear, entry by entry."""
         size = self.size
-        flat = [0.0] * (size * size)
+        places: list[int] = []
+        values: list[float] = []
         for a, b, siemens in self._conductors():
             if a >= 0:
-                flat[a * size + a] += siemens
+                places.append(a * size + a)
+                values.append(siemens)
             if b >= 0:
-                flat[b * size + b] += siemens
-            if a >= 0 and b >= 0:
-                flat[a * size + b] -= siemens
-                flat[b * size + a] -= siemens
+                places.append(b * size + b)
+                values.append(siemens)
+                if a >= 0:
+                    places += (a * size + b, b * size + a)
+                    values += (-siemens, -siemens)
         for number, row in enumerate(self.stiff, start=len(self.index)):
             for node, side in zip(self.ends[row], (1.0, -1.0)):
                 if node >= 0:
-                    flat[number * size + node] += side
-                    flat[node * size + number] += side
+                    places += (number * size + node, node * size + number)
+                    values += (side, side)
         self._drive()
-        return LinearSystem.dense(flat, size)
+        return LinearSystem.dense(places, values, size)
 
     def _assembled(self) -> LinearSystem:
         """The same, all entries at once."""
