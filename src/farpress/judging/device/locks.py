@@ -28,7 +28,7 @@ LETS_OUT: Final = Check(
     ask="Switch the power off and try from inside: it should open by hand without fob, key or power.",
     who=Who.INSTALLER,
     minutes=5.0,
-    mends="A lock that opens by hand from inside, or is unlocked without power.",
+    mends="A lock that opens by hand from inside, also while its power is there.",
 )
 
 

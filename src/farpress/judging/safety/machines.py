@@ -25,7 +25,10 @@ __all__ = ["ISOLATION", "STARTED_IN_VIEW", "judge"]
 STARTED_IN_VIEW: Final = Check(
     "SAFE-12",
     Link.SAFETY,
-    "A machine, pump, heater, winch or fence that radio can start: seen whole by whoever presses.",
+    (
+        "A machine, pump, heater, winch or fence that radio can start: seen whole by whoever presses; a"
+        " hanging load moves only while the button is held."
+    ),
     stake=Stake.HARM,
     bars=True,
     ask="Say from where it is started, and whether the whole of it is seen from there.",
