@@ -151,12 +151,21 @@ def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
 
 
 def _variant(case: Case, site: Site, *, exact: bool) -> Site:
-    """The same outputs with true times, or with leaves that may take any time."""
-    if exact:
-        return build_site(case, site.outputs, lengths=True, exact=True, resumes=site.resumes)
-    return build_site(
-        case, site.outputs, lengths=site.lengths, exact=False, resumes=site.resumes, timeless=True
-    )
+    """The same outputs with true times, or with leaves that may take any time; each built once a job."""
+    lengths = exact or site.lengths
+    built = case.once(_built_variants)
+    key = (tuple(output.path for output in site.outputs), lengths, site.resumes, exact)
+    if key not in built:
+        built[key] = build_site(
+            case, site.outputs, lengths=lengths, exact=exact, resumes=site.resumes, timeless=not exact
+        )
+    return built[key]
+
+
+def _built_variants(case: Case) -> dict[tuple[object, ...], Site]:
+    """Paths of outputs, and how they are built → their model; several checks ask for the same one."""
+    del case
+    return {}
 
 
 def _both_ways(

@@ -9,6 +9,7 @@ chance (Laplace approximation). Nothing moves further than the readings warrant.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
@@ -92,19 +93,22 @@ class Updated:
             return After(0.0, float(np.sqrt(before)), self.shared_sd_db)
         link = _covariance([spot], self.spots, self.shared_sd_db, self.range_m)[0]
         left = before - float(link @ np.linalg.solve(self.spread, link))
-        same = np.full(len(self.spots), self.shared_sd_db**2)
-        offset = self.shared_sd_db**2 - float(same @ np.linalg.solve(self.spread, same))
         sd = float(np.sqrt(max(left, 0.0)))
-        return After(float(link @ self.weights), sd, min(float(np.sqrt(max(offset, 0.0))), sd))
+        return After(float(link @ self.weights), sd, min(self._offset_sd_db, sd))
+
+    @functools.cached_property
+    def _offset_sd_db(self) -> float:
+        """Spread left of the receiver's offset, all readings counted [dB]."""
+        same = np.full(len(self.spots), self.shared_sd_db**2)
+        left = self.shared_sd_db**2 - float(same @ np.linalg.solve(self.spread, same))
+        return float(np.sqrt(max(left, 0.0)))
 
     def offset_db(self) -> tuple[float, float]:
         """The offset of the receiver and the spread left of it [dB]."""
         if not self.spots:
             return 0.0, self.shared_sd_db
         same = np.full(len(self.spots), self.shared_sd_db**2)
-        return float(same @ self.weights), float(
-            np.sqrt(max(self.shared_sd_db**2 - float(same @ np.linalg.solve(self.spread, same)), 0.0))
-        )
+        return float(same @ self.weights), self._offset_sd_db
 
     def wall_moves(self) -> dict[str, tuple[float, float]]:
         """Kind of wall → by how many of its standard deviations its loss moved, and what is left of one."""
