@@ -32,7 +32,11 @@ def on_same_cable(ends: tuple[End, ...], end: End) -> tuple[End, ...]:
 
 def shares_return(ends: tuple[End, ...], end: End) -> set[str]:
     """Names of the ends on the same return core as an end, itself among them."""
-    return next({member.name for member in group} for group in return_groups(ends) if end in group)
+    return next(
+        {member.name for member in group}
+        for group in return_groups(ends)
+        if end.name in {member.name for member in group}
+    )
 
 
 def cable_names(ends: tuple[End, ...]) -> dict[str, str]:

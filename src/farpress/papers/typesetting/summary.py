@@ -25,6 +25,7 @@ from farpress.papers.typesetting.paper import (
 )
 from farpress.papers.typesetting.render import paper_pdf
 from farpress.phrases import listed
+from farpress.sources import Citation, Mark
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment
@@ -58,6 +59,8 @@ _MEANS: Final = {
     "unknown": "something is not known yet: measure or ask",
     "fails": "will not work as promised, or breaks a rule",
 }
+_MINUTES: Final = Citation("minutes of a question", mark=Mark.CHOICE)
+
 _GROUPS: Final = (
     ("fails", "What fails"),
     ("unknown", "What is not known yet"),
@@ -128,12 +131,16 @@ def _first(page: FirstPage) -> Iterator[Section]:
             yield Section(title, (_concerns(concerns),))
     if page.ask:
         rows = tuple((question.who, question.says, f"{question.minutes:g}") for question in page.ask)
-        columns = (Column("who can say it", 1), Column("ask or measure", 4), Column("minutes", 0.5, True))
+        columns = (
+            Column("who can say it", 1),
+            Column("ask or measure", 4),
+            Column("minutes", 0.5, True, (_MINUTES,)),
+        )
         yield Section(
             f"Ask or measure: about {page.minutes:.0f} minutes", (PaperTable("ask", columns, rows),)
         )
     if page.watch:
-        watched = tuple((_names(concern), concern.told[0]) for concern in page.watch)
+        watched = tuple((_named(concern), concern.told[0]) for concern in page.watch)
         heads = (Column("what", 1.5), Column("only just holds", 3))
         yield Section("Watch: what only just holds", (PaperTable("watch", heads, watched),))
 
@@ -142,7 +149,7 @@ def _concerns(concerns: Sequence[Concern]) -> PaperTable:
     rows = tuple(
         (
             f"{concern.number}",
-            _names(concern),
+            _named(concern),
             "; ".join(concern.told),
             ("Barred until it is changed. " if concern.barred else "") + _action(concern),
             f"{len(concern.promises)}" if concern.promises else "",
@@ -159,8 +166,10 @@ def _concerns(concerns: Sequence[Concern]) -> PaperTable:
     return PaperTable("stop" if concerns[0].stops else "mend", columns, rows)
 
 
-def _names(concern: Concern) -> str:
-    return listed(concern.names)
+def _named(concern: Concern) -> Cell:
+    """What it is about, with the sources of every figure of its row."""
+    sources = dict.fromkeys(source for finding in concern.findings for source in finding.sources)
+    return Cell(listed(concern.names), sources=tuple(sources), is_for_row=True)
 
 
 def _action(concern: Concern) -> str:
