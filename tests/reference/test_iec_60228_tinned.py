@@ -1,7 +1,7 @@
 """IEC 60228:2004, Table 3 (class 5, plain and tinned), with VDE 0295 for thin sizes: ohm per km at 20 °C.
 
-The largest permitted. Read on 2026-11-25 in reprints of cable suppliers; a cable of which only the area is known is taken to have no
-less, and not much more.
+The largest permitted. Read on 2026-11-25 in reprints of cable suppliers; a cable of which only the area is
+known is taken to have no less, and not much more.
 """
 
 from __future__ import annotations

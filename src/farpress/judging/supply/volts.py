@@ -159,7 +159,7 @@ def _volts_at(
     peaks_v: float,
 ) -> Finding:
     volts = arrival.volts or 0.0
-    drop = lowest.volts - volts
+    drop, needing = lowest.volts - volts, _needing(end, peaks_v)
     nominal = part.sheet.voltage_v or lowest.volts
     shown = (
         f"{write_quantity(volts, 'voltage')} at {end.who} with {lowest.says} at"
@@ -184,7 +184,9 @@ def _volts_at(
             + (_as_read(case, path, end, arrival) if verdict is Verdict.FAILS else "")
         ),
         asks=_asks(case, path, lowest, ends, end),
-        remedies=lambda verdict: remedies_for_volts(case, path, lowest, ends, _needing(end, peaks_v)),
+        remedies=lambda verdict: remedies_for_volts(
+            case, path, lowest, tuple(needing if other is end else other for other in ends), needing
+        ),
         sources=(*_sources(case, lowest, end), *(cited(rectifier_loss_v) if peaks_v else ())),
     )
 
