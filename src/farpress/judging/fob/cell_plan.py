@@ -8,12 +8,17 @@ from dataclasses import dataclass
 
 from farpress.case.case import Case
 from farpress.core.upkeep.pulse import press_mix, pulse_usable_share
-from farpress.judging.fob.cells import POCKET_PER_WEEK, YEAR_S, cold_share, life_of, missing_of, press_of
+from farpress.judging.fob.cells import (
+    BUSY_PER_DAY,
+    POCKET_PER_WEEK,
+    YEAR_S,
+    cold_share,
+    life_of,
+    missing_of,
+    press_of,
+)
 
 __all__ = ["CellPlan", "cell_plan"]
-
-BUSY_PER_DAY = 10.0
-"""Presses a day taken where a group gives none; our choice, the busy side of a household."""
 
 
 @dataclass(frozen=True)

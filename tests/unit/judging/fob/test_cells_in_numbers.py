@@ -115,6 +115,39 @@ def test_a_cell_ends_with_its_shelf_life(shelf_s: float | None, years: float) ->
     assert plan.limited_by == "shelf life"
 
 
+@pytest.mark.parametrize(
+    ("presses", "shelf_years", "doubt"),
+    [
+        (1.0, 10.0, 1.0),  # 22.2 years of charge, taken by rest: a tenth of the shelf life
+        (1.0, 1.05, 0.105),
+        (
+            10.0,
+            7.0,
+            7.0 - 0.135 / (3650.0 * PER_S_AH + REST_AH) / 2.0,
+        ),  # half of 7.9 years for who presses most
+        (3.0, 5.0, 0.5),  # half of 15.8 years is later than the shelf
+    ],
+)
+def test_a_life_that_the_shelf_ends_is_short_by_age_or_by_presses(
+    presses: float, shelf_years: float, doubt: float
+) -> None:
+    """Who presses more often is not served longer by a cell that is old; nor less, if charge is left."""
+    finding = _lasts(GATE, {"presses_per_day": presses}, cell={"shelf_s": shelf_years * 31_557_600.0})
+
+    assert finding.value == pytest.approx(shelf_years)
+    assert finding.doubt == pytest.approx(doubt)
+
+
+def test_presses_that_nobody_gives_are_the_same_in_judgement_and_plan() -> None:
+    """20 a day of a second: 24.3 mAh a year and 4.9 for rest, 4.6 years of 135 mAh."""
+    years = 0.135 / (7300.0 * PER_S_AH + REST_AH)
+    plan = _plan({})
+
+    assert _lasts(GATE, {}).value == pytest.approx(years)
+    assert plan.years == pytest.approx(years)
+    assert plan.assumed == "20 presses a day taken, none are given"
+
+
 def test_presses_that_nobody_gives_are_asked_for_where_the_doubt_reaches_a_year() -> None:
     """20 presses a day held 3.4 s and 1 s: 107 mAh a year and 4.9 for rest, 1.2 years; less its half, 0.6."""
     finding = _lasts(HELD, {}, travel_s=3.4)
@@ -250,14 +283,6 @@ def test_a_plan_says_what_ends_a_cell(ohm: float, degrees: float | None, usable:
     assert plan.by_charge_years == pytest.approx(
         max(usable / 0.6 * 0.135 / (3650.0 * PER_S_AH + REST_AH), 0.001)
     )
-
-
-def test_a_plan_takes_ten_presses_where_none_are_given_and_says_so() -> None:
-    """The busy side of a household."""
-    plan = _plan({})
-
-    assert plan.presses_per_day == pytest.approx(10.0)
-    assert plan.assumed == "10 presses a day taken, none are given"
 
 
 def test_a_plan_takes_the_cold_off_the_charge() -> None:
