@@ -89,6 +89,18 @@ def test_reg_17_deleting_costs_hours(takes_s: float | None, verdict: Verdict) ->
         assert finding.value == pytest.approx(50 * takes_s / 3600)
 
 
+@pytest.mark.parametrize(
+    ("count", "says"), [(498, ""), (500, "1.0 leave on a working day."), (600, "1.2 leave on a working day.")]
+)
+def test_reg_17_leavers_of_a_working_day_are_told_from_one_on(count: int, says: str) -> None:
+    """Half of them leave in a year, of 250 working days."""
+    groups = {"tenants": {"count": count, "buttons": {"1": "f1"}}}
+    plan = {"churn_share": 0.5, "delete_takes_s": 60.0, "leavers_deleted": True}
+    case = a_case({"1": OPEN}, groups=groups, register=plan, details={"date": "2027-03-02"})
+
+    assert finding_of(register_stock.judge(case), "REG-17").because == says
+
+
 def test_reg_17_is_silent_for_less_than_a_leaver_a_week() -> None:
     """Less than fifty deletions a year are no work."""
     found = register_stock.judge(register(churn_share=0.49, leavers_deleted=True))

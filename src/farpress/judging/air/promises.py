@@ -27,6 +27,7 @@ from farpress.reach.gaps import Gap, gaps_text
 from farpress.reach.radio_budget import BURSTS_SHARE, MODEL_SD_DB, READING_SD_DB, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import ReadingAt
+from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import ground_height_m, point_end
 from farpress.sources import Citation, Mark, cited
 
@@ -273,7 +274,7 @@ def _sanity(link: RadioLink) -> tuple[str, tuple[Citation, ...]]:
         return "", ()
     if path.ends == "indoors" and 4.0 <= path.distance_m <= 30.0:
         peer = indoor_loss(
-            environment="office out of sight", distance_m=path.distance_m, frequency_hz=433.92e6
+            environment="office out of sight", distance_m=path.distance_m, frequency_hz=FREQUENCY_HZ
         )
         return (
             (
@@ -285,7 +286,8 @@ def _sanity(link: RadioLink) -> tuple[str, tuple[Citation, ...]]:
     extra = path.loss_db - path.terms[0].loss_db
     if path.ends == "into a building":
         half, most = (
-            entry_loss_db(frequency_hz=433.92e6, share=share, building="traditional") for share in (0.5, 0.9)
+            entry_loss_db(frequency_hz=FREQUENCY_HZ, share=share, building="traditional")
+            for share in (0.5, 0.9)
         )
         return (
             (
@@ -296,7 +298,7 @@ def _sanity(link: RadioLink) -> tuple[str, tuple[Citation, ...]]:
         )
     if 5.0 <= path.distance_m <= 1000.0:
         street = street_level_loss_db(
-            distance_m=path.distance_m, frequency_hz=433.92e6, share=0.5, surroundings="suburban"
+            distance_m=path.distance_m, frequency_hz=FREQUENCY_HZ, share=0.5, surroundings="suburban"
         )
         return (
             (

@@ -17,6 +17,7 @@ from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.reach.air_remedies import aerial_in_file
 from farpress.reach.gaps import gaps_text, sensitivity_gap
 from farpress.reach.radio_link import Radio, radio_of
+from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.sources import Citation, Mark, cited
 
 __all__ = ["BURSTS", "COAX", "HOUSING", "NOISE", "RADIO_SIDE_KNOWN", "judge"]
@@ -128,7 +129,7 @@ def _housing(radio: Radio, premises: str, receiver: str, box: Receiver) -> Itera
         known = f"Read on site, the closed housing costs {value:.0f} dB."
         sources = (Citation("readings of this job", mark=Mark.MEASURED),)
     elif box.slot_m:
-        value = slot_shielding_db(slot_m=box.slot_m, frequency_hz=433.92e6)
+        value = slot_shielding_db(slot_m=box.slot_m, frequency_hz=FREQUENCY_HZ)
         known = (
             f"Its longest slot of {box.slot_m * 1000:.0f} mm would let it cost about {value:.0f} dB;"
             f" resonances move that by {SLOT_SD_DB:g} dB and more."

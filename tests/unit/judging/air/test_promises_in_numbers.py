@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import math
 import re
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
+from farpress.core.reach.entry import entry_loss_db
+from farpress.core.reach.indoor import indoor_loss
+from farpress.core.reach.street import street_level_loss_db
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
 from farpress.judging.air import promises as air
@@ -208,3 +212,53 @@ def test_where_the_channel_and_not_the_level_is_the_reason_it_is_said(
 
     assert says in finding.because
     assert ("surer than" in finding.because) == bool(says)
+
+
+def _beside(ends: str, distance_m: float) -> str:
+    """The second opinion on a way of 70 dB, 48 dB of it in the open."""
+    path = SimpleNamespace(
+        ends=ends,
+        distance_m=distance_m,
+        loss_db=70.0,
+        terms=(SimpleNamespace(loss_db=48.0), SimpleNamespace(loss_db=22.0)),
+    )
+    link: Any = SimpleNamespace(path=path)
+    return air._sanity(link)[0]
+
+
+@pytest.mark.parametrize(("distance_m", "is_told"), [(3.9, False), (4.0, True), (30.0, True), (30.1, False)])
+def test_offices_stand_beside_a_way_of_four_to_thirty_metres(distance_m: float, is_told: bool) -> None:
+    """Which ITU-R P.1238 gives for offices without sight, at 433.92 MHz."""
+    says = _beside("indoors", distance_m)
+
+    assert ("offices without sight" in says) is is_told
+    if is_told:
+        peer = indoor_loss(environment="office out of sight", distance_m=distance_m, frequency_hz=433.92e6)
+        assert f"lose {peer.loss_db:.0f} dB ± {peer.sigma_db:.0f} dB" in says
+        assert says.endswith("this way 70 dB.")
+
+
+def test_older_buildings_stand_beside_a_way_into_one() -> None:
+    """The middle and nine in ten of ITU-R P.2109, at 433.92 MHz; 70 - 48 = 22 dB are its own."""
+    half, most = (
+        entry_loss_db(frequency_hz=433.92e6, share=share, building="traditional") for share in (0.5, 0.9)
+    )
+
+    assert f"costs {half:.0f} dB, in 9 of 10 places less than {most:.0f} dB; here 22 dB." in _beside(
+        "into a building", 20.0
+    )
+
+
+@pytest.mark.parametrize(
+    ("distance_m", "is_told"), [(4.9, False), (5.0, True), (1000.0, True), (1001.0, False)]
+)
+def test_streets_stand_beside_a_way_of_five_to_a_thousand_metres(distance_m: float, is_told: bool) -> None:
+    """The middle of ITU-R P.1411 for suburbs, at 433.92 MHz."""
+    says = _beside("outdoors", distance_m)
+
+    assert ("suburban streets" in says) is is_told
+    if is_told:
+        street = street_level_loss_db(
+            distance_m=distance_m, frequency_hz=433.92e6, share=0.5, surroundings="suburban"
+        )
+        assert f"{street:.0f} dB are usual" in says

@@ -588,3 +588,28 @@ def test_sup_15_a_core_with_a_quarter_of_the_load_is_shared(share: float, is_sha
     )
 
     assert chain._shares_cores(electrics, asked) is is_shared
+
+
+@pytest.mark.parametrize(
+    ("kind", "highest_v", "verdict"),
+    [("dc", 15.7, FAILS), ("dc", 15.5, UNKNOWN), ("ac", 16.9, FAILS), ("ac", 16.7, UNKNOWN)],
+)
+def test_sup_02_beyond_its_class_a_thing_of_rated_volts_fails_and_below_it_is_asked_about(
+    kind: str, highest_v: float, verdict: Verdict
+) -> None:
+    """1.3 x 12 V = 15.6 V on direct current, 1.4 x 12 V = 16.8 V on a transformer; common practice."""
+    supply = {"supply": kind, "voltage_max_v": highest_v}
+    found = judged(supply=supply, lamp={"supply": kind, "voltage_max_v": None})
+
+    assert finding_of(found, "SUP-02", "lamp").verdict is verdict
+
+
+@pytest.mark.parametrize(("source_ohm", "share"), [(0.01, 0.002), (30.0, 0.2)])
+def test_sup_03_a_winding_is_taken_between_a_five_hundredth_and_a_fifth_of_its_load(
+    source_ohm: float, share: float
+) -> None:
+    """24 V x 1.3 / 0.5 A = 62.4 ohm of load: 0.01 ohm are less than 0.2 % of it, 30 ohm more than 20 %."""
+    both = {"supply": "dc or ac", "rectifies": "bridge"}
+    found = judged(supply={"supply": "ac", "voltage_v": 24.0, "source_ohm": source_ohm}, lamp=both)
+
+    assert finding_of(found, "SUP-03").value == pytest.approx(0.5 * rms_ratio(source_share=share))
