@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from types import SimpleNamespace
 from typing import Any
+
+import pytest
 
 from farpress.domain.premises import Loop
 from farpress.judging.panel import feeds, grades, inside, status_lines
@@ -68,3 +72,33 @@ def test_levels_that_read_alike_are_told_once() -> None:
     """Half a hundredth of a volt apart is a second figure."""
     assert status_lines._Levels(1.0, 1.0045, 0.0, 0.0).says == "1.00 V are"
     assert status_lines._Levels(1.0, 1.0055, 0.0, 0.0).says == "1.00 to 1.01 V are"
+
+
+@pytest.mark.parametrize(("apart_v", "says"), [(0.004, "1.00 V are"), (0.006, "1.00 to 1.01 V are")])
+def test_volts_that_differ_by_half_a_hundredth_are_two(apart_v: float, says: str) -> None:
+    """Two decimals are told."""
+    assert status_lines._Levels(1.0, 1.0 + apart_v, 0.0, 0.0).says == says
+
+
+@dataclass(frozen=True)
+class _Cores:
+    conductors: tuple[Any, ...]
+
+
+@pytest.mark.parametrize(("apart_v", "shift"), [(0.004, "0.50 V"), (0.006, "0.50 to 0.51 V")])
+@pytest.mark.parametrize(("without_v", "is_told"), [(1.004, False), (1.006, True)])
+def test_what_lifts_the_panel_is_told_to_a_hundredth_of_a_volt(
+    apart_v: float, shift: str, without_v: float, is_told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And what a 0 V core of its own does, if it is so much."""
+    sheet = SimpleNamespace(input_voltage_v=None, input_current_a=None)
+    line: Any = SimpleNamespace(reads="panel.armed", live="in1", receiver=SimpleNamespace(sheet=sheet))
+    core = SimpleNamespace(name="panel.armed to in1, back")
+    electrics: Any = SimpleNamespace(circuit=_Cores((core,)))
+    without = status_lines._Levels(without_v, without_v, 0.0, 0.0)
+    monkeypatch.setattr(status_lines, "_levels", lambda *_: without)
+
+    says = status_lines._shift_says(electrics, line, status_lines._Levels(1.0, 1.0, 0.5, 0.5 + apart_v), 0.7)
+
+    assert says.startswith(f" 0.7 V remain at it, and the panel's 0 V lies {shift} over")
+    assert ("Without the 0 V core of its own cable" in says) is is_told
