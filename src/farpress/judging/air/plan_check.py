@@ -193,7 +193,7 @@ def _unclosed(case: Case, premises: str, house: Premises) -> Iterator[Finding]:
             among = [
                 (who, end.at_m)
                 for who, end in stand
-                if level.floor_m - 0.3 <= end.at_m[2] <= level.floor_m + level.clear_m
+                if level.floor_m <= end.at_m[2] <= level.floor_m + level.clear_m
                 and outline_holds(corners, [end.at_m[:2]])
             ]
             if not among and name in said:

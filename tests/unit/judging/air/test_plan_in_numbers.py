@@ -104,3 +104,12 @@ def test_an_open_room_without_anybody_in_it_is_looked_at_from_hand_height() -> N
 
     assert "The walls of level ground are not closed" in said
     assert "among them" not in said
+
+
+def test_who_stands_below_the_floor_does_not_close_a_room() -> None:
+    """At 0.6 m under a floor at 0.8 m no wall is met, so the room is looked at from hand height."""
+    places = {"cellar steps": {"at": [14, 27, 0.6]}, "street": {"at": [14, -25]}}
+    said = _says(walls=OPEN_WEST, places=places, box=NO_LEVEL)
+
+    assert "The walls of level ground are not closed" in said
+    assert "cellar steps" not in said
