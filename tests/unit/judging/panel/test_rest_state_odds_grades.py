@@ -259,7 +259,9 @@ def test_damp_that_stands_for_an_open_contact_hides_its_alarm() -> None:
 
 
 def test_a_status_line_that_fails_says_what_a_meter_shows() -> None:
-    """Nothing pressed, 20 °C: 0.2 A over 40 m of 96 ohm/km lift the panel's 0 V, 0.02 A over 1 m the other."""
+    """Nothing pressed, 20 °C: 0.2 A over 40 m of 96 ohm/km lift the panel's 0 V, 0.02 A over 1 m the
+    other.
+    """
     finding = finding_of(judge(wired_case(status_line(receiver_m=1.0, panel_m=40.0, panel_a=0.2))), "PAN-04")
     core = 0.096
     amperes = (4.75 + 0.02 * core - 8 * core) / (5000 + 81 * core)
