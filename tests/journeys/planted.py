@@ -734,7 +734,7 @@ _BRINDLEMARK: Final = (
         5.0,
         4.0,
         "functions",
-        codes="FOB-05",
+        codes="FOB-05 FOB-07",
     ),
     _planted(
         Link.REGISTER,

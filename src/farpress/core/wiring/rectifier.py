@@ -173,6 +173,7 @@ def rms_ratio(*, source_share: float) -> float:
     ).ratio
 
 
+@cites("4700 uF of smoothing for each ampere behind a rectifier", mark=Mark.PRACTICE)
 def smoothing_f(load_a: float) -> float:
     """A usual smoothing capacitor behind a rectifier, where nobody says: 4700 uF for each ampere [F].
 
