@@ -104,7 +104,10 @@ def test_a_strike_with_a_diode_is_well_within_the_rating() -> None:
 
 def test_an_unsuppressed_coil_counts_three_times() -> None:
     """0.35 A at 35 % wears like 1 A."""
-    assert finding_of(judged(STRIKE, suppression="none"), "CON-01").value == pytest.approx(1.0)
+    finding = finding_of(judged(STRIKE, suppression="none"), "CON-01")
+
+    assert finding.value == pytest.approx(1.0)
+    assert "35 % of the rating allowed" in finding.says
 
 
 def test_eight_drivers_weld_a_two_ampere_contact() -> None:

@@ -210,3 +210,12 @@ def test_up_to_four_open_contacts_are_told_one_by_one() -> None:
 
     assert "4 open" in says
     assert "5 open" not in says
+
+
+def test_pan_23_a_reading_tells_what_lies_between_the_cores() -> None:
+    """25 contacts of 10 ohm and 1.5 kohm at the far end; 1 256.76 ohm read, 27.84 of them cable: 1 228.92 x
+    1 750 / (1 750 - 1 228.92) = 4 127 ohm.
+    """
+    finding = finding_of(judged(found={"read_ohm": 1256.76}, each_resistor=False, contact_ohm=10.0), "PAN-23")
+
+    assert "4.127 kohm between the cores" in finding.says

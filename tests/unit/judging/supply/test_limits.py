@@ -613,3 +613,12 @@ def test_sup_03_a_winding_is_taken_between_a_five_hundredth_and_a_fifth_of_its_l
     found = judged(supply={"supply": "ac", "voltage_v": 24.0, "source_ohm": source_ohm}, lamp=both)
 
     assert finding_of(found, "SUP-03").value == pytest.approx(0.5 * rms_ratio(source_share=share))
+
+
+@pytest.mark.parametrize("coldest_degc", [25.0, 30.0])
+def test_sup_04_warmth_adds_no_charge(coldest_degc: float) -> None:
+    """10 Ah / 1.25 for wear over 0.5 A: 16 h; no more than at 25 °C, the base of IEEE 485 (from memory)."""
+    battery = BATTERY | {"usable_share": None, "coldest_degc": coldest_degc}
+    supply = {"battery": battery, "other_load_a": 0.5, "standby_s": 24 * 3600.0}
+
+    assert finding_of(judged(supply=supply), "SUP-04").value == pytest.approx(16.0)
