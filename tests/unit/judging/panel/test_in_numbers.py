@@ -108,5 +108,5 @@ def test_what_lifts_the_panel_is_told_to_a_hundredth_of_a_volt(
 def test_the_end_of_a_range_that_lies_nearer_to_its_limit_is_judged(
     highest_v: float, low_v: float, is_v: float
 ) -> None:
-    """0 V stands 0.3 V over the least that an input bears; the other end 0.2 V or 0.4 V under its low level."""
+    """0 V stands 0.3 V over the least an input bears; the other end 0.2 or 0.4 V under its low level."""
     assert status_lines._nearest(status_lines._Levels(0.0, highest_v, 0.0, 0.0), low_v) == is_v
