@@ -56,5 +56,6 @@ def test_a_number_or_a_question_everywhere(
     assert 0.0 <= found.value <= 100.0
     assert found.doubt is not None
     assert found.doubt >= -1e-9
-    assert (found.verdict is Verdict.FAILS) == (found.value < 95.0)
+    is_asked = found.verdict is Verdict.UNKNOWN and bool(found.asks)  # what is short only by our own guess
+    assert (found.verdict is Verdict.FAILS or is_asked) == (found.value < 95.0)
     assert all(" instead of " in remedy.effect for remedy in found.remedies)
