@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from farpress.case.case import Case
 from farpress.case.changed import with_changes
-from farpress.domain.finding import Assessment, Change, Finding, Verdict
+from farpress.domain.finding import Assessment, Change, Finding, Stake, Verdict
 from farpress.errors import FarpressError
 from farpress.judging.assess import assess
 from farpress.mending.candidates import Candidate
@@ -23,8 +23,8 @@ class ChangeTrial:
         candidates: what was changed.
         after: the assessment of the copy; None where the copy cannot be read.
         refused: why it cannot be read.
-        cured: keys of faults that stood before and do not stand any more.
-        fresh: faults that did not stand before.
+        cured: keys of faults that stood before and are gone or hold; what is not known is not cured.
+        fresh: faults that did not stand before, and what is not known since and could hurt somebody.
         worse: ids of promises whose word became worse.
     """
 
@@ -77,6 +77,13 @@ class ChangeTrials:
         except FarpressError as error:
             return ChangeTrial(chosen, None, str(error))
         stood, stands = _faults(self.before), _faults(after)
+        asked = {fault_key(finding): finding for finding in _unknown(after)}
+        asked_before = {fault_key(finding) for finding in _unknown(self.before)}
+        grave = [
+            finding
+            for name, finding in asked.items()
+            if name not in stood and name not in asked_before and finding.stake is Stake.HARM
+        ]
         ranks = {chain.id: chain.verdict.rank for chain in self.before.promises}
         worse = [
             chain.id
@@ -86,8 +93,8 @@ class ChangeTrials:
         return ChangeTrial(
             chosen,
             after,
-            cured=frozenset(set(stood) - set(stands)),
-            fresh=tuple(finding for name, finding in stands.items() if name not in stood),
+            cured=frozenset(set(stood) - set(stands) - set(asked)),
+            fresh=(*(finding for name, finding in stands.items() if name not in stood), *grave),
             worse=tuple(worse),
         )
 
@@ -97,6 +104,10 @@ def _faults(assessment: Assessment) -> dict[str, Finding]:
     return {
         fault_key(finding): finding for finding in assessment.findings if finding.verdict is Verdict.FAILS
     }
+
+
+def _unknown(assessment: Assessment) -> list[Finding]:
+    return [finding for finding in assessment.findings if finding.verdict is Verdict.UNKNOWN]
 
 
 def fault_key(finding: Finding) -> str:

@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.cli.main import cli
-from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Change, Finding, Link, Remedy, Stake, Verdict
 from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.mending.candidates import Candidate, candidates_of, minutes_of
@@ -152,6 +152,26 @@ def test_a_change_that_does_harm_is_seen(house: Case, plan: MendingPlan) -> None
     assert len(trial.cured) >= 2
     assert trial.breaks
     assert "path lights from terrace" in " ".join(found.about for found in trial.fresh)
+
+
+def test_what_is_then_not_known_is_not_cured(house: Case, plan: MendingPlan) -> None:
+    """The wicket's cable taken out: its volts are no longer judged bad, and nobody knows them."""
+    edit = (Change(("premises", "larkfen", "receivers", "R1", "outputs", "3", "cable"), None),)
+    trial = ChangeTrials(house, plan.before).of([Candidate("No cable", edit, Link.SUPPLY, 1)])
+
+    assert trial.after is not None
+    wicket = [f for f in trial.after.findings if f.code == "SUP-01" and f.about.startswith("wicket")]
+    assert [found.verdict for found in wicket] == [Verdict.UNKNOWN]
+    assert fault_key(wicket[0]) not in trial.cured
+
+
+def test_a_new_question_that_could_hurt_somebody_is_harm(house: Case, plan: MendingPlan) -> None:
+    """Safeguards of the gate taken out of the file: nobody knows of them then, and that is no cure."""
+    edit = (Change(("parts", "gate-drive", "safeguards"), None),)
+    trial = ChangeTrials(house, plan.before).of([Candidate("No safeguards", edit, Link.DEVICE, 1)])
+
+    assert trial.breaks
+    assert {found.stake for found in trial.fresh} == {Stake.HARM}
 
 
 def test_a_change_that_cannot_be_read_is_refused(house: Case, plan: MendingPlan) -> None:
