@@ -49,6 +49,15 @@ _SEVERAL_SELDOM: Final = 0.3
 _SEVERAL: Final = 4
 """More than so many make no difference to the number."""
 
+_ODD_OR_EVEN: Final = (
+    "After several presses only an odd or even number counts; a toggle is good only for what is seen when"
+    " pressing."
+)
+_LAST_PRESS_DECIDES: Final = Remedy(
+    "A two-button latch: one button switches on, another off; or a retriggerable time",
+    "the last press decides",
+)
+
 _ALARM: Final = "setting and unsetting an alarm"
 _ESCAPE: Final = "the lock of an escape door"
 
@@ -225,14 +234,8 @@ def _parity(case: Case, output: OutputAt, driven: Driven) -> Finding:
         says=f"{output.path} toggles {driven.works} for {group_text(people)}: two who each switch it nine"
         f" times in ten leave it wrong in {wrong:.0%}, {several} who switch it three times in ten in"
         f" {spread:.0%}.",
-        because="After several presses only an odd or even number counts; a toggle is good only for what is"
-        " seen when pressing.",
-        remedies=(
-            Remedy(
-                "A two-button latch: one button switches on, another off; or a retriggerable time",
-                "the last press decides",
-            ),
-        ),
+        because=_ODD_OR_EVEN,
+        remedies=(_LAST_PRESS_DECIDES,),
     )
 
 
@@ -244,12 +247,6 @@ def _told(output: OutputAt, driven: Driven, wrong: float) -> Finding:
         value=Estimate(wrong, None, (PRESSES, GIVEN)),
         says=f"{output.path} toggles {driven.works}: as often as it is used it stands the other way round in"
         f" {wrong:.1%} of all days.",
-        because="After several presses only an odd or even number counts; a toggle is good only for what is"
-        " seen when pressing.",
-        remedies=(
-            Remedy(
-                "A two-button latch: one button switches on, another off; or a retriggerable time",
-                "the last press decides",
-            ),
-        ),
+        because=_ODD_OR_EVEN,
+        remedies=(_LAST_PRESS_DECIDES,),
     )
