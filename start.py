@@ -90,6 +90,7 @@ def demo() -> int:
         raise Stopped(f"The example job could not be judged (exit code {code}); the lines above say why.")
     print(f"\nThe summary paper:  {paper}")
     print(f"The job itself:     {ROOT / EXAMPLE / 'job.yaml'}: change it and run this again")
+    print(f"In this folder 'farpress' is called so:  python3 start.py -- assess {EXAMPLE} 1")
     if code == 1:
         print(
             "The broken links are meant: this job was drawn up with faults, so that there is something to"
