@@ -14,7 +14,6 @@ from farpress.domain.finding import Link, Verdict
 from farpress.phrases import plural
 
 if TYPE_CHECKING:
-    from farpress.domain.finding import Remedy
     from farpress.overview.concerns import Concern
     from farpress.overview.page import FirstPage
     from farpress.overview.promises import PromiseRow
@@ -92,17 +91,15 @@ class _Sheet(NamedTuple):
         yield from self.sides(f"{_named(names, f': {first}', room)}", waits, number=concern.number)
         if others:
             yield f"    {self.sign(_first('also ', others, self.width - 4))}"
-        action = next(iter(concern.remedies), None)
-        if action is not None:
-            yield from self.wrap(("BARRED. " if concern.barred else "") + self.short(action), 4)
+        if concern.advice():
+            yield from self.wrap(("BARRED. " if concern.barred else "") + self.short(concern), 4)
         elif concern.barred:
             yield from self.wrap("BARRED: nobody may accept it; it must be changed.", 4)
 
-    def short(self, remedy: Remedy) -> str:
-        """A remedy with its effect where both fit on a line, else without."""
-        does = remedy.does.rstrip(".")
-        whole = f"{does}: {remedy.effect}."
-        return whole if remedy.effect and columns_of(whole) <= self.width - 4 else f"{does}."
+    def short(self, concern: Concern) -> str:
+        """What mends it, with its effect where both fit on a line, else without."""
+        whole = concern.advice()
+        return whole if columns_of(whole) <= self.width - 4 else concern.advice(with_effect=False)
 
     def questions(self, page: FirstPage) -> Iterator[str]:
         if not page.ask:
@@ -120,13 +117,13 @@ class _Sheet(NamedTuple):
         if not concerns:
             return
         yield ""
-        yield f"WATCH: {plural(sum(len(concern.findings) for concern in concerns), 'link')} only just hold"
+        left = len(concerns) - _WATCHED
+        more = f"; {plural(left, 'further thing')} in --all" if left > 0 else ""
+        links = plural(sum(len(concern.findings) for concern in concerns), "link")
+        yield f"WATCH: {links} only just hold{more}"
         for concern in concerns[:_WATCHED]:
             names, says = concern.names, f": {concern.says(concern.codes[0])}"
             yield f"  {self.sign(_cut(_named(names, says, self.width - 2), self.width - 2))}"
-        left = len(concerns) - _WATCHED
-        if left > 0:
-            yield f"  and {plural(left, 'other thing')}"
 
     def promises(self, rows: Sequence[PromiseRow]) -> Iterator[str]:
         if not rows:

@@ -90,15 +90,19 @@ class Concern:
         causes = tuple(f"rule {ref}" if isinstance(ref, RuleRef) else str(ref) for ref in self.causes)
         return tuple(dict.fromkeys((*self.first_about, *self.functions))) or self.things or causes
 
-    @property
-    def remedies(self) -> tuple[Remedy, ...]:
-        """First remedy of each of its checks, each once."""
-        firsts: dict[str, Remedy] = {}
-        for code in self.codes:
-            found = next((f.remedies[0] for f in self.findings if f.code == code and f.remedies), None)
-            if found is not None:
-                firsts.setdefault(found.does, found)
-        return tuple(firsts.values())
+    def advice(self, *, with_effect: bool = True) -> str:
+        """What mends its gravest check, and whether other findings of it need another change."""
+        chosen = next(((code, found[0]) for code in self.codes if (found := self._firsts(code))), None)
+        if chosen is None:
+            return ""
+        code, remedy = chosen
+        does = remedy.does.rstrip(".")
+        sentence = f"{does}: {remedy.effect}." if with_effect and remedy.effect else f"{does}."
+        differ = len({other.does for other in self._firsts(code)}) > 1
+        return f"{sentence} The others differ." if differ else sentence
+
+    def _firsts(self, code: str) -> list[Remedy]:
+        return [finding.remedies[0] for finding in self.of_code(code) if finding.remedies]
 
     def of_code(self, code: str) -> tuple[Finding, ...]:
         """Its findings of one check."""

@@ -122,6 +122,17 @@ def test_one_remedy_for_two_checks_is_one_point_only_where_they_share_a_cause() 
     assert len(shared.mend) == 1
 
 
+def test_advice_for_one_of_several_says_that_the_others_differ() -> None:
+    """Two contacts with two remedies are one concern; the first is not passed off as the cure of both."""
+    here, there = (Remedy("At most 20 m.", "10.2 V"),), (Remedy("At most 9 m.", "10.2 V"),)
+    differ = of(failing("SUP-01", "h/R1/1", remedies=here), failing("SUP-01", "h/R1/2", remedies=there))
+    same = of(failing("SUP-01", "h/R1/1", remedies=here), failing("SUP-01", "h/R1/2", remedies=here))
+
+    assert differ.mend[0].advice() == "At most 20 m: 10.2 V. The others differ."
+    assert same.mend[0].advice(with_effect=False) == "At most 20 m."
+    assert of(failing("SUP-01", "h/R1/1")).mend[0].advice() == ""
+
+
 def test_few_receivers_are_mended_one_by_one_and_many_together() -> None:
     """Reach at two receivers needs two aerials; at six it is one line."""
 

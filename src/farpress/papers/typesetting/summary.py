@@ -151,7 +151,7 @@ def _concerns(concerns: Sequence[Concern]) -> PaperTable:
             f"{concern.number}",
             _named(concern),
             "; ".join(concern.told),
-            ("Barred until it is changed. " if concern.barred else "") + _action(concern),
+            ("Barred until it is changed. " if concern.barred else "") + concern.advice(),
             f"{len(concern.promises)}" if concern.promises else "",
         )
         for concern in concerns
@@ -170,13 +170,6 @@ def _named(concern: Concern) -> Cell:
     """What it is about, with the sources of every figure of its row."""
     sources = dict.fromkeys(source for finding in concern.findings for source in finding.sources)
     return Cell(listed(concern.names), sources=tuple(sources), is_for_row=True)
-
-
-def _action(concern: Concern) -> str:
-    if not concern.remedies:
-        return ""
-    remedy = concern.remedies[0]
-    return f"{remedy.does.rstrip('.')}: {remedy.effect}." if remedy.effect else f"{remedy.does.rstrip('.')}."
 
 
 def _counts(assessment: Assessment) -> PaperTable:
