@@ -24,8 +24,10 @@ __all__ = [
     "drawn_feed",
     "drawn_feeds",
     "drawn_links",
+    "drawn_run",
     "reached",
     "run_of",
+    "supply_of",
 ]
 
 Joined = Mapping[Terminal, set[Terminal]]
@@ -95,6 +97,28 @@ def drawn_feed(case: Case, premises: str, thing: str) -> DrawnFeed | None:
     return next((feed for feed in drawn_feeds(case, premises) if feed.thing == thing), None)
 
 
+def supply_of(case: Case, premises: str, thing: str) -> str | None:
+    """The supply that feeds a receiver, device or panel, in the short form or over drawn wires."""
+    house = case.job.premises[premises]
+    named = house.receivers.get(thing) or house.panels.get(thing) or house.devices.get(thing)
+    if named is not None and named.fed is not None:
+        return named.fed.from_
+    feed = drawn_feed(case, premises, thing)
+    return None if feed is None else feed.supply
+
+
+def drawn_run(case: Case, premises: str, terminal: str) -> CableRun | None:
+    """The drawn cable that a core of which ends at a terminal, as a run; None where none does."""
+    return next(
+        (
+            run_of(core.cable, core.label)
+            for core in drawn_cores(case, premises)
+            if terminal in map(str, core.ends)
+        ),
+        None,
+    )
+
+
 def drawn_feeds(case: Case, premises: str) -> tuple[DrawnFeed, ...]:
     """Everything that supplies come to over drawn wires; what has a short form is not among it.
 
@@ -144,10 +168,13 @@ def _feeds_of(
     ends = _poles(case, premises, name)
     if ends is None or ends[0] not in wires:
         return
-    label, run = _last_cable(case, premises, ends[0])
+    last = _last_cable(case, premises, ends[0])
 
     def feed(pole: Terminal, output: OutputAt | None) -> DrawnFeed:
         branch = pole.name.rpartition(".")[0].removeprefix("branch ")
+        label, run = last
+        if run is None and output is not None:  # beside the contact: the cable ends at its other side
+            label, run = _last_cable(case, premises, _contact(output)[0])
         return DrawnFeed(kind, name, pole.thing, branch, output, label, run)
 
     live = _pole_in(house, _reached(ends[0], wires), is_live=True)

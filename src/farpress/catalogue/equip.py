@@ -8,6 +8,7 @@ like, and last the catalogue. Who states a value anew withdraws those below that
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from farpress.catalogue.dependent import laid_over
@@ -104,8 +105,8 @@ class _Fitting:
                 for name, device in house.devices.items()
             },
             panels={
-                f"{place}/{name}": self._mounted(
-                    "panel", PanelSheet, panel, ("premises", place, "panels", name)
+                f"{place}/{name}": _with_zone_loops(
+                    self._mounted("panel", PanelSheet, panel, ("premises", place, "panels", name))
                 )
                 for place, house in houses
                 for name, panel in house.panels.items()
@@ -281,6 +282,19 @@ class _Fitting:
         keys = _keys_as_place(path)
         place = self.where(path)
         self.faults.append(f"{keys}: {says}." if place == keys else f"{keys} ({place}): {says}.")
+
+
+def _with_zone_loops(panel: Part[PanelSheet]) -> Part[PanelSheet]:
+    """A panel whose zones that say nothing of their loop have the one that it gives for all."""
+    loop, inputs = panel.sheet.zone_loop, panel.sheet.inputs or {}
+    bare = {name for name, entry in inputs.items() if entry.reads == "zone" and entry.loop is None}
+    if loop is None or not bare:
+        return panel
+    filled = {
+        name: entry.model_copy(update={"loop": loop}) if name in bare else entry
+        for name, entry in inputs.items()
+    }
+    return replace(panel, sheet=panel.sheet.model_copy(update={"inputs": filled}))
 
 
 def _keys_as_place(path: Keys) -> str:

@@ -201,6 +201,20 @@ def test_a_panel_s_loop_and_outputs_are_merged_too() -> None:
     )
 
 
+def test_a_zone_that_says_nothing_has_the_loop_of_all_zones() -> None:
+    """Only inputs that are read as zones; one with a loop of its own keeps it."""
+    inputs = {
+        "window": {"reads": "zone"},
+        "door": {"reads": "zone", "loop": {"scheme": "open"}},
+        "set": {"reads": "set pulse"},
+    }
+    panel = {"inputs": inputs, "zone_loop": {"scheme": "closed"}}
+    filled_in = filled(panels={"alarm": panel}).panels["fenwick/alarm"].sheet.inputs or {}
+    loops = {name: entry.loop and entry.loop.scheme for name, entry in filled_in.items()}
+
+    assert loops == {"window": "closed", "door": "open", "set": None}
+
+
 def test_batteries_fobs_cells_aerials_and_coaxes_are_found_under_their_keys() -> None:
     """Each under the key that its page of the contract names."""
     equipment = filled(

@@ -34,6 +34,7 @@ from farpress.case.cores import cores_of_run
 from farpress.case.feeding import AUX
 from farpress.case.supply_ends import End, ends_of
 from farpress.case.supply_volts import lowest_of, mains_hz
+from farpress.domain.parts import DeviceSheet
 from farpress.domain.refs import DeviceRef, ReceiverRef, refs_of
 
 __all__ = ["circuit_of", "circuits"]
@@ -175,7 +176,7 @@ class _Supply:
             and not worked
             and sheet.load != "input"
             and sheet.supply != "potential-free",
-            is_resistance=end.is_coil or (sheet is not None and sheet.load in RESISTANCES),
+            is_resistance=end.is_coil or (sheet is not None and _is_resistance(sheet)),
         )
         self.shop.terminals_of[self.name, end.name] = (plus, zero, f"load {plus}")
 
@@ -302,6 +303,11 @@ class _Supply:
         names, _ = cores_of_run(end.run)
         core = names[0] if way == "out" else names[1]
         self.shop.conduct(f"{self.name} to {end.name}, {way}", a, b, end.run, end.run_path, length_m, core)
+
+
+def _is_resistance(sheet: DeviceSheet) -> bool:
+    """Whether it draws less at fewer volts; something with a coil that a meter reads does."""
+    return sheet.load in RESISTANCES or (sheet.load is None and sheet.coil_ohm is not None)
 
 
 def _length(end: End) -> float:

@@ -183,6 +183,8 @@ def _load(
         return Resistor(draw.name, a, b, draw.ohm or UNKNOWN_OHM)
     drawn = drawn_a(circuit, state.moment, draw)
     is_full = end.amperes is not None and drawn >= end.amperes > 0
+    if draw.coil_ohm is not None and is_full and not net.is_alternating and not state.level.is_bare_label:
+        return Resistor(draw.name, a, b, draw.coil_ohm)  # read with a meter: at fewer volts it draws less
     settles = draw.is_resistance and not state.level.is_label
     if draw.ohm is not None and is_full and (settles or draw.name in changes.resistances):
         ohm = draw.ohm * (end.amperes or drawn) / drawn  # less while it pulls in

@@ -187,6 +187,16 @@ class Draw:
             return None
         return self.end.nominal_v / self.end.amperes
 
+    @property
+    def coil_ohm(self) -> float | None:
+        """Of its coils as a meter reads them, all pieces, and no more than its label says [ohm]; None where
+        nobody read it, or it is no coil.
+        """
+        if self.end.coil_ohm is None or not self.is_resistance:
+            return None
+        read = self.end.coil_ohm / self.end.pieces
+        return read if self.ohm is None else min(read, self.ohm)
+
 
 @dataclass(frozen=True)
 class PullUp:

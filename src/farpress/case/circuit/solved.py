@@ -197,7 +197,7 @@ def _reads_of(row: tuple[Piece, str, str]) -> tuple[object, ...]:
     if not isinstance(piece, Draw):
         return (piece, a, b)
     end = piece.end
-    label = (end.amperes, end.watts, end.power_factor, end.nominal_v)
+    label = (end.amperes, end.watts, end.power_factor, end.nominal_v, piece.coil_ohm)
     return (piece.name, a, b, piece.behind, piece.is_resistance, label)
 
 

@@ -44,6 +44,10 @@ class Workshop:
         self.terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = {}
         self.unknown: list[NotKnown] = []
         self.drawn = frozenset(map(str, drawn_ends(case, premises)))
+        supplies = case.job.premises[premises].supplies
+        self._drawn_at_things = frozenset(
+            str(end) for end in drawn_ends(case, premises) if end.thing not in supplies
+        )
         self._laid: set[tuple[str, ...]] = set()
 
     def thing(self, name: str, kind: str) -> str:
@@ -74,8 +78,8 @@ class Workshop:
         core: str,
     ) -> None:
         """One core of a cable; a joint where nobody describes the cable, or where it has no length."""
-        if run is None and not self.drawn.isdisjoint((a, b)):
-            return  # its wires are drawn
+        if run is None and not self._drawn_at_things.isdisjoint((a, b)):
+            return  # its wires are drawn; that something else is drawn at the supply says nothing of them
         known = core_of_run(self.case, run)
         if run is None:
             self.unknown.append(NotKnown(name, "its cable"))

@@ -190,7 +190,7 @@ def _full_on_part(
         how = f"{_prevented(area)} prevents it" if prevented else "the panel refuses it while it is part set"
         says = f"{name} is not fully set with somebody inside: {how}."
         story = ""
-    elif takes is None and part:
+    elif takes is None and part and area.set_prevented_by is None:
         answer = Answer.UNKNOWN
         says = f"Whether {name} can be fully set while it is part set, with people inside, is not known."
     else:

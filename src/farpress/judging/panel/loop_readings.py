@@ -6,13 +6,15 @@ import math
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.circuit.electrics import electrics_of
-from farpress.case.circuit.states import LABELS_HOT, CircuitState, Moment
+from farpress.case.circuit.states import LABELS_HOT, CircuitState, Moment, SupplyLevel
 from farpress.domain.parts import Loop
 
 __all__ = ["readings_while_on"]
 
 
-def readings_while_on(case: Case, output: OutputAt, works: str, loop: Loop) -> tuple[float, ...]:
+def readings_while_on(
+    case: Case, output: OutputAt, works: str, loop: Loop, level: SupplyLevel = LABELS_HOT
+) -> tuple[float, ...]:
     """Ohms at the panel's terminals while an output is on: with nothing else on, then in each moment [ohm].
 
     Args:
@@ -20,6 +22,7 @@ def readings_while_on(case: Case, output: OutputAt, works: str, loop: Loop) -> t
         output: that works the loop.
         works: panel and input, as "panel.zone".
         loop: of that input.
+        level: volts, warmth, and how loads draw.
 
     Returns:
         None at all where the panel's divider, or the way to it, is not known.
@@ -34,7 +37,7 @@ def readings_while_on(case: Case, output: OutputAt, works: str, loop: Loop) -> t
     for moment in (alone, *electrics.moments):
         if output.path not in moment.on or moment.is_open:
             continue
-        volts = electrics.solve(CircuitState(moment, LABELS_HOT)).across(works, f"{works} common")
+        volts = electrics.solve(CircuitState(moment, level)).across(works, f"{works} common")
         if volts is None:
             return ()
         share = volts / loop.supply_v

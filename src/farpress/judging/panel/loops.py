@@ -12,6 +12,7 @@ from typing import Final
 from farpress.case.behaviour import is_collector
 from farpress.case.cabling import core_of
 from farpress.case.case import Case, OutputAt
+from farpress.case.circuit.states import AS_READ
 from farpress.case.driven import change
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.core.wiring.loop_tolerance import outside_share
@@ -242,11 +243,17 @@ def _collector(case: Case, zone: _Zone) -> Iterator[Finding]:
     seen = readings_while_on(case, output, zone.works, loop) if part.sheet.saturation_v is not None else ()
     bands = accepted_bands(loop)
     looks = ""
+    asks: tuple[Ask, ...] = ()
+    if part.sheet.saturation_v is None and loop.scheme not in PLAIN:
+        asks = (
+            Ask(f"Find the volts left across output {output.number} of {output.receiver} when it is on."),
+        )
     if seen:
         alone, *others = dict.fromkeys(_told(ohm, bands) for ohm in (seen[0], min(seen), max(seen)))
         looks = f" To the panel it looks like {alone}."
         if others:
             looks += f" With what else returns over the receiver's 0 V it is {' or '.join(others)}."
+        looks += _by_itself(case, zone, part.sheet.saturation_v or 0.0, bands)
     states = {state_at(ohm, bands) for ohm in seen} if bands else set[str]()
     plain = Answer.NO if "normal" in states or len(states) > 1 else Answer.BARELY
     yield CONTACT_ON_LOOP.decide(
@@ -262,9 +269,26 @@ def _collector(case: Case, zone: _Zone) -> Iterator[Finding]:
             "A transistor output leaves a voltage of its own and needs the panel's 0 V; a loop with resistors"
             " wants a contact."
         ),
-        remedies=(Remedy("Put a relay or an opto-relay between: its contact is free of potential."),),
+        asks=asks,
+        remedies=(
+            Remedy(
+                "Put a relay or an opto-relay between: its contact is free of potential; resistors at the far"
+                " end."
+            ),
+        ),
         sources=(*part.cite("output_form", "saturation_v"), *cited(equivalent)),
     )
+
+
+def _by_itself(case: Case, zone: _Zone, saturation_v: float, bands: tuple[Band, ...] | None) -> str:
+    """What it would look like with no volts between the two 0 V, and what a meter finds."""
+    loop = zone.loop
+    if not loop.supply_v or not loop.pull_up_ohm or saturation_v >= loop.supply_v:
+        return ""
+    own = equivalent(supply_v=loop.supply_v, pull_up_ohm=loop.pull_up_ohm, saturation_v=saturation_v).ohm
+    says = f" With no volts between the two 0 V it is {_told(own, bands)}."
+    read = readings_while_on(case, zone.output, zone.works, loop, AS_READ)
+    return says + (f" A meter finds {_told(max(read), bands)}." if read else "")
 
 
 def _told(ohm: float, bands: tuple[Band, ...] | None) -> str:

@@ -16,6 +16,7 @@ from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.circuit.parts import Circuit, Conductor
 from farpress.case.circuit.solved import Solver
 from farpress.case.circuit.states import AS_READ, LABELS_HOT, CircuitState
+from farpress.case.drawn_wires import drawn_run, supply_of
 from farpress.case.supply_ends import End
 from farpress.core.wiring.open_collector import equivalent, low_level_v
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
@@ -99,7 +100,7 @@ def judge_status_line(
     case: Case, receiver: ReceiverRef, number: str, entry: ReceiverInput
 ) -> Iterator[Finding]:
     """PAN-04 and PAN-13 of an input that reads a panel; a relay contact is free of potential."""
-    premises, house = receiver.premises.path, case.job.premises[receiver.premises.path]
+    premises = receiver.premises.path
     panel_name, _, output_name = entry.reads.partition(".")
     panel = case.equipment.panels.get(f"{premises}/{panel_name}")
     if panel is None:
@@ -128,8 +129,8 @@ def judge_status_line(
             sources=panel.cite("outputs"),
         )
         return
-    fed, panel_fed = house.receivers[receiver.name].fed, house.panels[panel_name].fed
-    cable, core = entry.cable, core_of_run(case, entry.cable)
+    cable = entry.cable or drawn_run(case, premises, f"{receiver.name}.in{number}")
+    core = core_of_run(case, cable)
     line = _StatusLine(
         about,
         subjects,
@@ -138,7 +139,8 @@ def judge_status_line(
         panel,
         case.equipment.receivers[receiver.path],
         core.hot_ohm_per_km * cable.length_m / 1000 if core and cable else None,
-        fed is not None and panel_fed is not None and fed.from_ == panel_fed.from_,
+        supply_of(case, premises, receiver.name) is not None
+        and supply_of(case, premises, receiver.name) == supply_of(case, premises, panel_name),
         receiver,
         PanelRef(f"{premises}/{panel_name}"),
         f"{receiver.name}.in{number}",

@@ -86,7 +86,7 @@ def _tied_things(case: Case, body: CableBody) -> tuple[str, ...]:
         for turns in case.job.premises[body.premises].together
         if served & set(turns.of)
         for thing in turns.with_
-        if thing not in worked
+        if thing not in worked and thing not in served
     ]
     return tuple(dict.fromkeys((*several, *followers)))
 

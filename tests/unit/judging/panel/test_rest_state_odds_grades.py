@@ -212,6 +212,49 @@ def test_what_returns_from_the_receiver_pulls_the_input_below_its_own_zero() -> 
     assert "below its own 0 V" in finding.says
 
 
+def test_a_status_line_on_a_drawn_core_is_solved_like_one_in_the_short_form() -> None:
+    """A lock of 0.9 A over 60 m of 96 ohm/km: its core lifts the receiver's 0 V far over the panel's. Neither
+    the cable of the line nor its supply is asked for: both are drawn.
+    """
+    lock = {"device": "magnetic lock", "supply": "dc", "voltage_v": 12.0, "current_a": 0.9}
+    premises: dict[str, Any] = {
+        "supplies": {"main": {"supply": "dc", "voltage_v": 12.0}},
+        "receivers": {
+            "R1": {
+                "at": [0, 0],
+                "current_idle_a": 0.02,
+                "outputs": {"1": {"kind": "pulse", "for_s": 5.0, "works": "lock.release"}},
+                "inputs": {"1": {"reads": "panel.set"}},
+            }
+        },
+        "devices": {"lock": lock},
+        "panels": {
+            "panel": {
+                "fed": {"from": "main", "cable": {"part": "alarm-6x0.22", "length_m": 1.0}},
+                "current_a": 0.1,
+                "outputs": {"set": {"form": "open collector", "saturation_v": 0.9}},
+            }
+        },
+        "cables": {
+            "W1": {
+                "part": "alarm-6x0.22",
+                "length_m": 60.0,
+                "cores": {
+                    "red": ["main.+", "R1.+", "R1.1.common"],
+                    "black": ["main.0", "R1.0", "lock.0"],
+                    "white": ["panel.set", "R1.in1"],
+                },
+            }
+        },
+        "links": [["R1.1.make", "lock.+"]],
+    }
+    finding = finding_of(judge(wired_case(premises)), "PAN-04")
+
+    assert finding.verdict is Verdict.FAILS
+    assert "below its own 0 V" in finding.says
+    assert not [ask for ask in finding.asks if "status line" in ask.says or "one supply" in ask.says]
+
+
 def test_a_receivers_transistor_on_a_zone_is_read_with_what_else_returns_there() -> None:
     """0.25 V over 5.1 kohm at 5 V look like 268 ohm with nothing else on; a strike in the receiver's return
     lifts it to an open line, which is the zone at rest: PAN-08 and PAN-09 fail.
@@ -236,6 +279,7 @@ def test_a_receivers_transistor_on_a_zone_is_read_with_what_else_returns_there()
 
     assert seen.verdict is Verdict.FAILS
     assert "With what else returns over the receiver's 0 V it is an open line" in seen.says
+    assert "With no volts between the two 0 V it is 268.4 ohm" in seen.says
     assert finding_of(findings, "PAN-08").verdict is Verdict.FAILS
 
 
