@@ -131,7 +131,7 @@ def printed_records(request: pytest.FixtureRequest, tmp_path: Path) -> list[Reco
     import sys
 
     from survey import ROOT
-    from validation import read_records
+    from validation import comparing_modules, read_records
 
     all_modules = {path.name for path in (ROOT / "tests" / "reference").rglob("test_*.py")}
     chosen = request.config.option.file_or_dir
@@ -139,7 +139,7 @@ def printed_records(request: pytest.FixtureRequest, tmp_path: Path) -> list[Reco
         return list(_records)
     kept = tmp_path / "records.json"
     subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "tests/reference", f"--write-validation={kept}"],
+        [sys.executable, "-m", "pytest", "-q", *comparing_modules(), f"--write-validation={kept}"],
         cwd=ROOT,
         check=False,
         capture_output=True,

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from survey import ROOT, calculations, checked_calculations, table_cell
 
-__all__ = ["PAGE", "Record", "judgements", "read_records", "render", "write_records"]
+__all__ = ["PAGE", "Record", "comparing_modules", "judgements", "read_records", "render", "write_records"]
 
 PAGE = ROOT / "docs" / "validation" / "index.md"
 
@@ -41,6 +41,16 @@ class Record:
     computed: float
     agrees: bool
     why: str = ""
+
+
+def comparing_modules() -> list[str]:
+    """The modules of tests/reference that compare with digits in print; the others make no record."""
+    modules = sorted((ROOT / "tests" / "reference").rglob("test_*.py"))
+    return [
+        str(path.relative_to(ROOT))
+        for path in modules
+        if "helpers.printed" in path.read_text(encoding="utf-8")
+    ]
 
 
 def render(records: list[Record]) -> str:

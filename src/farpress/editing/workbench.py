@@ -32,8 +32,16 @@ OUTSIDE: Final = "somebody outside the desk"
 """Who made a change that did not come through a workbench."""
 
 
+MOST_TRIES: Final = 50
+"""Our choice: each try that fails is another desk's save that stands, so even 20 people end long before."""
+
+
 class NothingToUndo(FarpressError):
     """There is no change of this person that could be taken back or made again."""
+
+
+class _Overtaken(FarpressError):
+    """The file on disk is no longer the state that a change was computed on."""
 
 
 class Workbench(JudgedBeside):
@@ -93,7 +101,9 @@ class Workbench(JudgedBeside):
         """The fingerprint of the job file, and the stamps of the record's files."""
         return (self.state().fingerprint, *record_stamp(self.folder))
 
-    def edit(self, changes: Sequence[Change], *, by: str, says: str, base: str | None = None) -> Version:
+    def edit(
+        self, changes: Sequence[Change], *, by: str, says: str, base: str | None = None
+    ) -> Version | None:
         """Make changes and save them, all of them or none.
 
         Args:
@@ -102,21 +112,29 @@ class Workbench(JudgedBeside):
             says: what they do, in words, for the list of versions.
             base: fingerprint of the state they were thought for; others' changes since then are kept.
 
+        Returns:
+            The new version, or None where the file says all this already.
+
         Raises:
             MergeRefused: somebody else changed the same values since `base`; both versions are in it.
             JobFileError: the result would have faults; nothing was written.
         """
-        with self._lock:
-            self._look()
+        thought_for = base
+
+        def made() -> Version | None:
+            nonlocal thought_for
             self._refuse_faulty()
             now = self._state
-            if base is None or base == now.fingerprint:
+            thought_for = thought_for or now.fingerprint
+            if thought_for == now.fingerprint:
                 return self._apply(changes, by=by, says=says, kind="edit")
-            before = self._values(base)
+            before = self._values(thought_for)
             wanted = merge_values(before, with_changes(before, changes), self._values(now.fingerprint))
             return self._apply(
                 differences(self._values(now.fingerprint), wanted), by=by, says=says, kind="edit"
             )
+
+        return self._until_it_stands(made)
 
     def undo(self, *, by: str) -> Version:
         """Take back this person's last change that is not taken back yet; changes of others stay.
@@ -125,8 +143,8 @@ class Workbench(JudgedBeside):
             NothingToUndo: there is none.
             MergeRefused: somebody changed the same values since; both versions are in it.
         """
-        with self._lock:
-            self._look()
+
+        def made() -> Version | None:
             version = self.undoable(by=by)
             if version is None:
                 raise NothingToUndo("There is nothing left to take back.")
@@ -139,6 +157,8 @@ class Workbench(JudgedBeside):
                 of=version.number,
             )
 
+        return self._until_it_stands(made) or self._last_or_fail()
+
     def redo(self, *, by: str) -> Version:
         """Make the change again that this person took back last.
 
@@ -146,8 +166,8 @@ class Workbench(JudgedBeside):
             NothingToUndo: there is none.
             MergeRefused: somebody changed the same values since; both versions are in it.
         """
-        with self._lock:
-            self._look()
+
+        def made() -> Version | None:
             version = self.redoable(by=by)
             if version is None:
                 raise NothingToUndo("There is nothing to make again.")
@@ -160,19 +180,23 @@ class Workbench(JudgedBeside):
                 of=version.number,
             )
 
+        return self._until_it_stands(made) or self._last_or_fail()
+
     def restore(self, number: int, *, by: str) -> Version:
         """Bring back an earlier version as a new one; the versions between stay in the list.
 
         Raises:
             FarpressError: there is no such version.
         """
-        with self._lock:
-            self._look()
+
+        def made() -> Version | None:
             found = next((version for version in self.history.versions() if version.number == number), None)
             text = self.history.text_of(found.fingerprint) if found else None
             if found is None or text is None:
                 raise FarpressError(f"There is no version {number} of this job.")
             return self._put(text, by=by, says=f"version {number} brought back", kind="edit", of=None)
+
+        return self._until_it_stands(made) or self._last_or_fail()
 
     def undoable(self, *, by: str) -> Version | None:
         """The change that `undo` would take back."""
@@ -194,6 +218,21 @@ class Workbench(JudgedBeside):
         return lambda: self._watchers.remove(tell) if tell in self._watchers else None
 
     # -- below: how it is done -------------------------------------------------------------
+
+    def _until_it_stands(self, made: Callable[[], Version | None]) -> Version | None:
+        """Look, compute, write; all of it again where another program wrote in between."""
+        with self._lock:
+            for _ in range(MOST_TRIES):
+                self._look()
+                try:
+                    return made()
+                except _Overtaken:
+                    self._seen = (0, 0, 0)
+        raise FarpressError(
+            f"Other programs wrote this job file {MOST_TRIES} times while this change was made, so nothing"
+            " was saved. Find out what writes it all the time (a second desk, an editor that saves by itself)"
+            ", then repeat the change."
+        )
 
     def _look(self) -> None:
         """Read the file again where it changed on disk."""
@@ -289,18 +328,18 @@ class Workbench(JudgedBeside):
 
     def _apply(
         self, changes: Sequence[Change], *, by: str, says: str, kind: Kind, of: int | None = None
-    ) -> Version:
-        """Make changes on the present state."""
+    ) -> Version | None:
+        """Make changes on the present state; None where they change nothing."""
         now = self._state
         document = now.case.document
         assert document is not None
         source, tree = with_changes_made(document.source, document.tree, changes)
         result = read_job_tree(source, tree, known=self.known)
         if result.fingerprint == now.fingerprint:
-            return self._last_or_fail()
+            return None
         return self._write(result, by=by, says=says, kind=kind, of=of)
 
-    def _reverse(self, before: str, after: str, *, by: str, says: str, kind: Kind, of: int) -> Version:
+    def _reverse(self, before: str, after: str, *, by: str, says: str, kind: Kind, of: int) -> Version | None:
         """From the state `before` to the state `after`, whatever happened since."""
         text = self.history.text_of(after)
         if text is None:
@@ -316,7 +355,7 @@ class Workbench(JudgedBeside):
 
     def _write(self, document: JobDocument, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
         """Version first, then the file, so that a kill between the two leaves nothing unexplained."""
-        on_disk = read_source(self.folder).fingerprint
+        computed_on = self._state.fingerprint
         text = document.source.text
         number = self.history.begin(
             text=text,
@@ -328,11 +367,14 @@ class Workbench(JudgedBeside):
             of=of,
         )
         try:
-            put_text(self.folder, text, fingerprint=on_disk)
+            with self.history.arriving(number):
+                on_disk = read_source(self.folder).fingerprint
+                if on_disk != computed_on and not self._state.faults:
+                    raise _Overtaken("The job file was changed meanwhile.")
+                put_text(self.folder, text, fingerprint=on_disk)
         except BaseException:
             self.history.drop(number)
             raise
-        self.history.arrive(number)
         seen = self._stamp()
         if read_source(self.folder).fingerprint != document.fingerprint:
             seen = (0, 0, 0)  # somebody wrote the file in this very moment: look again

@@ -122,7 +122,7 @@ class History:
         kind: Kind,
         of: int | None = None,
     ) -> int:
-        """Write a version that is about to become the job file; `arrive` or `drop` it afterwards."""
+        """Write a version that is about to become the job file; then `arriving`, `arrive` or `drop`."""
         moment = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         row = (fingerprint, previous, moment, by, says, kind, of, 0, zlib.compress(text.encode("utf-8"), 6))
         with self.locked() as connection:
@@ -133,10 +133,20 @@ class History:
             )
             return int(made.lastrowid or 0)
 
+    @contextmanager
+    def arriving(self, number: int) -> Iterator[None]:
+        """While the job file becomes this version: no other writer of this folder gets in between.
+
+        Killed inside, the version is not yet marked; `settle` sees from the file that it did arrive.
+        """
+        with self.locked() as connection:
+            yield
+            connection.execute("update version set arrived = 1 where number = ?", (number,))
+
     def arrive(self, number: int) -> None:
         """The job file is this version now."""
-        with self.locked() as connection:
-            connection.execute("update version set arrived = 1 where number = ?", (number,))
+        with self.arriving(number):
+            pass
 
     def drop(self, number: int) -> None:
         """This version never became the job file."""

@@ -16,7 +16,7 @@ import pytest
 from farpress.case.case import Case
 from farpress.domain.finding import Assessment, Change
 from farpress.editing.workbench import OUTSIDE, NothingToUndo, Workbench
-from farpress.errors import JobFileError
+from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
 from farpress.judging.assess import assess
 from helpers.desk import copy_of
@@ -279,3 +279,55 @@ def test_a_cable_to_a_terminal_that_is_not_there_is_not_saved(folder: Path) -> N
         bench.edit([Change(("premises", "larkfen", "cables"), {"W7": cable})], by="Hesper", says="cable")
 
     assert (folder / "job.yaml").read_bytes() == first
+
+
+def test_two_desks_on_one_folder_lose_no_save_that_was_acknowledged(folder: Path) -> None:
+    """Each writes a field of its own, as fast as it can; what each was told last stands in the file."""
+    fields = ("telephone", "insurer")
+    told: dict[str, int] = {}
+
+    def write(field: str) -> None:
+        bench = Workbench(folder)
+        for number in range(12):
+            bench.edit([Change(("details", field), f"{field} {number}")], by=field, says=f"{field} {number}")
+            told[field] = number
+
+    threads = [threading.Thread(target=write, args=(field,)) for field in fields]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+
+    bench = Workbench(folder)
+    details = bench.state().case.job.details
+    assert told == dict.fromkeys(fields, 11)
+    assert (details.telephone, details.insurer) == ("telephone 11", "insurer 11")
+    last = bench.history.versions(last=1)[0]
+    assert last.fingerprint == bench.state().fingerprint
+
+
+def test_a_change_that_changes_nothing_makes_no_version(folder: Path) -> None:
+    """Whoever asked is told so, instead of "saved"."""
+    bench = Workbench(folder)
+    bench.edit([Change(AERIAL, 16.25)], by="a", says="x")
+    before = len(bench.history.versions())
+
+    assert bench.edit([Change(AERIAL, 16.25)], by="a", says="x") is None
+    assert len(bench.history.versions()) == before
+
+
+def test_a_file_that_is_written_all_the_time_is_told(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing is saved, nothing is overwritten, and what to do is said."""
+    bench = Workbench(folder)
+    path = folder / "job.yaml"
+    looked = bench._look
+
+    def look_and_be_overtaken() -> None:
+        looked()
+        path.write_text(path.read_text(encoding="utf-8") + "# one more remark\n", encoding="utf-8")
+
+    monkeypatch.setattr(bench, "_look", look_and_be_overtaken)
+    with pytest.raises(FarpressError, match="50 times while this change was made, so nothing was saved"):
+        bench.edit([Change(AERIAL, 16.25)], by="a", says="x")
+
+    assert "16.25" not in path.read_text(encoding="utf-8")

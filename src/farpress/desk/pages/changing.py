@@ -66,8 +66,10 @@ def saved(sheet: JobRequest, changes: list[Change], *, says: str, base: str | No
     return told(sheet, sheet.bench.edit(changes, by=sheet.session.name, says=says, base=base))
 
 
-def told(sheet: JobRequest, version: Version) -> Response:
+def told(sheet: JobRequest, version: Version | None) -> Response:
     """Answer this page at once; the others get the news from the workbench itself."""
+    if version is None:
+        return answer("Nothing was to change: the job says this already.")
     sheet.desk.note(version.fingerprint, sheet.request.headers.get("x-client", ""))
     sheet.bench.judge_beside()
     return answer(
