@@ -5,6 +5,7 @@
     python3 start.py test [...]      run everything that has to hold; words after it go to pytest
     python3 start.py test --quick    the part that needs no browser, database or other program: a minute
     python3 start.py setup           only make the environment, with everything in it
+    python3 start.py desk [JOB]      open a job in the browser: the example, or the folder you name
     python3 start.py -- WORDS        run the farpress command itself, as in: -- assess my-job
 
 Everything is kept in `.venv` beside this file; removing that folder undoes it all. The
@@ -35,6 +36,8 @@ HOME = ROOT / ".venv"
 BIN = HOME / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
 EXAMPLE = "examples/larkfen-house"
+KINDS = ("base", "desk", "dev")
+"""Of environments, each with everything of those before it."""
 
 SYSTEM_PIECES = {
     # command: (Debian package, why the tests want it)
@@ -68,8 +71,12 @@ def main(words: list[str]) -> int:
         system_pieces()
         print(f"Ready: {PYTHON}")
         return 0
+    if first == "desk":
+        prepare("desk")
+        job = rest if rest and not rest[0].startswith("-") else [str(ROOT / EXAMPLE), *rest]
+        return subprocess.call([str(PYTHON), "-m", "farpress", "desk", *job], env=environment())
     if first == "--" and rest:
-        prepare("base")
+        prepare("desk" if rest[0] == "desk" else "base")
         return subprocess.call(
             [str(PYTHON), "-m", "farpress", *rest], env=environment()
         )  # in the folder the user stands in
@@ -91,6 +98,7 @@ def demo() -> int:
     print(f"\nThe summary paper:  {paper}")
     print(f"The job itself:     {ROOT / EXAMPLE / 'job.yaml'}: change it and run this again")
     print(f"In this folder 'farpress' is called so:  python3 start.py -- assess {EXAMPLE} 1")
+    print("The same job in the browser:  python3 start.py desk")
     if code == 1:
         print(
             "The broken links are meant: this job was drawn up with faults, so that there is something to"
@@ -135,10 +143,12 @@ def test(rest: list[str]) -> int:
 
 
 def prepare(kind: str) -> None:
-    """Make or complete the environment: "base" to use Farpress, "dev" to check it as well."""
+    """Make or complete the environment: "base" to use Farpress, "desk" with the browser pages, "dev" to
+    check it as well.
+    """
     stamp, wanted = HOME / "farpress-stamp", fingerprint()
     present = stamp.read_text(encoding="utf-8").split() if stamp.is_file() else []
-    if PYTHON.is_file() and wanted in present and (kind == "base" or "dev" in present):
+    if PYTHON.is_file() and wanted in present and present[-1] in KINDS[KINDS.index(kind) :]:
         return
     begun = time.monotonic()
     if not PYTHON.is_file():
@@ -152,7 +162,7 @@ def prepare(kind: str) -> None:
                 " python3-venv"
             ) from error
     say("Fetching the packages it needs (once; about a minute)")
-    target = ".[dev]" if kind == "dev" else "."
+    target = "." if kind == "base" else f".[{kind}]"
     wanted_packages = ["-c", "constraints.txt", "-e", target]
     uv = shutil.which("uv")
     if uv:

@@ -14,7 +14,7 @@ from farpress.errors import Fault, JobFileError
 from farpress.jobfile.source import FILE_NAME
 from farpress.jobfile.written import written_scalar
 
-__all__ = ["STARTER_PARTS", "starter_text", "write_starter"]
+__all__ = ["STARTER_PARTS", "example_names", "starter_text", "write_example", "write_starter"]
 
 STARTER_PARTS: Final = {
     "receiver": "receiver-4",
@@ -104,7 +104,6 @@ def write_starter(folder: Path, *, name: str | None = None) -> Path:
     """
     if "\0" in str(folder):
         raise JobFileError([Fault(FILE_NAME, 0, 0, "", "a path cannot hold a NUL character")])
-    target = folder / FILE_NAME
     title = (
         name if name is not None else folder.resolve().name.replace("-", " ").replace("_", " ")
     ).strip() or "First job"
@@ -121,6 +120,49 @@ def write_starter(folder: Path, *, name: str | None = None) -> Path:
                 )
             ]
         )
+    return _put(folder, starter_text(title))
+
+
+def example_names() -> tuple[str, ...]:
+    """The jobs that come with Farpress, by the name of their folder."""
+    return tuple(sorted(path.parent.name for path in _examples().glob(f"*/{FILE_NAME}")))
+
+
+def write_example(folder: Path, example: str) -> Path:
+    """Make a job folder with a copy of a job that comes with Farpress.
+
+    Args:
+        folder: made if it is not there yet.
+        example: one of `example_names`.
+
+    Returns:
+        The file written.
+
+    Raises:
+        JobFileError: no such example, a job is there already (it is left alone), or the folder cannot
+            be made.
+    """
+    if "\0" in str(folder):
+        raise JobFileError([Fault(FILE_NAME, 0, 0, "", "a path cannot hold a NUL character")])
+    names = example_names()
+    if example not in names:
+        says = (
+            f"there is no example '{example}'; there {'is' if len(names) == 1 else 'are'} {', '.join(names)}"
+        )
+        raise JobFileError([Fault(FILE_NAME, 0, 0, "", says)])
+    return _put(folder, (_examples() / example / FILE_NAME).read_text(encoding="utf-8"))
+
+
+def _examples() -> Path:
+    """Where they lie: in the package as installed, or beside the source."""
+    package = Path(__file__).resolve().parents[1]
+    shipped = package / "examples"
+    return shipped if shipped.is_dir() else package.parents[1] / "examples"
+
+
+def _put(folder: Path, text: str) -> Path:
+    """Write a new job file, whole, where none is yet."""
+    target = folder / FILE_NAME
     try:
         if folder.exists() and not folder.is_dir():
             raise JobFileError(
@@ -128,7 +170,7 @@ def write_starter(folder: Path, *, name: str | None = None) -> Path:
             )
         folder.mkdir(parents=True, exist_ok=True)
         with target.open("x", encoding="utf-8", newline="\n") as stream:
-            stream.write(starter_text(title))
+            stream.write(text)
             stream.flush()
             os.fsync(stream.fileno())
     except FileExistsError as error:

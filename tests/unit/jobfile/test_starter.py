@@ -12,7 +12,7 @@ from farpress.catalogue.store import load_catalogue
 from farpress.cli.new import command
 from farpress.errors import JobFileError
 from farpress.jobfile.reader import read_job, read_job_text
-from farpress.jobfile.starter import STARTER_PARTS, starter_text, write_starter
+from farpress.jobfile.starter import STARTER_PARTS, example_names, starter_text, write_starter
 from helpers.project import EXAMPLES
 from helpers.work import counted_work
 
@@ -100,3 +100,28 @@ def _with_holders(count: int) -> str:
     return text.replace(
         "    count: 4\n", "    people:\n" + "".join(f"      - holder {n}\n" for n in range(count))
     )
+
+
+def test_every_example_can_be_had_without_a_clone(tmp_path: Path) -> None:
+    """The copy is the example to the letter; a job that is there and a name that is none are refused."""
+    assert set(example_names()) == {path.parent.name for path in EXAMPLES.glob("*/job.yaml")}
+    for example in example_names():
+        done = CliRunner().invoke(command, [str(tmp_path / example), "--example", example])
+        assert done.exit_code == 0
+        assert f"farpress desk {tmp_path / example}" in done.output
+        copied = (tmp_path / example / "job.yaml").read_bytes()
+        assert copied == (EXAMPLES / example / "job.yaml").read_bytes()
+        with pytest.raises(JobFileError, match="left as it is"):
+            CliRunner().invoke(
+                command, [str(tmp_path / example), "--example", example], catch_exceptions=False
+            )
+    with pytest.raises(JobFileError, match=r"there is no example 'castle'; there are .*larkfen-house"):
+        CliRunner().invoke(command, [str(tmp_path / "x"), "--example", "castle"], catch_exceptions=False)
+
+
+def test_an_example_asked_for_without_a_name_is_the_house(tmp_path: Path) -> None:
+    """And it cannot be given another name."""
+    CliRunner().invoke(command, [str(tmp_path / "x"), "--example"], catch_exceptions=False)
+    assert "job: Larkfen House" in (tmp_path / "x" / "job.yaml").read_text(encoding="utf-8")
+    assert CliRunner().invoke(command, [str(tmp_path / "y"), "--name", "Z", "--example"]).exit_code == 2
+    assert not (tmp_path / "y").exists()
