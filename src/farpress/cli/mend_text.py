@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from farpress.cli.text import to_ascii, wrapped
 from farpress.domain.finding import Verdict
-from farpress.mending.trying import fault_key
+from farpress.judging.remedies.effects import fault_key
 from farpress.overview.headlines import figures, headline
 from farpress.overview.page import first_page
 from farpress.phrases import listed, plural

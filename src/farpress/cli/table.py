@@ -130,8 +130,11 @@ class _Page(NamedTuple):
             yield from self.wrap(f"why    {finding.because}", "   ", "          ")
         for place, remedy in enumerate(finding.remedies[:2]):
             effect = f": {remedy.effect}" if remedy.effect else ""
+            by_hand = "" if remedy.changes or finding.verdict is Verdict.UNKNOWN else "by hand: "
             yield from self.wrap(
-                f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          "
+                f"{'or    ' if place else 'remedy'} {by_hand}{remedy.does.rstrip('.')}{effect}",
+                "   ",
+                "          ",
             )
         for question in finding.asks:
             yield from self.wrap(f"ask    {question.says} ({question.who})", "   ", "          ")

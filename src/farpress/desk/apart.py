@@ -107,10 +107,12 @@ _cases: dict[_State, Case] = {}
 
 
 def judged(snapshot: Snapshot) -> Assessment:
-    """The job judged, with its record as it is now."""
+    """The job judged, with its record as it is now; of its remedies those that were tried and help."""
     from farpress.judging.assess import assess
+    from farpress.judging.remedies.shown import with_shown_remedies
 
-    return assess(_case(snapshot))
+    case = _case(snapshot)
+    return with_shown_remedies(case, assess(case))
 
 
 def drawn(

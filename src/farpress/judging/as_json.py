@@ -62,6 +62,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "because": finding.because,
         "remedies": [
             {
+                "by": "change" if remedy.changes else "person",
                 "does": remedy.does,
                 "effect": remedy.effect,
                 "changes": [
@@ -88,7 +89,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
     }
 
 
-_NEW_IN_TWO: Final = frozenset({"schema", "cause", "stake", "bars", "advice", "asks"})
+_NEW_IN_TWO: Final = frozenset({"schema", "cause", "stake", "bars", "advice", "asks", "by"})
 
 
 def _first_version(value: Any) -> Any:

@@ -13,7 +13,9 @@ stake. `Check.judge` computes the margin and decides the word, so that equal sit
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
@@ -36,10 +38,27 @@ __all__ = [
     "no_edge",
     "share_edge",
     "wide_edge",
+    "without_remedies",
 ]
 
 _ROUNDING: Final = 1e-9
 """A margin smaller than this share of the limit is none: sums of floats differ in their last digits."""
+
+
+_remedies_wanted: Final = ContextVar("remedies wanted", default=True)
+
+
+@contextmanager
+def without_remedies() -> Iterator[None]:
+    """Judge without looking for remedies: a copy on which one is tried needs none of its own.
+
+    Words, figures and questions are the same; only what would mend a bad result is left out.
+    """
+    before = _remedies_wanted.set(False)
+    try:
+        yield
+    finally:
+        _remedies_wanted.reset(before)
 
 
 class Bound(StrEnum):
@@ -373,7 +392,7 @@ class Check:
             questions = (self._asked(self.ask),)
         if verdict is Verdict.UNKNOWN:
             mends: tuple[Remedy, ...] = (*(Remedy(question.says) for question in questions), *offers)
-        elif verdict is Verdict.HOLDS:
+        elif verdict is Verdict.HOLDS or not _remedies_wanted.get():
             mends = ()
         else:
             mends = tuple(remedies(verdict) if callable(remedies) else remedies)

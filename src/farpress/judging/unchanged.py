@@ -64,6 +64,7 @@ def judged(folder: Path, *, keep: bool = True) -> Judged:
 def _fresh(folder: Path) -> Judged:
     from farpress.case.door import open_job  # what a kept assessment needs none of takes longest to load
     from farpress.judging.assess import assess
+    from farpress.judging.remedies.shown import with_shown_remedies
 
     case = open_job(folder)
     remarks = ""
@@ -71,7 +72,7 @@ def _fresh(folder: Path) -> Judged:
         from farpress.jobfile.faults import remarks_text
 
         remarks = remarks_text(case.document.remarks)
-    return Judged(assess(case), remarks)
+    return Judged(with_shown_remedies(case, assess(case)), remarks)
 
 
 def _keep(key: str, made: Judged) -> None:

@@ -15,8 +15,9 @@ from farpress.case.case import Case
 from farpress.core.mending.choice import Option, cheapest_choice
 from farpress.domain.finding import Assessment, Finding, Link, Stake, Verdict
 from farpress.judging.assess import assess
+from farpress.judging.remedies.effects import fault_key
 from farpress.mending.candidates import Candidate, candidates_of
-from farpress.mending.trying import ChangeTrial, ChangeTrials, fault_key
+from farpress.mending.trying import ChangeTrial, ChangeTrials
 
 __all__ = ["Cured", "MendingPlan", "MendingStep", "mend"]
 

@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 
 from farpress.case.case import Case
 from farpress.case.changed import with_changes
-from farpress.domain.finding import Assessment, Change, Finding, Stake, Verdict
+from farpress.domain.finding import Assessment, Change, Finding
 from farpress.errors import FarpressError
 from farpress.judging.assess import assess
+from farpress.judging.remedies.effects import effects_of
 from farpress.mending.candidates import Candidate
 
-__all__ = ["ChangeTrial", "ChangeTrials", "fault_key"]
+__all__ = ["ChangeTrial", "ChangeTrials"]
 
 
 @dataclass(frozen=True)
@@ -23,9 +24,7 @@ class ChangeTrial:
         candidates: what was changed.
         after: the assessment of the copy; None where the copy cannot be read.
         refused: why it cannot be read.
-        cured: keys of faults that stood before and are gone or hold; what is not known is not cured.
-        fresh: faults that did not stand before, and what is not known since and could hurt somebody.
-        worse: ids of promises whose word became worse.
+        cured, fresh, worse: see `farpress.judging.remedies.effects.Effects`.
     """
 
     candidates: tuple[Candidate, ...]
@@ -68,6 +67,8 @@ class ChangeTrials:
         return self._made[name]
 
     def _judged(self, chosen: tuple[Candidate, ...]) -> ChangeTrial:
+        if not chosen:
+            return ChangeTrial(chosen, self.before)
         changes: dict[tuple[str | int, ...], Change] = {}
         for candidate in chosen:
             for change in candidate.changes:
@@ -76,40 +77,5 @@ class ChangeTrials:
             after = assess(with_changes(self.case, tuple(changes.values())))
         except FarpressError as error:
             return ChangeTrial(chosen, None, str(error))
-        stood, stands = _faults(self.before), _faults(after)
-        asked = {fault_key(finding): finding for finding in _unknown(after)}
-        asked_before = {fault_key(finding) for finding in _unknown(self.before)}
-        grave = [
-            finding
-            for name, finding in asked.items()
-            if name not in stood and name not in asked_before and finding.stake is Stake.HARM
-        ]
-        ranks = {chain.id: chain.verdict.rank for chain in self.before.promises}
-        worse = [
-            chain.id
-            for chain in after.promises
-            if chain.verdict.rank > ranks.get(chain.id, Verdict.FAILS.rank)
-        ]
-        return ChangeTrial(
-            chosen,
-            after,
-            cured=frozenset(set(stood) - set(stands) - set(asked)),
-            fresh=(*(finding for name, finding in stands.items() if name not in stood), *grave),
-            worse=tuple(worse),
-        )
-
-
-def _faults(assessment: Assessment) -> dict[str, Finding]:
-    """Findings that fail, by check and subjects."""
-    return {
-        fault_key(finding): finding for finding in assessment.findings if finding.verdict is Verdict.FAILS
-    }
-
-
-def _unknown(assessment: Assessment) -> list[Finding]:
-    return [finding for finding in assessment.findings if finding.verdict is Verdict.UNKNOWN]
-
-
-def fault_key(finding: Finding) -> str:
-    """One fault, the same before and after a change: its check and what it is about."""
-    return f"{finding.code} {' '.join(sorted(subject.tag for subject in finding.subjects))}"
+        effects = effects_of(self.before, after)
+        return ChangeTrial(chosen, after, cured=effects.cured, fresh=effects.fresh, worse=effects.worse)

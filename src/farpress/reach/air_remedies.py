@@ -34,12 +34,12 @@ _ABOUT_THE_AERIAL = (GapKind.AERIAL_GAIN, GapKind.AERIAL_MISSING)
 def remedies_for(
     radio: Radio, promise: Promise, output: OutputAt, place: Place, place_path: str, share: float
 ) -> tuple[Remedy, ...]:
-    """Up to four remedies that better the chance by at least one in a hundred, the best first.
+    """Up to four remedies after which the promise is kept, the best first.
 
-    An edit is offered only where the promise is then kept, and no other promise at this receiver is lost.
+    An edit is offered only where no other promise at this receiver is lost.
     """
     presses = int(promise.within_presses)
-    found: list[tuple[bool, float, Remedy]] = []
+    found: list[tuple[float, Remedy]] = []
     for does, aerial, pressed_in_hand, changes in _ideas(radio, output, place):
         link = radio.link(
             group=promise.to,
@@ -53,16 +53,13 @@ def remedies_for(
         better = link.share(presses)
         if better is None or better < share + _LEAST:
             continue
-        effect, is_half = f"{_whole(better)} instead of {_whole(share)}", False
-        if changes and better < promise.at_least_share:
-            effect, changes, is_half = f"{effect}, not enough by itself", (), True
-        lost = _lost_by(radio, output, aerial) - {promise_id(promise)} if changes else set()
-        if lost:
-            effect = f"{effect}, but then {sorted(lost)[0]} is not heard surely enough"
-            changes, is_half = (), True
-        found.append((is_half, better, Remedy(does, effect, changes)))
-    found.sort(key=lambda idea: (idea[0], -idea[1]))
-    return tuple(remedy for _, _, remedy in found[:_MOST])
+        if better < promise.at_least_share or (
+            changes and _lost_by(radio, output, aerial) - {promise_id(promise)}
+        ):
+            continue  # half a cure, or one that another promise pays for, is no advice
+        found.append((better, Remedy(does, f"{_whole(better)} instead of {_whole(share)}", changes)))
+    found.sort(key=lambda idea: -idea[0])
+    return tuple(remedy for _, remedy in found[:_MOST])
 
 
 def _lost_by(radio: Radio, output: OutputAt, aerial: AerialAt) -> set[str]:

@@ -16,9 +16,10 @@ from farpress.cli.main import cli
 from farpress.domain.finding import Change, Finding, Link, Remedy, Stake, Verdict
 from farpress.errors import InputError
 from farpress.judging.assess import assess
+from farpress.judging.remedies.effects import fault_key
 from farpress.mending.candidates import Candidate, candidates_of, minutes_of
 from farpress.mending.plan import MendingPlan, mend
-from farpress.mending.trying import ChangeTrials, fault_key
+from farpress.mending.trying import ChangeTrials
 from farpress.mending.writing import write_mended
 from helpers.assessments import finding
 

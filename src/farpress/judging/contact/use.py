@@ -200,7 +200,7 @@ def _motors(circuit: Switched) -> Iterator[Finding]:
     else:
         says = f"{contact.name} works {count} motors of {names} without a separation relay."
     yield MOTORS_ON_CONTACT.judge(
-        about=circuit.about,
+        about=circuit.at.path,  # the same motors, whichever contact switches them
         subjects=circuit.subjects,
         value=Estimate(1.0 if are_apart else float(count)),
         says=says,

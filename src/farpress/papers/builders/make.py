@@ -14,6 +14,7 @@ from functools import cached_property
 from typing import Final
 
 from farpress.errors import InputError
+from farpress.judging.remedies.shown import with_shown_remedies
 from farpress.papers.builders import (
     cell_plan,
     change_order,
@@ -68,6 +69,19 @@ BUILDERS: Final[dict[str, Callable[[Basis], Paper]]] = {
     "summary": lambda basis: summary_paper(basis.assessment),
 }
 """Name of a paper of the model → what makes it; cards and labels have templates of their own."""
+
+WITH_REMEDIES: Final = frozenset(
+    (
+        "survey-record",
+        "system-design-proposal",
+        "risk-notes",
+        "data-note",
+        "reach-report",
+        "refusal-letter",
+        "summary",
+    )
+)
+"""Papers that print remedies; for them every change is tried first."""
 
 HEAP: Final = 120
 """Cards set in one go: few enough to be cancelled within seconds. Our choice."""
@@ -157,7 +171,10 @@ def make_papers(
         if progress is not None:
             progress(stage[0], stage[1], f"{stage[2]}: {what}")
 
-    work = _PaperWork(replace(basis, tell=tell))
+    assessment = basis.assessment
+    if not WITH_REMEDIES.isdisjoint(kinds):
+        assessment = with_shown_remedies(basis.case, assessment)
+    work = _PaperWork(replace(basis, assessment=assessment, tell=tell))
     steps = [(kind, step) for kind in kinds for step in _steps(work, kind, size)]
     waiting: deque[tuple[list[_Planned], Future[bytes]]] = deque()
     setter = ThreadPoolExecutor(1, "setting")

@@ -227,16 +227,17 @@ def test_the_attenuating_pad_counts_back() -> None:
 
 def test_a_reading_with_another_aerial_speaks_for_that_aerial() -> None:
     """Read at the eaves: the offer of the eaves gains certainty; a spot that is no aerial's is not used."""
+    wished = [STREET[0] | {"at_least": "85 %"}]
     at_eaves, nowhere = (
         larkfen(
-            promises=STREET,
+            promises=wished,
             readings=[{"receiver": "R1", "place": "street", "level": "-100 dBm", "aerial_at": at}],
         )
         for at in ([10.5, 21.8, 3.4], [0, 0, 9])
     )
     offered = [
         next(remedy.effect for remedy in radio_finding(case, "AIR-01").remedies if "rg58" in remedy.does)
-        for case in (larkfen(promises=STREET), at_eaves)
+        for case in (larkfen(promises=wished), at_eaves)
     ]
 
     assert "correction from 1 reading" in radio_finding(at_eaves, "AIR-01").because
@@ -259,7 +260,11 @@ def test_no_remedy_goes_through_the_ceiling() -> None:
     assert not any(
         "1 m higher" in remedy.does for finding in air.judge(larkfen()) for remedy in finding.remedies
     )
-    low = radio_finding(larkfen(promises=STREET, box={"at": [17.5, 23.0, 1.4]}), "AIR-01")
+    box = {"at": [17.5, 23.0, 1.4]}
+    value = radio_finding(larkfen(promises=STREET, box=box), "AIR-01").value
+    assert value is not None
+    wished = [STREET[0] | {"at_least": f"{value + 1.0:.1f} %"}]
+    low = radio_finding(larkfen(promises=wished, box=box), "AIR-01")
     assert any("1 m higher" in remedy.does for remedy in low.remedies)
 
 

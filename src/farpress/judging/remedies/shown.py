@@ -1,0 +1,149 @@
+"""Remedies as they are shown: every change was made on a copy of the job and judged, and helps.
+
+A judge offers what he knows of his own link. Here each offer is tried on the whole: it is shown only where
+its finding then holds, nothing else fails, nothing new could hurt somebody, and no promise stands worse. Its
+figure is the one that was found then, to the digit; what stands closer to its limit than before is named
+beside it. What cannot be a change of the job is a sentence for a person, and carries no figure of its effect.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.case.changed import with_changes
+from farpress.case.evidence import record_stamp
+from farpress.domain.finding import Assessment, Change, Finding, Remedy, Verdict
+from farpress.errors import FarpressError
+from farpress.judging.check import without_remedies
+from farpress.judging.remedies.effects import costs_elsewhere, effects_of, fault_key
+from farpress.kept.plain import Plain
+from farpress.kept.store import entry_key
+from farpress.kept.units import Units
+from farpress.overview.headlines import figures
+
+__all__ = ["shown_remedies", "with_shown_remedies"]
+
+_MOST_COSTS: Final = 2
+"""So many things that stand worse are named; our choice, for one line."""
+
+_NO_COST: Final = frozenset({"AIR-02"})
+"""A level that was read with the aerial where it was says nothing of where it is then."""
+
+_KEPT: Final[Units[tuple[Remedy, ...]]] = Units("shown remedies", most=4096, plain=Plain(Remedy, Change))
+
+_QUANTITY: Final = re.compile(r"\d\s?(?:%|[mk]?(?:ohm|A|V|W|VA|Ah)\b|mm2|m\b|s\b|ms\b|min\b|years?\b|dB)")
+
+
+def with_shown_remedies(
+    case: Case, assessment: Assessment, *, progress: Callable[[int, int], None] | None = None
+) -> Assessment:
+    """The assessment with only those remedies that were tried and help; nothing else is different.
+
+    Args:
+        case: the job that was judged; one that was made by a program has no file to change, and what would be
+            a change is left out.
+        assessment: of it.
+        progress: told how many findings of how many are done; may raise to cancel.
+    """
+    offering = [finding for finding in assessment.findings if finding.remedies]
+    shown: dict[int, Finding] = {}
+    for done, finding in enumerate(offering):
+        if progress is not None:
+            progress(done, len(offering))
+        shown[id(finding)] = replace(finding, remedies=shown_remedies(case, assessment, finding))
+    chains = tuple(
+        replace(
+            chain,
+            links=tuple(
+                replace(link, findings=tuple(shown.get(id(finding), finding) for finding in link.findings))
+                for link in chain.links
+            ),
+        )
+        for chain in assessment.promises
+    )
+    findings = tuple(shown.get(id(finding), finding) for finding in assessment.findings)
+    return replace(assessment, findings=findings, promises=chains)
+
+
+def shown_remedies(case: Case, assessment: Assessment, finding: Finding) -> tuple[Remedy, ...]:
+    """Remedies of one finding as they may be shown: tried changes first, then sentences for a person."""
+    tried: list[Remedy] = []
+    for remedy in finding.remedies:
+        if remedy.changes:
+            tried += _kept(case, assessment, finding, remedy)
+    by_hand = [replace(remedy, effect="") for remedy in finding.remedies if not remedy.changes]
+    if tried:  # a figure that nobody tried does not stand beside one that was tried
+        by_hand = [remedy for remedy in by_hand if not _QUANTITY.search(remedy.does)]
+    return (*tried, *by_hand)
+
+
+def _kept(case: Case, assessment: Assessment, finding: Finding, remedy: Remedy) -> tuple[Remedy, ...]:
+    """The remedy as it is shown, or nothing; tried once for each state of the job's file."""
+    if case.document is None or case.folder is None:
+        return _tried(case, assessment, finding, remedy)
+    stamp = repr(record_stamp(case.folder))  # a record changes while its job's file does not
+    key = entry_key(assessment.version, case.fingerprint, stamp, finding.key, repr(remedy))
+    return _KEPT.once(key, lambda: _tried(case, assessment, finding, remedy))
+
+
+def _tried(case: Case, assessment: Assessment, finding: Finding, remedy: Remedy) -> tuple[Remedy, ...]:
+    """The remedy with what was found after it; nothing where it does not help, or harms."""
+    after = _after(case, remedy.changes)
+    if after is None or effects_of(assessment, after).breaks:
+        return ()
+    name = fault_key(finding)
+    stands = [other for other in after.findings if fault_key(other) == name]
+    if any(other.verdict.rank > _best_word(finding).rank for other in stands):
+        return ()
+    costs = costs_elsewhere(assessment, after, besides=finding)
+    return (replace(remedy, effect=_effect(stands, costs)),)
+
+
+def _best_word(finding: Finding) -> Verdict:
+    """The worst word with which a remedy has helped: one that only just holds must hold well."""
+    return Verdict.HOLDS if finding.verdict is Verdict.THIN else Verdict.THIN
+
+
+def _effect(stands: Iterable[Finding], costs: Iterable[Finding]) -> str:
+    """What is found after a change, in words with the figures of that assessment."""
+    found = tuple(stands)
+    if not found:
+        told = "then it does not arise any more"
+    elif numbers := figures(found):
+        told = f"then {numbers}"
+    else:
+        told = f"then {found[0].says.rstrip('.')}"
+    dear = [cost for cost in costs if cost.code not in _NO_COST][:_MOST_COSTS]
+    return "; ".join([told, *map(_cost, dear)])
+
+
+def _cost(finding: Finding) -> str:
+    """What stands worse, in a few words."""
+    if finding.verdict is Verdict.UNKNOWN:
+        return f"not known then: {finding.about}"
+    numbers = figures([finding])
+    return f"{finding.about} then {numbers}" if numbers else f"{finding.about} then {finding.verdict}"
+
+
+def _copies(case: Case) -> dict[str, Assessment | None]:
+    """Changes as text → the copy with them judged; several findings offer the same ones."""
+    del case
+    return {}
+
+
+def _after(case: Case, changes: tuple[Change, ...]) -> Assessment | None:
+    """The changed copy judged; None where it cannot be read, or the job has no file to change."""
+    from farpress.judging.assess import assess  # the judges offer remedies, and this tries them
+
+    made, name = case.once(_copies), repr(changes)
+    if name not in made:
+        try:
+            with without_remedies():
+                made[name] = assess(with_changes(case, changes))
+        except FarpressError:
+            made[name] = None
+    return made[name]
