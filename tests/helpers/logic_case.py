@@ -103,7 +103,7 @@ DEVICES: dict[str, dict[str, Any]] = {
     "shutter": SHUTTER,
     "lamp": LAMP,
     "valve": VALVE,
-    "strike": STRIKE,
+    "strike": {**STRIKE, "opens_by_hand": True},
     "siren": SIREN,
 }
 

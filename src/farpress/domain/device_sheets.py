@@ -250,7 +250,9 @@ class DeviceSheet(Model):
         None, description="switch at the place of work that takes its power away, as found on site"
     )
     harmless: bool | None = Field(
-        None, description="of another kind of thing: nobody at it can be hurt when it starts unseen"
+        None,
+        description="of another kind of thing, or of what a contactor feeds: nobody at it can be hurt when it"
+        " starts unseen",
     )
     safeguards_tested: bool | None = Field(None, description="they were tried by hand on site and worked")
     motors: Annotated[int, Field(ge=1, le=20)] | None = Field(None, description="motors on one contact")

@@ -6,8 +6,9 @@ from typing import Final
 
 from farpress.case.driven import Driven
 from farpress.domain.finding import Ask, Remedy, Who
+from farpress.domain.told_words import MACHINE, told
 
-__all__ = ["RUN_WHILE_HELD", "ask_what_it_is", "ask_who_leaves", "may_hurt"]
+__all__ = ["RUN_WHILE_HELD", "ask_what_it_is", "ask_who_leaves", "may_hurt", "said_to_hurt"]
 
 RUN_WHILE_HELD: Final = Remedy(
     "Let it run only while the button is held, from where load and rope are seen", "letting go stops it"
@@ -15,16 +16,29 @@ RUN_WHILE_HELD: Final = Remedy(
 
 
 def may_hurt(driven: Driven) -> bool:
-    """Whether its kind tells nothing, and nobody wrote that it is harmless."""
-    return driven.traits.is_unsaid and not driven.sheet.harmless
+    """Whether its kind tells not what starts, or feeds what nobody names, and nobody wrote "harmless"."""
+    return (driven.traits.is_unsaid or driven.traits.feeds_more) and not driven.sheet.harmless
+
+
+def said_to_hurt(driven: Driven, *remarks: str) -> str:
+    """The word by which people name a machine that is declared as something else; empty where none does.
+
+    Args:
+        driven: what is worked.
+        remarks: what stands about its functions.
+    """
+    traits = driven.traits
+    if driven.device is None or driven.sheet.harmless or traits.hurts or traits.moves or traits.is_unsaid:
+        return ""
+    return told(MACHINE, driven.path.split("/")[1], driven.device.says, *remarks)
 
 
 def ask_what_it_is(driven: Driven) -> Ask:
     """What it is, and whether somebody who is at it can be hurt."""
     name = driven.path.split("/")[1]
     return Ask(
-        f"Find out what {name} is and whether it can hurt somebody who is at it, and write 'harmless'"
-        " if it cannot.",
+        f"Find out what {name} {'feeds' if driven.traits.feeds_more else 'is'} and whether it can hurt"
+        " somebody who is at it, and write 'harmless' if it cannot.",
         Who.INSTALLER,
         5.0,
     )

@@ -65,6 +65,9 @@ _TOUCH_LIMIT_V: Final = 50.0
 alternating current, IEC 60364-4-41; from memory.
 """
 
+LOWEST_MAINS_V: Final = 100.0
+"""Of public supplies, where the load does not say; IEC 60038, from memory."""
+
 _KIND_WORDS: Final = {"inductive dc": "DC coil", "coil ac": "AC coil", "led": "LED driver"}
 """Kind of load → how a sentence calls it, where the two differ."""
 
@@ -171,19 +174,30 @@ def _mains(
 ) -> Finding:
     contact, names = circuit.contact, names_of(mains)
     asks: tuple[str, ...] = ()
+    is_made = contact.mains_rated
+    if is_made:
+        is_made = None if contact.rated_v is None else contact.rated_v >= (volts or LOWEST_MAINS_V)
     if contact.mains_rated is None:
         says = (
             f"{names} is mains; whether {contact.name} may switch mains is not known. Until then it may not."
         )
         asks = (f"Read off the data sheet whether {contact.name} is rated for mains.",)
-    elif contact.mains_rated:
+    elif contact.mains_rated and contact.rated_v is None:
+        says = f"{contact.name} is rated for mains, for how many volts is not known; it switches {names}."
+        asks = (f"Read the rated voltage of {contact.name} off its data sheet.",)
+    elif is_made:
         says = f"{contact.name} is rated for mains; it switches {names}."
+    elif contact.mains_rated:
+        says = (
+            f"{names} is mains at {volts or LOWEST_MAINS_V:g} V; {contact.name} is called rated for mains,"
+            f" and its contact for {contact.rated_v:g} V. The lower counts."
+        )
     else:
         says = f"{names} is mains, and {contact.name} is not rated for mains."
     return CONTACT_VOLTAGE.decide(
         about=circuit.about,
         subjects=circuit.subjects,
-        answer=Answer.of(contact.mains_rated),
+        answer=Answer.of(is_made),
         says=says,
         because=_DEFERENCE,
         asks=asks,

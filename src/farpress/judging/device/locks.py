@@ -22,7 +22,7 @@ __all__ = ["judge_locks"]
 LETS_OUT: Final = Check(
     "DEV-04",
     Link.DEVICE,
-    "Locks on escape routes, and how they stand without power.",
+    "A way out that opens by hand, on escape routes above all, and how locks stand without power.",
     stake=Stake.HARM,
     bars=True,
     ask="Switch the power off and try from inside: it should open by hand without fob, key or power.",
@@ -41,7 +41,7 @@ _TRAPPED: Final = Remedy("The hand release explained, and who frees somebody who
 
 
 def judge_locks(case: Case) -> Iterator[Finding]:
-    """DEV-04, of everything on an escape route, and of ways of which nobody says whether they are."""
+    """DEV-04, of everything on an escape route or that shuts a way on foot, and of ways nobody speaks of."""
     outputs: dict[str, list[str]] = {}
     for output in case.outputs():
         for driven in driven_of(case, output):
@@ -58,6 +58,30 @@ def judge_locks(case: Case) -> Iterator[Finding]:
             and (sheet.fails != "unlocked" or sheet.opens_by_hand is False)
         ):
             yield _unknown_route(path, part, subjects)
+        elif sheet.escape_route is False and sheet.traits.shuts_a_way:
+            yield _shut_in(path, part, subjects)
+
+
+def _shut_in(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) -> Finding:
+    """Whoever is inside gets out by hand, on an escape route or not."""
+    name, by_hand = path.split("/")[1], part.sheet.opens_by_hand
+    says = {
+        True: f"{name} opens by hand from inside, without fob, key or power.",
+        False: f"{name} does not open by hand from inside: who is without a fob is shut in.",
+        None: f"Whether {name} opens by hand from inside is not recorded.",
+    }
+    return LETS_OUT.decide(
+        about=path,
+        subjects=subjects,
+        answer=Answer.of(by_hand),
+        says=says[by_hand],
+        because="" if by_hand else f"{caution('escape')} {DUTIES['escape']}",
+        asks=(Ask(f"Try {name} from inside, by hand, without fob, key or power.", Who.INSTALLER, 5.0),)
+        if by_hand is None
+        else (),
+        remedies=(_FREE_EXIT, _TRAPPED),
+        sources=_sources(part),
+    )
 
 
 def _unknown_route(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) -> Finding:

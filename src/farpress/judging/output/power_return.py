@@ -73,11 +73,7 @@ def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:
         says = f"After the power returns {output.path} stands as before, so {works} can come on by itself."
     hurts = any(moves(driven) or driven.traits.hurts for driven in dangerous)
     answer = _ANSWERS.get(state, Answer.NO)
-    if (
-        answer is Answer.NO
-        and not kinds & _DANGEROUS
-        and all(driven.traits.is_unsaid for driven in dangerous)
-    ):
+    if answer is Answer.NO and not kinds & _DANGEROUS and all(may_hurt(driven) for driven in dangerous):
         answer = Answer.UNKNOWN
         asks = tuple(ask_what_it_is(driven) for driven in dangerous)
     yield STAYS_OFF.decide(
@@ -100,4 +96,4 @@ def _is_dangerous(driven: Driven, kinds: frozenset[str]) -> bool:
         return True
     if driven.logic in ("stop", "safety") or driven.panel is not None:
         return False
-    return may_hurt(driven) if driven.traits.is_unsaid else driven.traits.starts_unseen
+    return may_hurt(driven) or (driven.traits.starts_unseen and not driven.traits.is_unsaid)

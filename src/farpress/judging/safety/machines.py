@@ -16,7 +16,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.safeguards import blind_places, in_sight
-from farpress.judging.hurting import RUN_WHILE_HELD, ask_what_it_is, may_hurt
+from farpress.judging.hurting import RUN_WHILE_HELD, ask_what_it_is, may_hurt, said_to_hurt
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
@@ -66,8 +66,9 @@ def judge(case: Case) -> Iterator[Finding]:
     for output in case.outputs():
         for driven in driven_of(case, output):
             traits = driven.traits
-            if (traits.hurts or may_hurt(driven)) and _starts(case, output, driven):
-                yield _started(case, output, driven)
+            word = said_to_hurt(driven, *_remarks(case, output))
+            if (traits.hurts or may_hurt(driven) or word) and _starts(case, output, driven):
+                yield _started(case, output, driven, word)
             if traits.stays_live:
                 worked.setdefault(driven.path, []).append((output, driven))
     for uses in worked.values():
@@ -82,16 +83,31 @@ def _starts(case: Case, output: OutputAt, driven: Driven) -> bool:
     return not kinds or kinds != {"stop"}
 
 
-def _started(case: Case, output: OutputAt, driven: Driven) -> Finding:
+def _remarks(case: Case, output: OutputAt) -> tuple[str, ...]:
+    """Names and remarks of the functions of an output."""
+    known = [name for name in output.functions if name in case.job.functions]
+    return tuple(text for name in known for text in (name, case.job.functions[name].says))
+
+
+def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Finding:
     """SAFE-12."""
     name, traits = driven.path.split("/")[1], driven.traits
     asks: tuple[Ask, ...] = ()
     remedies: tuple[Remedy, ...] = _LOCAL
     sources: tuple[Citation, ...] = (*driven.cite("device"), RADIO, PRACTICE)
     what = f"{output.path} can start {name}"
-    if traits.is_unsaid:
+    if word:
         answer = Answer.UNKNOWN
-        says = f"{what}; what that does to somebody at it is not known."
+        says = f"{what}, which is declared as a {driven.kind} and called '{word}': what is it?"
+        asks = (ask_what_it_is(driven),)
+    elif may_hurt(driven):
+        answer = Answer.UNKNOWN
+        called = (
+            "what hangs on it, and what that does to somebody at it, is"
+            if traits.feeds_more
+            else ("what that does to somebody at it is")
+        )
+        says = f"{what}; {called} not known."
         asks = (ask_what_it_is(driven),)
     elif traits.lifts and _runs_on(output, driven):
         answer = Answer.NO

@@ -16,6 +16,7 @@ from farpress.domain.cautions import CAUTIONS, DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.job import Function
 from farpress.domain.refs import FunctionRef, OutputRef
+from farpress.domain.told_words import EMERGENCY, SAFETY, told
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
 from farpress.judging.safety import machines, misuse, way_out
@@ -111,6 +112,7 @@ def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:
     """SAFE-01 and SAFE-02; an input of a moving thing of which nobody says what it does is asked about."""
     about, subjects = f"{output.path}: {driven.works}", subjects_of(output, driven)
     sources = (*driven.cite("inputs"), RADIO)
+    called = told(SAFETY, driven.works.partition(".")[2]) if driven.panel is None else ""
     if driven.logic == "safety":
         yield SAFETY_INPUT.decide(
             about=about,
@@ -119,6 +121,21 @@ def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:
             because=caution("safety input"),
             answer=Answer.NO,
             remedies=(Remedy("Take the output off the safety input"),),
+            sources=sources,
+        )
+    elif called and driven.logic != "safety":
+        given = f"given as '{driven.logic}'" if driven.logic else "not described"
+        yield SAFETY_INPUT.decide(
+            about=about,
+            subjects=subjects,
+            says=f"{output.path} works {driven.works}, which is called '{called}' and {given}: is it a safety"
+            " input? Radio must not work one.",
+            because=caution("safety input"),
+            answer=Answer.UNKNOWN,
+            asks=(
+                f"See in the manual of {driven.path} what its input {driven.works} does: give 'logic:"
+                " safety', or a name that says what it does.",
+            ),
             sources=sources,
         )
     elif driven.logic is None and moves(driven):
@@ -193,7 +210,15 @@ def _call(case: Case, output: OutputAt) -> Iterator[Finding]:
     called = ", ".join(output.functions) or output.path
     says = f"'{called}' calls for help by radio: a household call, no certified emergency call."
     answer, asks = Answer.BARELY, _call_asks(called, functions)
-    if any(function.answered_by == NOBODY for function in functions):
+    remedies: tuple[Remedy, ...] = (
+        Remedy("A wired call unit, or a certified call system, where somebody's life hangs on the call"),
+        Remedy("A named person who answers, and a test every week, written down"),
+    )
+    promised = told(EMERGENCY, *output.functions, *(function.says for function in functions))
+    if promised:
+        answer, remedies = Answer.NO, (Remedy("Other words: a household call, and who answers it"), *remedies)
+        says = f"'{called}' is called '{promised}' in words: a radio fob calls no emergency service. Refused."
+    elif any(function.answered_by == NOBODY for function in functions):
         answer, says = Answer.NO, f"'{called}' calls for help by radio, and nobody answers: refused."
     elif any((function.tested_per_day or 1.0) < WEEKLY_PER_DAY for function in functions):
         answer, says = Answer.NO, f"'{called}' calls for help by radio and is tried less than once a week."
@@ -207,11 +232,9 @@ def _call(case: Case, output: OutputAt) -> Iterator[Finding]:
         ),
         answer=answer,
         asks=asks,
-        remedies=(
-            Remedy("A wired call unit, or a certified call system, where somebody's life hangs on the call"),
-            Remedy("A named person who answers, and a test every week, written down"),
-        ),
+        remedies=remedies,
         sources=(EN_50134, PRACTICE),
+        bars=bool(promised),
     )
 
 

@@ -219,11 +219,14 @@ def test_con_05_above_extra_low_voltage_somebody_can_be_hurt(volts: float, stake
 
 
 def test_con_05_nobody_may_accept_mains_on_a_contact_not_made_for_it() -> None:
-    """It bars; a contact that is made for mains holds."""
+    """It bars, also where a contact of few volts is called rated for mains; at its very volts it holds."""
     mains = HEATER | {"supply": "mains", "voltage_v": 230.0}
 
     assert finding_of(judged(mains), "CON-05").bars
-    assert finding_of(judged(mains, {"mains_rated": True}), "CON-05").verdict is HOLDS
+    for rated, verdict in ((229.0, FAILS), (230.0, HOLDS), (None, UNKNOWN)):
+        contact = {"mains_rated": True, "contact_rated_v": rated}
+        finding = finding_of(judged(mains, contact), "CON-05")
+        assert (finding.verdict, finding.bars) == (verdict, verdict is FAILS)
 
 
 @pytest.mark.parametrize(

@@ -93,7 +93,7 @@ def test_dev_04_asks_of_a_gate_too_whether_people_leave_through_it(
     """One that stays locked without power fails on an escape route; silence is no better."""
     gate = {"gate": {**GATE, "fails": "locked", "escape_route": escape}}
     finding = finding_of(
-        judged({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}, devices=gate), "DEV-04"
+        judged({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}, devices=gate), "DEV-04", "gate"
     )
 
     assert finding.verdict is verdict

@@ -186,3 +186,44 @@ def test_a_call_for_help_can_hurt_and_is_never_well(
     )
 
     assert (finding.verdict, finding.stake, len(finding.asks)) == (verdict, Stake.HARM, asks)
+
+
+@pytest.mark.parametrize(
+    ("name", "logic", "verdict"),
+    [
+        ("photocell", "open only", Verdict.UNKNOWN),
+        ("e-stop", "stop", Verdict.UNKNOWN),
+        ("Lichtschranke", "close", Verdict.UNKNOWN),
+        ("fotokomórka", "start", Verdict.UNKNOWN),
+        ("photocell", "safety", Verdict.FAILS),
+        ("open", "open only", None),
+    ],
+)
+def test_an_input_that_is_called_like_a_safety_input_is_asked_about(
+    name: str, logic: str, verdict: Verdict | None
+) -> None:
+    """Whatever function somebody gave it; what is called by what it does is left alone."""
+    gate = {"gate": {"device": "sliding gate", "inputs": {name: {"logic": logic}}}}
+    found = refusals.judge(a_case({"1": {**PULSE, "works": f"gate.{name}"}}, devices=gate))
+
+    assert [finding.verdict for finding in found if finding.code == "SAFE-01"] == (
+        [] if verdict is None else [verdict]
+    )
+
+
+@pytest.mark.parametrize(
+    ("says", "verdict", "bars"),
+    [
+        ("emergency call to the ambulance, monitored day and night", Verdict.FAILS, True),
+        ("Notruf", Verdict.FAILS, True),
+        ("a household call, no emergency call and not monitored", Verdict.THIN, False),
+        ("", Verdict.THIN, False),
+    ],
+)
+def test_no_words_make_a_household_call_an_emergency_call(says: str, verdict: Verdict, bars: bool) -> None:
+    """What is denied is not promised."""
+    call: dict[str, Any] = {"kind": "call", "says": says, "answered_by": "Mirela", "tested_per_day": 0.2}
+    call["output"] = "house/R1/1"
+    finding = _judged("SAFE-05", {**PULSE, "works": "siren.on"}, functions={"call": call})
+
+    assert (finding.verdict, finding.bars) == (verdict, bars)

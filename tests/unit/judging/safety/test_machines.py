@@ -54,10 +54,30 @@ def test_safe_12_what_only_stops_starts_nothing(logic: str, kinds: dict[str, str
 @pytest.mark.parametrize(("harmless", "codes"), [(None, {"SAFE-12"}), (False, {"SAFE-12"}), (True, set())])
 def test_safe_12_another_kind_of_thing_is_asked_about(harmless: bool | None, codes: set[str]) -> None:
     """Until somebody says that it hurts nobody."""
-    found = judged("other", sheet={"harmless": harmless}, sees=("it",), promises=FROM_HERE)
+    for kind in ("other", "contactor"):
+        found = judged(kind, sheet={"harmless": harmless}, sees=("it",), promises=FROM_HERE)
 
-    assert codes_of(found, "unknown") == codes
-    assert {finding.code for finding in found} == codes
+        assert codes_of(found, "unknown") == codes
+        assert {finding.code for finding in found} == codes
+
+
+@pytest.mark.parametrize(
+    ("says", "harmless", "codes"),
+    [
+        ("starts the circular saw", None, {"SAFE-12"}),
+        ("Kreissäge", None, {"SAFE-12"}),
+        ("circular saw", True, set()),
+        ("light over the bench", None, set()),
+    ],
+)
+def test_safe_12_a_lamp_that_is_called_a_saw_is_asked_about(
+    says: str, harmless: bool | None, codes: set[str]
+) -> None:
+    """What people write about its function is read, whatever kind they chose."""
+    functions = {"f1": {"output": "house/R1/1", "says": says}}
+    found = judged("lamp", sheet={"harmless": harmless}, functions=functions)
+
+    assert {finding.code for finding in found if finding.verdict is UNKNOWN} == codes
 
 
 @pytest.mark.parametrize(
