@@ -257,6 +257,76 @@ JOBS: dict[str, dict[str, Any]] = {
         },
         "links": [["J4.1", "R1.+"], ["J4.1", "R1.1.common"], ["J4.2", "R1.0"]],
     },
+    "two supplies over diodes": _house(
+        {"1": {"kind": "pulse", "for_s": 4.0, "works": "lock.release", "suppression": "diode"}},
+        {
+            "lock": STRIKE,
+            "camera": {"supply": "dc", "voltage_v": 12.0, "power_w": 4.0, "load": "constant power"},
+        },
+        {"fed": None, "relays": 2},
+        supplies={"main": SUPPLY, "reserve": SUPPLY | {"voltage_v": 13.0, "voltage_min_v": 11.2}},
+        junctions={"J1": {}},
+        diodes={
+            "D1": {"from": "main.+", "to": "J1.1"},
+            "D2": {"from": "reserve.+", "to": "J1.1", "left_v": 0.45},
+        },
+        cables={
+            "W1": {
+                "part": "twin-1.0",
+                "length_m": 35.0,
+                "cores": {"brown": ["J1.1", "R1.+", "camera.+"], "blue": ["main.0", "R1.0", "camera.0"]},
+            },
+            "W2": {
+                "part": "alarm-6x0.22",
+                "length_m": 12.0,
+                "cores": {"red": ["R1.1.make", "lock.+"], "black": ["R1.0", "lock.0"]},
+            },
+        },
+        links=[["main.0", "reserve.0"], ["R1.+", "R1.1.common"]],
+    ),
+    "a supply that folds back": _house(
+        {
+            "1": _pulse("front.release", 15.0, load_from="main"),
+            "2": _pulse("back.release", 25.0, load_from="main"),
+        },
+        {"front": STRIKE, "back": STRIKE | {"load": "resistive"}},
+        supplies={"main": SUPPLY | {"rated_a": 0.7, "limit_a": 0.8, "folds_to_a": 0.2}},
+    ),
+    "a supply that holds its current": _house(
+        {"1": _pulse("front.release", 15.0, load_from="main")},
+        {"front": STRIKE | {"current_a": 1.4}},
+        supplies={"main": SUPPLY | {"rated_a": 0.7, "limit_a": 0.8}},
+    ),
+    "solar gate": _house(
+        {"1": _pulse("gate.start", 8.0)},
+        {
+            "gate": {
+                "device": "sliding gate",
+                "supply": "dc",
+                "voltage_v": 24.0,
+                "voltage_min_v": 20.0,
+                "current_a": 3.2,
+                "current_rest_a": 0.02,
+                "pull_in_a": 9.0,
+                "load": "motor",
+                "inputs": {
+                    "start": {"logic": "start", "wants": "pulse", "voltage_v": 12.0, "current_a": 0.01}
+                },
+            }
+            | _fed(6.0, part="twin-1.5")
+        },
+        {"voltage_max_v": 30.0},
+        supplies={
+            "main": SUPPLY
+            | {
+                "voltage_v": 24.0,
+                "voltage_min_v": 22.0,
+                "voltage_max_v": 29.0,
+                "battery": {"capacity_ah": 24.0, "voltage_v": 24.0, "end_v": 21.6, "inner_ohm": 0.06},
+                "solar": {"power_w": 40.0, "yield_share": 0.7, "sun_s": {"dec": 2520.0, "jun": 18000.0}},
+            }
+        },
+    ),
     "coil beside its receiver": _house(
         {"1": _pulse("pump.on", 12.0, via="small relay", load_from="main")},
         {"pump": STRIKE | {"device": "contactor", "current_a": 0.9, "load": "resistive"}},

@@ -20,6 +20,7 @@ __all__ = [
     "DrawnCore",
     "DrawnFeed",
     "drawn_cores",
+    "drawn_diodes",
     "drawn_ends",
     "drawn_feed",
     "drawn_feeds",
@@ -86,10 +87,19 @@ def drawn_links(case: Case, premises: str) -> Iterator[tuple[Terminal, ...]]:
         yield found_terminals(case, premises, link)[0]
 
 
+def drawn_diodes(case: Case, premises: str) -> Iterator[tuple[str, Terminal, Terminal]]:
+    """Every diode that the job lists: its name, anode and cathode; those without two good ends left out."""
+    for name, diode in case.job.premises[premises].diodes.items():
+        found, wrong = found_terminals(case, premises, (diode.from_, diode.to))
+        if not wrong:
+            yield name, found[0], found[1]
+
+
 def drawn_ends(case: Case, premises: str) -> frozenset[Terminal]:
-    """Terminals that cores and links of the job end at."""
+    """Terminals that cores, links and diodes of the job end at."""
     cores = (end for core in drawn_cores(case, premises) for end in core.ends)
-    return frozenset((*cores, *(end for link in drawn_links(case, premises) for end in link)))
+    links = (end for link in drawn_links(case, premises) for end in link)
+    return frozenset((*cores, *links, *(end for diode in drawn_diodes(case, premises) for end in diode[1:])))
 
 
 def drawn_feed(case: Case, premises: str, thing: str) -> DrawnFeed | None:
@@ -134,7 +144,7 @@ def _all_feeds(case: Case) -> dict[str, tuple[DrawnFeed, ...]]:
 
 def _feeds(case: Case, premises: str) -> Iterator[DrawnFeed]:
     house = case.job.premises[premises]
-    if not house.cables and not house.links:
+    if not house.cables and not house.links and not house.diodes:
         return
     wires = _wires(case, premises)
     outputs = [output for output in case.outputs() if output.premises == premises]
@@ -165,8 +175,8 @@ def _feeds_of(
     outputs: list[OutputAt],
 ) -> Iterator[DrawnFeed]:
     house = case.job.premises[premises]
-    ends = _poles(case, premises, name)
-    if ends is None or ends[0] not in wires:
+    ends, over = _poles(case, premises, name), _Diodes.of(case, premises)
+    if ends is None or ends[0] not in over.live(wires):
         return
     last = _last_cable(case, premises, ends[0])
 
@@ -177,10 +187,9 @@ def _feeds_of(
             label, run = _last_cable(case, premises, _contact(output)[0])
         return DrawnFeed(kind, name, pole.thing, branch, output, label, run)
 
-    live = _pole_in(house, _reached(ends[0], wires), is_live=True)
-    back = _pole_in(house, _reached(ends[1], wires), is_live=False)
-    if live is not None and back is not None:
-        yield feed(live, None)
+    fed = _pole_pairs(house, _reached(ends[0], over.live(wires)), _reached(ends[1], over.back(wires)))
+    if fed:
+        yield from (feed(live, None) for live in fed)
         return
     for output in outputs:
         if output.receiver == name:
@@ -188,9 +197,8 @@ def _feeds_of(
         closed = {end: others | _over(output, end) for end, others in wires.items()}
         for end in _contact(output):
             closed.setdefault(end, _over(output, end))
-        over = _pole_in(house, _reached(ends[0], closed), is_live=True)
-        if over is not None and _pole_in(house, _reached(ends[1], closed), is_live=False) is not None:
-            yield feed(over, output)
+        fed = _pole_pairs(house, _reached(ends[0], over.live(closed)), _reached(ends[1], over.back(closed)))
+        yield from (feed(live, output) for live in fed)
 
 
 def _contact(output: OutputAt) -> tuple[Terminal, ...]:
@@ -263,14 +271,47 @@ def _reached(start: Terminal, wires: Joined) -> frozenset[Terminal]:
     return reached(start, lambda terminal: wires.get(terminal, ()))
 
 
-def _pole_in(house: Premises, there: frozenset[Terminal], *, is_live: bool) -> Terminal | None:
-    """The terminal of a supply among those reached, of its live side or its way back."""
+@dataclass(frozen=True)
+class _Diodes:
+    """The diodes of a premises as ways that are looked along from what is fed to what feeds it."""
+
+    ends: tuple[tuple[Terminal, Terminal], ...]
+
+    @classmethod
+    def of(cls, case: Case, premises: str) -> _Diodes:
+        return cls(tuple((anode, cathode) for _, anode, cathode in drawn_diodes(case, premises)))
+
+    def live(self, wires: Joined) -> Joined:
+        """On the live side current comes out of a cathode: behind it lies the anode."""
+        return self._with(wires, {(cathode, anode) for anode, cathode in self.ends})
+
+    def back(self, wires: Joined) -> Joined:
+        """On the way back current goes on through the cathode."""
+        return self._with(wires, set(self.ends))
+
+    def _with(self, wires: Joined, ways: set[tuple[Terminal, Terminal]]) -> Joined:
+        joined = {end: set(others) for end, others in wires.items()}
+        for near, far in ways:
+            joined.setdefault(near, set()).add(far)
+        return joined
+
+
+def _pole_pairs(
+    house: Premises, live: frozenset[Terminal], back: frozenset[Terminal]
+) -> tuple[Terminal, ...]:
+    """Live terminals of the supplies that come to a thing on both its sides: one a supply, several over
+    diodes. Of supplies with one 0 V the first is meant where the way back leads to another's alone.
+    """
+    lives, backs = _poles_in(house, live, is_live=True), _poles_in(house, back, is_live=False)
+    both = {supply: end for supply, end in lives.items() if supply in backs}
+    return tuple(both.values()) or (tuple(lives.values())[:1] if backs else ())
+
+
+def _poles_in(house: Premises, there: frozenset[Terminal], *, is_live: bool) -> dict[str, Terminal]:
+    """Supply → its first terminal among those reached, of its live side or its way back."""
     names = ("+", "~1") if is_live else ("0", "~2")
-    return next(
-        (
-            end
-            for end in sorted(there)
-            if end.thing in house.supplies and end.name.rpartition(".")[2] in names
-        ),
-        None,
-    )
+    found: dict[str, Terminal] = {}
+    for end in sorted(there):
+        if end.thing in house.supplies and end.name.rpartition(".")[2] in names:
+            found.setdefault(end.thing, end)
+    return found

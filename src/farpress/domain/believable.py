@@ -119,6 +119,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "charge_a": Believable(0.0, 50.0, "current"),
         "fuse_a": Believable(0.02, 125.0, "current"),
         "limit_a": Believable(0.01, 500.0, "current"),
+        "folds_to_a": Believable(0.0, 500.0, "current"),
         "source_ohm": Believable(0.0, 100.0, "resistance"),
     },
     "batteries": {

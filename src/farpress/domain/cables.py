@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 import re
-from typing import Any, Final, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, model_validator
 
-from farpress.domain.quantity import Amperes, Length, Metres, Model, Ohms, Point, Temperature
+from farpress.domain.quantity import Amperes, Length, Metres, Model, Ohms, Point, Temperature, Volts
 
-__all__ = ["Branch", "Cable", "CableRun", "Fed", "Junction", "LaidCore", "Way", "drawn_terminals"]
+__all__ = [
+    "Branch",
+    "Cable",
+    "CableRun",
+    "Fed",
+    "FittedDiode",
+    "Junction",
+    "LaidCore",
+    "Way",
+    "drawn_terminals",
+]
 
 _BRANCH: Final = re.compile(r"(?P<supply>.+)\.branch (?P<branch>[^.]+)\Z")
 
@@ -123,6 +133,19 @@ class Junction(Model):
     says: str = Field("", description="remark")
 
 
+class FittedDiode(Model):
+    """A diode between two terminals in a housing: lets current through one way alone."""
+
+    from_: str = Field(
+        alias="from", description="terminal at its anode, where the current goes in, as main.+"
+    )
+    to: str = Field(description="terminal at its cathode, the end with the ring")
+    left_v: Annotated[Volts, Field(ge=0.1, le=2.0)] | None = Field(
+        None, description="volts left across it at 1 A; absent: those of a silicon rectifier, 0.85 V"
+    )
+    says: str = Field("", description="remark")
+
+
 class Way(Model):
     """A duct, tray or trunking that several cables share."""
 
@@ -152,6 +175,13 @@ def drawn_terminals(premises: Any) -> set[str]:
         for core in cores.values() if isinstance(cores, dict) else ():
             ends = core.get("ends") if isinstance(core, dict) else core
             found |= {str(end) for end in ends} if isinstance(ends, list | tuple) else set()
+    diodes = premises.get("diodes") if isinstance(premises, dict) else None
+    for diode in diodes.values() if isinstance(diodes, dict) else ():
+        found |= (
+            {str(diode[end]) for end in ("from", "from_", "to") if end in diode}
+            if isinstance(diode, dict)
+            else set()
+        )
     links = premises.get("links") if isinstance(premises, dict) else None
     for link in links if isinstance(links, list | tuple) else ():
         found |= {str(end) for end in link} if isinstance(link, list | tuple) else set()

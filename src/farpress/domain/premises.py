@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from farpress.domain.cables import Branch, Cable, CableRun, Fed, Junction, Way, drawn_terminals
+from farpress.domain.cables import Branch, Cable, CableRun, Fed, FittedDiode, Junction, Way, drawn_terminals
 from farpress.domain.device_sheets import Loop
 from farpress.domain.kinds import OutputKind, output_kind
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
@@ -37,6 +37,7 @@ __all__ = [
     "CoaxRun",
     "Device",
     "Fed",
+    "FittedDiode",
     "FoundZone",
     "Junction",
     "Level",
@@ -441,6 +442,10 @@ class Premises(Model):
     )
     links: tuple[Annotated[tuple[str, ...], Field(min_length=2)], ...] = Field(
         (), description="wires inside a housing: each a list of terminals that they join"
+    )
+    diodes: dict[str, FittedDiode] = Field(
+        default_factory=dict,
+        description="name → a diode in a housing, as between two supplies and what either of them feeds",
     )
     ways: dict[str, Way] = Field(
         default_factory=dict, description="name → duct or tray that several cables share"

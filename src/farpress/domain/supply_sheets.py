@@ -53,6 +53,10 @@ class SupplySheet(Model):
     limit_a: Amperes | None = Field(
         None, description="current to which its own electronics hold a short circuit"
     )
+    folds_to_a: Amperes | None = Field(
+        None,
+        description="current into a short of a supply that folds back; absent: its limit all the way down",
+    )
 
 
 class BatterySheet(Model):

@@ -75,6 +75,15 @@ def check_wires(names: NamesThere, path: Path, premises: str, house: Premises) -
         _cable(wired, (*path, "cables", name), name, cable)
     for index, link in enumerate(house.links):
         _link(wired, (*path, "links", index), link)
+    for name, diode in house.diodes.items():
+        here = (*path, "diodes", name)
+        names.plain_name(here, name, dots=False)
+        ends = wired.terminal((*here, "from"), diode.from_), wired.terminal((*here, "to"), diode.to)
+        if ends[0] is not None and ends[0] == ends[1]:
+            names.refuse(
+                (*here, "to"),
+                f"both ends of the diode are at {ends[0]}. A diode lies between two; name the other",
+            )
     _labels(names, path, house)
 
 

@@ -9,14 +9,14 @@ from __future__ import annotations
 import cmath
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from farpress.case.case import Case
 from farpress.case.circuit.electrics import electrics_of
 from farpress.case.circuit.parts import Circuit
 from farpress.case.circuit.solved import Solved, SolvedNet
-from farpress.core.wiring.elements import CurrentLoad, Element, Inductor, PowerLoad, ends_of
+from farpress.core.wiring.elements import CurrentLoad, Element, Inductor, PowerLoad, VoltageSource, ends_of
 from farpress.core.wiring.netlist import Netlist, netlist
 
 __all__ = ["Deck", "decks"]
@@ -71,8 +71,7 @@ def _deck(name: str, head: tuple[str, ...], solved: Solved, nets: list[SolvedNet
         elements = _linear(solved.circuit, net) if alternating else net.written.elements
         made = netlist(elements, ground=net.net.ground, prefix=f"k{number}", named=True)
         lines += made.lines
-        if any(isinstance(part, PowerLoad) for part in elements):
-            lines += _upper_branch(made, net)
+        lines += _upper_branch(made, net, elements)
         for ours, theirs in made.nodes.items():
             told.append(_node_line(solved.circuit, ours, theirs, net.volts[ours]))
             if theirs != "0":
@@ -102,14 +101,21 @@ def _deck(name: str, head: tuple[str, ...], solved: Solved, nets: list[SolvedNet
     return Deck(f"{_file_name(name)}.cir", text, volts)
 
 
-def _upper_branch(made: Netlist, net: SolvedNet) -> Iterator[str]:
+def _upper_branch(made: Netlist, net: SolvedNet, elements: Iterable[Element]) -> Iterator[str]:
     """Where a simulator begins: of the two points at which a load of constant power runs, a supply that is
-    switched on comes to the upper one.
+    switched on comes to the upper one; and one that limits its current has a third below 0 V.
     """
-    yield "* begin near the upper of the two points at which loads of constant power run"
-    for ours, theirs in made.nodes.items():
+    two = [part for part in elements if isinstance(part, PowerLoad) or _has_limit(part)]
+    if two:
+        yield "* begin near the upper of the two points at which loads of constant power run"
+    for ours in dict.fromkeys(end for part in two for end in ends_of(part)):
+        theirs = made.nodes[ours]
         if theirs != "0":
             yield f".nodeset v({theirs})={complex(net.volts[ours]).real:.3g}"
+
+
+def _has_limit(part: Element) -> bool:
+    return isinstance(part, VoltageSource) and part.limit_a is not None
 
 
 def _node_line(circuit: Circuit, ours: str, theirs: str, volts: complex) -> str:

@@ -9,6 +9,7 @@ from farpress.case.cable_bodies import CableBody, CoreBody
 from farpress.case.cables import links_of
 from farpress.case.case import Case
 from farpress.case.cores import CONTACT_OHM, core_of
+from farpress.case.drawn_wires import drawn_diodes
 from farpress.case.wire_nets import nets_of, supply_poles
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.domain.terminals import Terminal
@@ -140,7 +141,7 @@ def _found(core: CoreBody) -> float | None:
 
 
 def link_cores(case: Case, premises: str) -> Iterator[CoreRow]:
-    """The wires in housings that the job lists, one after the other."""
+    """The wires and diodes in housings that the job lists, one after the other."""
     for link in links_of(case, premises):
         if not link.path:
             continue
@@ -163,3 +164,22 @@ def link_cores(case: Case, premises: str) -> Iterator[CoreRow]:
                 None,
                 "a wire in the housing",
             )
+    for name, anode, cathode in drawn_diodes(case, premises):
+        yield CoreRow(
+            premises,
+            "",
+            anode.thing,
+            anode.name,
+            cathode.thing,
+            cathode.name,
+            f"diode {name}",
+            True,
+            "",
+            None,
+            None,
+            None,
+            None,
+            None,
+            None,
+            "a diode in the housing, its ring towards the second terminal",
+        )

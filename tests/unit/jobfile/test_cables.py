@@ -142,3 +142,28 @@ def test_a_file_of_format_1_with_a_cable_is_read_and_told() -> None:
     assert remarks[0].path == "premises.house.supplies.main.branches"
     assert "this came with format 2, like 4 other places" in remarks[0].says
     assert read().remarks == ()
+
+
+DIODES = JOB.replace(
+    "    cables:\n", "    diodes:\n      D1: {from: main.+, to: J4.1, left: 0.45 V}\n    cables:\n", 1
+)
+
+
+def test_a_diode_is_read() -> None:
+    """From its anode to its cathode."""
+    diode = read(DIODES).job.premises["house"].diodes["D1"]
+
+    assert (diode.from_, diode.to, diode.left_v) == ("main.+", "J4.1", 0.45)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ("to: J4.1, left", "to: main.+, left", "both ends of the diode are at main.+"),
+        ("to: J4.1, left", "to: J5.1, left", "nothing of these premises is called 'J5'"),
+        ("left: 0.45 V", "left: 5 V", "2"),
+    ],
+)
+def test_a_diode_that_cannot_be_is_refused(old: str, new: str, fault: str) -> None:
+    """Two terminals, both there, and volts that diodes leave."""
+    assert any(fault in told for told in faults(DIODES.replace(old, new)))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from farpress.case.circuit.electrics import Electrics
 from farpress.case.circuit.nets import Changes, written
-from farpress.case.circuit.parts import Conductor, SupplySource
+from farpress.case.circuit.parts import Conductor, OneWay, SupplySource
 from farpress.case.circuit.solved import Solved
 from farpress.case.circuit.states import LABELS, LOWEST, CircuitState, Moment, SupplyLevel, drawn_a, is_on
 from farpress.case.supply_ends import End
@@ -67,9 +67,9 @@ def arrival_in(solved: Solved, supply: str, end: End) -> Arrival | None:
 
 
 def working_moments(electrics: Electrics, supply: str, end: End) -> tuple[Moment, ...]:
-    """Moments in which an end works."""
+    """Moments in which an end works; fed by this supply alone."""
     return tuple(
-        moment
+        electrics.alone(supply, moment)
         for moment in electrics.moments
         if not moment.is_open and is_working(electrics, supply, end, moment)
     )
@@ -91,7 +91,8 @@ def is_working(electrics: Electrics, supply: str, end: End, moment: Moment) -> b
 def works_on(electrics: Electrics, supply: str, moment: Moment) -> tuple[str, ...]:
     """Who on a supply draws more in a moment than at rest, as messages call them."""
     circuit = electrics.circuit
-    solved = {state: electrics.in_moment(state, LABELS) for state in (electrics.at_rest, moment)}
+    at_rest, moment = (electrics.alone(supply, state) for state in (electrics.at_rest, moment))
+    solved = {state: electrics.in_moment(state, LABELS) for state in (at_rest, moment)}
 
     def drawn(draw_name: str, state: Moment) -> float:
         return solved[state].through(draw_name) or 0.0
@@ -100,7 +101,7 @@ def works_on(electrics: Electrics, supply: str, moment: Moment) -> tuple[str, ..
         dict.fromkeys(
             draw.end.who
             for draw in circuit.on_supply(supply)
-            if drawn(draw.name, moment) > drawn(draw.name, electrics.at_rest) + 1e-9
+            if drawn(draw.name, moment) > drawn(draw.name, at_rest) + 1e-9
             and drawn_a(circuit, moment, draw) > 0
         )
     )
@@ -108,7 +109,7 @@ def works_on(electrics: Electrics, supply: str, moment: Moment) -> tuple[str, ..
 
 def given_a(electrics: Electrics, supply: str, moment: Moment, branch: str = "") -> float:
     """What a supply gives in a moment by the labels of all that is on, or one of its branches [A]."""
-    solved = electrics.in_moment(moment, LABELS)
+    solved = electrics.in_moment(electrics.alone(supply, moment), LABELS)
     if branch:
         return abs(solved.through(f"fuse of {supply}.branch {branch}") or 0.0)
     return _settled(solved.given_a(supply) or 0.0)
@@ -158,8 +159,9 @@ def most_in_cores(electrics: Electrics, run_path: tuple[str | int, ...]) -> floa
     found = [
         amperes
         for moment in electrics.moments
+        for supply in electrics.feeding
         for name in names
-        if (amperes := electrics.in_moment(moment, LABELS).through(name)) is not None
+        if (amperes := electrics.in_moment(electrics.alone(supply, moment), LABELS).through(name)) is not None
     ]
     return max((_settled(abs(amperes)) for amperes in found), default=None)
 
@@ -172,7 +174,8 @@ def loop_ohm_at(electrics: Electrics, supply: str, end: End, level: SupplyLevel 
     circuit = electrics.circuit
     plus, zero, _ = circuit.terminals_of[supply, end.name]
     a, b = circuit.node_of[plus], circuit.node_of[zero]
-    moment = next(iter(working_moments(electrics, supply, end)), electrics.at_rest)
+    resting = electrics.alone(supply, electrics.at_rest)
+    moment = next(iter(working_moments(electrics, supply, end)), resting)
     state = CircuitState(moment, level)
     net = next(net for net in electrics.nets if any(a in (first, other) for _, first, other in net.pieces))
     text = written(circuit, net, state, Changes())
@@ -186,8 +189,10 @@ def loop_ohm_at(electrics: Electrics, supply: str, end: End, level: SupplyLevel 
         if isinstance(part, Resistor) and (part.name in cores or part.name in stiff)
     ]
     for piece, first, other in net.pieces:
-        if isinstance(piece, SupplySource):
+        if isinstance(piece, SupplySource) and piece.name not in moment.off:
             parts.append(VoltageSource(f"supply {piece.name}", first, other, 0.0))
+        elif isinstance(piece, OneWay) and not piece.is_across:
+            parts.append(Resistor(piece.name, first, other, 0.0))
     parts.append(CurrentLoad("one ampere", a, b, 1.0))
     try:
         solution = solve(_joined(parts, net.ground), ground=net.ground)

@@ -16,6 +16,7 @@ from farpress.case.circuit.parts import (
     ClosingContact,
     Draw,
     NotKnown,
+    OneWay,
     SourceVolts,
     SupplySource,
     Terminal,
@@ -80,6 +81,7 @@ def _built(case: Case, premises: str) -> Circuit:
         tuple(shop.pull_ups.values()),
         tuple(shop.resistors),
         tuple(shop.branches.values()),
+        tuple(shop.diodes),
         {output.path: output.receiver for output in outputs},
         shop.terminals_of,
         tuple(dict.fromkeys(shop.unknown)),
@@ -139,6 +141,8 @@ class _Supply:
             None if full is None else SourceVolts(full, battery.sheet.inner_ohm or 0.0 if battery else 0.0),
             sheet.fuse_a,
             sheet.rated_a,
+            None if battery is not None or self.is_alternating else sheet.limit_a,
+            sheet.folds_to_a if (sheet.folds_to_a or 0.0) <= (sheet.limit_a or 0.0) else None,
         )
 
     def terminals(self, end: End) -> tuple[Terminal, Terminal]:
@@ -158,7 +162,9 @@ class _Supply:
         if end.ask:
             self.shop.unknown.append(NotKnown(end.who, end.ask))
         drawn = self.shop.draws.get(plus)
-        if drawn is not None:  # worked by a second output
+        others: tuple[str, ...] = ()
+        if drawn is not None:  # worked by a second output, or fed by a second supply
+            others = tuple(name for name in (*drawn.or_supplies, self.name) if name != drawn.supply)
             behind = tuple(dict.fromkeys((*drawn.behind, *behind)))
         worked = () if end.at is not None else _worked_by(self.shop.case, end)
         device = next(iter(refs_of(DeviceRef, end.subjects)), None)
@@ -177,8 +183,19 @@ class _Supply:
             and sheet.load != "input"
             and sheet.supply != "potential-free",
             is_resistance=end.is_coil or (sheet is not None and _is_resistance(sheet)),
+            or_supplies=others,
         )
+        self._across(end, plus, zero)
         self.shop.terminals_of[self.name, end.name] = (plus, zero, f"load {plus}")
+
+    def _across(self, end: End, plus: Terminal, zero: Terminal) -> None:
+        """The diode that takes the voltage of a coil when its contact opens: it blocks while all is well."""
+        if end.at is None or end.at.output.suppression != "diode" or self.is_alternating:
+            return
+        if end.is_coil or not end.at.output.via:
+            diode = OneWay(f"diode across {plus}", zero, plus, is_across=True)
+            if diode not in self.shop.diodes:
+                self.shop.diodes.append(diode)
 
     def _behind(self, end: End) -> tuple[str, ...]:
         if end.panel_output is not None and end.panel_output[1] != AUX:

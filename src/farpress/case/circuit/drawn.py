@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from farpress.case.case import OutputAt
+from farpress.case.circuit.parts import OneWay
 from farpress.case.circuit.workshop import Workshop, contact_of
-from farpress.case.drawn_wires import drawn_cores, drawn_ends, drawn_links, run_of
+from farpress.case.drawn_wires import drawn_cores, drawn_diodes, drawn_ends, drawn_links, run_of
 from farpress.domain.terminals import Terminal
 
 __all__ = ["add_drawn"]
@@ -33,6 +34,9 @@ def add_drawn(shop: Workshop, outputs: Sequence[OutputAt]) -> None:
     for link in drawn_links(case, premises):
         for end in link[1:]:
             shop.join(_node(shop, link[0]), _node(shop, end))
+    for name, anode, cathode in drawn_diodes(case, premises):
+        left_v = case.job.premises[premises].diodes[name].left_v
+        shop.diodes.append(OneWay(f"diode {name}", _node(shop, anode), _node(shop, cathode), left_v))
     there = drawn_ends(case, premises)
     for output in outputs:
         place = f"{output.number}."

@@ -29,6 +29,15 @@ class Electrics(Solver):
         """The circuit in one moment."""
         return self.solve(CircuitState(moment, level))
 
+    def alone(self, supply: str, moment: Moment) -> Moment:
+        """A moment in which a supply feeds alone what others feed as well: the others give nothing."""
+        return moment.without(self.circuit.rivals.get(supply, frozenset()))
+
+    @property
+    def feeding(self) -> tuple[str, ...]:
+        """Supplies that feed something which others feed as well, each once; else one empty name."""
+        return tuple(supply for supply, others in self.circuit.rivals.items() if others) or ("",)
+
     @property
     def at_rest(self) -> Moment:
         """Nothing is on."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections import Counter
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from farpress.case.circuit.parts import (
@@ -14,6 +15,7 @@ from farpress.case.circuit.parts import (
     Draw,
     EndOfLine,
     FusedBranch,
+    OneWay,
     PullUp,
     Sink,
     SourceVolts,
@@ -23,6 +25,7 @@ from farpress.case.circuit.states import CircuitState, drawn_a, is_on
 from farpress.core.wiring.circuit_checks import NodeGroups
 from farpress.core.wiring.elements import (
     CurrentLoad,
+    Diode,
     Element,
     Inductor,
     PowerLoad,
@@ -37,7 +40,7 @@ STARVED_SHARE: Final = 0.5
 """Of its rated volts: a coil, heater or lamp with less draws the current of its label no more, but less, as a
 resistance does; our choice."""
 
-Piece = SupplySource | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine | FusedBranch
+Piece = SupplySource | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine | FusedBranch | OneWay
 
 
 @dataclass
@@ -68,11 +71,14 @@ class Changes:
         steady: loads of constant power that are taken at their label current.
         resistances: loads that are taken as a resistance, with too few volts for the current of their label.
         blocked: transistor outputs through which current would flow the wrong way.
+        limited: supplies of which more is asked than their electronics let through; every load is then a
+            resistance, as it is at few volts.
     """
 
     steady: frozenset[str] = frozenset()
     resistances: frozenset[str] = frozenset()
     blocked: frozenset[str] = frozenset()
+    limited: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -95,6 +101,7 @@ def nets_of(circuit: Circuit) -> tuple[Net, ...]:
     rows += [(draw, node[draw.a], node[draw.b]) for draw in circuit.draws]
     rows += [(pull, node[pull.live], node[pull.common]) for pull in circuit.pull_ups]
     rows += [(resistor, node[resistor.a], node[resistor.b]) for resistor in circuit.resistors]
+    rows += [(diode, node[diode.a], node[diode.b]) for diode in circuit.diodes]
     groups = NodeGroups()
     for _, a, b in rows:
         groups.join(a, b)
@@ -113,7 +120,8 @@ def nets_of(circuit: Circuit) -> tuple[Net, ...]:
 
 def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -> Written | None:
     """A net in a state; None where the volts of one of its supplies are not known."""
-    if any(_volts_of(source, state) is None for source in net.sources):
+    giving = [source for source in net.sources if source.name not in state.moment.off]
+    if any(_volts_of(source, state) is None for source in giving):
         return None
     parts: list[Element] = []
     stiff = NodeGroups()
@@ -133,7 +141,9 @@ def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -
                 else Resistor(piece.name, a, b, 0.0)
             )
         elif isinstance(piece, SupplySource):
-            made = _source(piece, a, b, state)
+            if piece not in giving:
+                continue
+            made = _source(piece, a, b, state, is_limited=piece.name in changes.limited)
             if made.ohm == 0:
                 stiff.join(a, b)
             parts.append(made)
@@ -144,6 +154,8 @@ def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -
             parts.append(VoltageSource(piece.name, a, b, piece.volts, piece.ohm))
         elif isinstance(piece, FusedBranch):
             parts.append(Resistor(piece.name, a, b, 0.0))
+        elif isinstance(piece, OneWay) and not net.is_alternating:
+            parts.append(piece.element(a, b))
         elif isinstance(piece, EndOfLine):
             parts.append(Resistor(piece.name, a, b, piece.ohm))
     for piece, a, b in net.pieces:
@@ -161,10 +173,15 @@ def _volts_of(source: SupplySource, state: CircuitState) -> SourceVolts | None:
     return found if found is not None or state.level.volts != "full" else source.rated
 
 
-def _source(source: SupplySource, a: str, b: str, state: CircuitState) -> VoltageSource:
+def _source(
+    source: SupplySource, a: str, b: str, state: CircuitState, *, is_limited: bool = False
+) -> VoltageSource:
     given = _volts_of(source, state)
     assert given is not None
-    return VoltageSource(f"supply {source.name}", a, b, given.volts, given.ohm * state.level.scale)
+    made = VoltageSource(f"supply {source.name}", a, b, given.volts, given.ohm * state.level.scale)
+    if not is_limited or given.volts <= 0:
+        return made
+    return replace(made, limit_a=source.limit_a, fold_a=source.folds_to_a)
 
 
 def _load(
@@ -182,6 +199,10 @@ def _load(
     if not is_fed:
         return Resistor(draw.name, a, b, draw.ohm or UNKNOWN_OHM)
     drawn = drawn_a(circuit, state.moment, draw)
+    if changes.limited:
+        rated = next((source.rated.volts for source in net.sources if source.rated), 0.0)
+        ohm = (end.nominal_v or rated) / drawn if drawn > 0 else UNKNOWN_OHM
+        return Resistor(draw.name, a, b, ohm)
     is_full = end.amperes is not None and drawn >= end.amperes > 0
     if draw.coil_ohm is not None and is_full and not net.is_alternating and not state.level.is_bare_label:
         return Resistor(draw.name, a, b, draw.coil_ohm)  # read with a meter: at fewer volts it draws less
@@ -202,8 +223,22 @@ def _load(
     return CurrentLoad(draw.name, a, b, drawn, end.power_factor)
 
 
+def _without_ends(parts: list[Element], ground: str) -> list[Element]:
+    """Without diodes that nothing hangs on at one side, as those of a supply that gives nothing."""
+    if not any(isinstance(part, Diode) for part in parts):
+        return parts
+    touching = Counter(node for part in parts for node in ends_of(part))
+    touching[ground] += 1
+    return [
+        part
+        for part in parts
+        if not isinstance(part, Diode) or min(touching[node] for node in ends_of(part)) > 1
+    ]
+
+
 def _without_floating(parts: list[Element], ground: str) -> Written:
-    """What no conductor joins to ground has no voltage: it is left out."""
+    """What no conductor joins to ground has no voltage: it is left out, as is a diode that leads nowhere."""
+    parts = _without_ends(parts, ground)
     groups = NodeGroups((ground,))
     for part in parts:
         if not isinstance(part, CurrentLoad | PowerLoad):

@@ -14,6 +14,7 @@ from typing import Final
 from farpress.case.supply_ends import End
 from farpress.core.wiring.circuit_checks import NodeGroups
 from farpress.core.wiring.conductors import heated_resistance_ohm_per_km
+from farpress.core.wiring.elements import Diode, diode_that_leaves
 
 __all__ = [
     "Circuit",
@@ -24,6 +25,7 @@ __all__ = [
     "FusedBranch",
     "Joint",
     "NotKnown",
+    "OneWay",
     "PullUp",
     "Sink",
     "SourceVolts",
@@ -141,6 +143,8 @@ class SupplySource:
         lowest, rated, highest: its volts; None where they are not known.
         full: of its battery, charged; None where it has none or its volts are not known.
         fuse_a, rated_a: of it; None if unknown [A].
+        limit_a: to which its electronics hold it; None where nothing does, or where nobody says [A].
+        folds_to_a: what is left of that into a short; None: all of it [A].
     """
 
     name: str
@@ -153,6 +157,8 @@ class SupplySource:
     full: SourceVolts | None = None
     fuse_a: float | None = None
     rated_a: float | None = None
+    limit_a: float | None = None
+    folds_to_a: float | None = None
 
 
 @dataclass(frozen=True)
@@ -168,6 +174,7 @@ class Draw:
         worked_by: outputs that make a load which is fed directly draw its full current.
         is_panels: nobody's output works it: the panel does, in alarm.
         is_resistance: at fewer volts it draws less: a coil, a heater, a lamp.
+        or_supplies: further supplies that feed it, each over a diode.
     """
 
     name: str
@@ -179,6 +186,12 @@ class Draw:
     worked_by: tuple[str, ...] = ()
     is_panels: bool = False
     is_resistance: bool = False
+    or_supplies: tuple[str, ...] = ()
+
+    @property
+    def supplies(self) -> tuple[str, ...]:
+        """Every supply that feeds it."""
+        return (self.supply, *self.or_supplies)
 
     @property
     def ohm(self) -> float | None:
@@ -244,6 +257,30 @@ class FusedBranch:
 
 
 @dataclass(frozen=True)
+class OneWay:
+    """A diode, from its anode to its cathode.
+
+    Attributes:
+        name: unlike any other.
+        a, b: anode and cathode.
+        left_v: at 1 A; None: those of a silicon rectifier [V].
+        is_across: it lies across a load and blocks while all is well: what takes a coil's voltage.
+    """
+
+    name: str
+    a: Terminal
+    b: Terminal
+    left_v: float | None = None
+    is_across: bool = False
+
+    def element(self, a: str, b: str) -> Diode:
+        """As it is solved, between two nodes."""
+        return (
+            Diode(self.name, a, b) if self.left_v is None else diode_that_leaves(self.name, a, b, self.left_v)
+        )
+
+
+@dataclass(frozen=True)
 class NotKnown:
     """Something of the circuit that nobody says: what, of which thing."""
 
@@ -274,6 +311,7 @@ class Circuit:
     pull_ups: tuple[PullUp, ...]
     resistors: tuple[EndOfLine, ...]
     branches: tuple[FusedBranch, ...]
+    diodes: tuple[OneWay, ...]
     outputs: dict[str, str] = field(hash=False)
     terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = field(hash=False)
     unknown: tuple[NotKnown, ...] = ()
@@ -322,7 +360,16 @@ class Circuit:
 
     def on_supply(self, supply: str) -> tuple[Draw, ...]:
         """Loads of one supply, in the order of the job."""
-        return tuple(draw for draw in self.draws if draw.supply == supply)
+        return tuple(draw for draw in self.draws if supply in draw.supplies)
+
+    @cached_property
+    def rivals(self) -> dict[str, frozenset[str]]:
+        """Supply → those that feed something of its over a diode as well: each must do it alone."""
+        found: dict[str, set[str]] = {source.name: set() for source in self.sources}
+        for draw in self.draws:
+            for supply in draw.supplies if draw.or_supplies else ():
+                found[supply] |= {other for other in draw.supplies if other != supply}
+        return {supply: frozenset(others) for supply, others in found.items()}
 
     def with_start(self, draw: str, amperes: float, supply: str, ohm: float) -> Circuit:
         """The same circuit while a load takes its peak and its supply stands behind a resistance of its own.
@@ -358,7 +405,15 @@ class Circuit:
     def _terminals(self) -> Iterator[Terminal]:
         for source in self.sources:
             yield from (source.plus, source.zero)
-        for row in (self.conductors, self.joints, self.contacts, self.draws, self.resistors, self.branches):
+        for row in (
+            self.conductors,
+            self.joints,
+            self.contacts,
+            self.draws,
+            self.resistors,
+            self.branches,
+            self.diodes,
+        ):
             for part in row:
                 yield from (part.a, part.b)
         for sink in self.sinks:

@@ -12,8 +12,16 @@ from functools import lru_cache
 from farpress.case.circuit.nets import STARVED_SHARE, Changes, Net, Piece, Written, nets_of, written
 from farpress.case.circuit.parts import Circuit, ClosingContact, Draw, Sink, Terminal
 from farpress.case.circuit.states import CircuitState, drawn_a, is_on
-from farpress.core.wiring.elements import Element, Inductor, PowerLoad, Resistor, ends_of
-from farpress.core.wiring.network import solve
+from farpress.core.wiring.elements import (
+    Diode,
+    Element,
+    Inductor,
+    PowerLoad,
+    Resistor,
+    VoltageSource,
+    ends_of,
+)
+from farpress.core.wiring.network import Solution, solve
 from farpress.core.wiring.phasors import solve_ac
 from farpress.errors import CircuitError, NoOperatingPoint
 
@@ -32,6 +40,17 @@ class SolvedNet:
     amperes: Mapping[str, Number]
     changes: Changes
 
+    @property
+    def limited(self) -> frozenset[str]:
+        """Supplies whose electronics hold them below their volts."""
+        held = [part for part in self.written.elements if isinstance(part, VoltageSource) and part.limit_a]
+        return frozenset(
+            part.name
+            for part in held
+            if _real(self.volts[part.plus]) - _real(self.volts[part.minus])
+            < (1 - 1e-6) * part.volts - _real(self.amperes[part.name]) * part.ohm
+        )
+
 
 @dataclass(frozen=True)
 class Solved:
@@ -44,6 +63,7 @@ class Solved:
         amperes: element → through it [A].
         starved: loads of constant power whose cables cannot carry what they ask for.
         net_of: node → number of its net; between two nets there are no volts.
+        limited: supplies that are held at their limit, as elements are called.
     """
 
     circuit: Circuit
@@ -53,6 +73,7 @@ class Solved:
     amperes: Mapping[str, Number]
     starved: frozenset[str]
     net_of: Mapping[str, int]
+    limited: frozenset[str] = frozenset()
 
     def across(self, a: Terminal, b: Terminal) -> float | None:
         """Volts of one terminal over another; effective ones of alternating current; None where unknown."""
@@ -89,6 +110,7 @@ class Solver:
         self._solved: dict[CircuitState, Solved] = {}
         self._contacts = [_works_in(net) for net in self.nets]
         self._draws = [[piece for piece, _, _ in net.pieces if isinstance(piece, Draw)] for net in self.nets]
+        self._sources = [frozenset(source.name for source in net.sources) for net in self.nets]
         hertz = circuit.frequency_hz
         self._found = [
             _found_of(tuple(map(_reads_of, net.pieces)), net.ground, net.is_alternating, hertz)
@@ -106,6 +128,7 @@ class Solver:
         amperes: dict[str, Number] = {}
         starved: set[str] = set()
         nets: list[SolvedNet] = []
+        limited: set[str] = set()
         net_of: dict[str, int] = {}
         for number in range(len(self.nets)):
             key, known = self._all_it_reads(number, state), self._found[number]
@@ -119,12 +142,16 @@ class Solver:
             volts |= found.volts
             amperes |= found.amperes
             starved |= found.changes.steady
-        return Solved(self.circuit, state, tuple(nets), volts, amperes, frozenset(starved), net_of)
+            limited |= found.limited
+        return Solved(
+            self.circuit, state, tuple(nets), volts, amperes, frozenset(starved), net_of, frozenset(limited)
+        )
 
     def _all_it_reads(self, number: int, state: CircuitState) -> tuple[object, ...]:
         """What of a state a net is written from: its level, which contacts are closed, what loads draw."""
         return (
             state.level,
+            state.moment.off & self._sources[number],
             *(is_on(works, state.moment) for works in self._contacts[number]),
             *(drawn_a(self.circuit, state.moment, draw) for draw in self._draws[number]),
         )
@@ -134,8 +161,9 @@ class Solver:
         changes = Changes()
         draws = {piece.name: piece for piece, _, _ in net.pieces if isinstance(piece, Draw)}
         sinks = [piece for piece, _, _ in net.pieces if isinstance(piece, Sink)]
+        limits = {source.name: source.limit_a for source in net.sources if source.limit_a is not None}
         hertz = self.circuit.frequency_hz if net.is_alternating else 0.0
-        for _ in range(1 + len(sinks) + len(draws)):
+        for _ in range(2 + len(sinks) + len(draws)):
             text = written(self.circuit, net, state, changes)
             if text is None or not text.elements:
                 return None
@@ -149,6 +177,12 @@ class Solver:
                 continue
             except CircuitError:
                 return None
+            is_over = state.level.limits and any(
+                _real(amperes.get(f"supply {name}")) > limit * (1 + 1e-9) for name, limit in limits.items()
+            )
+            if is_over and not changes.limited:
+                changes = replace(changes, limited=frozenset(limits))
+                continue
             blocked = {
                 sink.name for sink in sinks if not net.is_alternating and _real(amperes.get(sink.name)) > 0.0
             }
@@ -210,10 +244,32 @@ def _elements_solved(
     elements: tuple[Element, ...], ground: str, hertz: float
 ) -> tuple[Mapping[str, Number], Mapping[str, Number]]:
     """The same elements are solved once, whatever job or state they come from."""
-    solution = (
-        solve_ac(elements, frequency_hz=hertz, ground=ground) if hertz else solve(elements, ground=ground)
-    )
+    if hertz:
+        phasors = solve_ac(elements, frequency_hz=hertz, ground=ground)
+        return phasors.volts, phasors.amperes
+    solution = _all_blocking(elements, ground) or solve(elements, ground=ground)
     return solution.volts, solution.amperes
+
+
+def _all_blocking(elements: tuple[Element, ...], ground: str) -> Solution | None:
+    """The solution where every diode blocks, as those across coils do while all is well; else None.
+
+    Their nanoamperes are left out.
+    """
+    diodes = [part for part in elements if isinstance(part, Diode)]
+    if not diodes:
+        return None
+    try:
+        found = solve((part for part in elements if not isinstance(part, Diode)), ground=ground)
+    except CircuitError:
+        return None
+    if any(
+        end not in found.volts or found.across(*ends_of(diode)) > 0.0
+        for diode in diodes
+        for end in ends_of(diode)
+    ):
+        return None
+    return Solution(found.volts, {**found.amperes, **dict.fromkeys((diode.name for diode in diodes), 0.0)})
 
 
 def _guilty(text: Written, ground: str, hertz: float) -> frozenset[str]:

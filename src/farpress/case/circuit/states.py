@@ -7,7 +7,7 @@ state is both. Which moments there are, and which outputs are on in them, is sai
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from farpress.case.circuit.parts import Circuit, Draw
@@ -50,6 +50,7 @@ class Moment:
         is_open: loads behind a contact draw nothing yet, though it is closed.
         starting: loads that pull in just now.
         function: the function that is pressed; empty for none.
+        off: supplies that give nothing.
     """
 
     name: str
@@ -59,6 +60,13 @@ class Moment:
     is_open: bool = False
     starting: frozenset[str] = frozenset()
     function: str = ""
+    off: frozenset[str] = frozenset()
+
+    def without(self, supplies: frozenset[str]) -> Moment:
+        """The same while some supplies give nothing."""
+        if not supplies:
+            return self
+        return replace(self, name=f"{self.name}, {' and '.join(sorted(supplies))} off", off=supplies)
 
 
 @dataclass(frozen=True)
@@ -73,6 +81,7 @@ class SupplyLevel:
             draw less at fewer volts, as a meter finds them.
         scale: of all resistances.
         is_bare_label: loads of constant power too draw the current of their label, however few volts arrive.
+        limits: supplies give no more than their electronics let through, and their volts break down.
     """
 
     name: str
@@ -81,9 +90,12 @@ class SupplyLevel:
     is_label: bool = True
     scale: float = 1.0
     is_bare_label: bool = False
+    limits: bool = False
 
 
-AS_READ: Final = SupplyLevel("as a meter reads it, at rated volts and 20 °C", "rated", 20.0, is_label=False)
+AS_READ: Final = SupplyLevel(
+    "as a meter reads it, at rated volts and 20 °C", "rated", 20.0, is_label=False, limits=True
+)
 LOWEST: Final = SupplyLevel("lowest volts, cores hot", "lowest", None)
 LABELS: Final = SupplyLevel("rated volts, currents of the labels", "rated", 20.0, is_bare_label=True)
 """For the load of a supply: what a starved load would draw once its cable is mended counts."""
@@ -116,9 +128,14 @@ class CircuitState:
 
 def states_of(moments: Iterable[Moment], circuit: Circuit) -> tuple[CircuitState, ...]:
     """Every named state: each moment as a meter reads it and at the lowest volts; at rest at the highest; at
-    rest and in alarm from the battery.
+    rest and in alarm from the battery; where several supplies feed one thing, each of them alone.
     """
     moments = tuple(moments)
+    telling = [moment for moment in moments if moment.name in (REST, EVERYTHING)]
+    moments = (
+        *moments,
+        *(moment.without(others) for others in circuit.rivals.values() if others for moment in telling),
+    )
     made = [CircuitState(moment, AS_READ) for moment in moments if not moment.is_open]
     made += [CircuitState(moment, LOWEST) for moment in moments if not moment.is_open]
     made += [CircuitState(moment, HIGHEST) for moment in moments if moment.name == REST or moment.is_open]

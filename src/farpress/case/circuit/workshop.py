@@ -14,6 +14,7 @@ from farpress.case.circuit.parts import (
     FusedBranch,
     Joint,
     NotKnown,
+    OneWay,
     PullUp,
     Sink,
     SupplySource,
@@ -41,6 +42,7 @@ class Workshop:
         self.pull_ups: dict[str, PullUp] = {}
         self.resistors: list[EndOfLine] = []
         self.branches: dict[str, FusedBranch] = {}
+        self.diodes: list[OneWay] = []
         self.terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = {}
         self.unknown: list[NotKnown] = []
         self.drawn = frozenset(map(str, drawn_ends(case, premises)))

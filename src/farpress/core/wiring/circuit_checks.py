@@ -63,7 +63,7 @@ def _is_plain(parts: Sequence[Element], ground: str) -> bool:
             ohms.append(part.ohm)
             numbers += (part.volts, part.phase_deg)
             a, b = part.plus, part.minus
-            if a == b:
+            if a == b or part.limit_a is not None:
                 return False
         elif isinstance(part, CurrentLoad) and part.power_factor == 1.0:
             numbers.append(part.amperes)
@@ -146,8 +146,24 @@ def _values(part: Element, alternating: bool) -> Iterable[str]:
             f"'{part.name}' is a diode; a rectifier makes no sine, so it cannot be solved with phasors."
             " Reckon it as a rectifier."
         )
+    if isinstance(part, VoltageSource) and part.limit_a is not None:
+        yield from _limit(part, alternating)
     if isinstance(part, VoltageSource) and part.plus == part.minus:
         yield f"'{part.name}' feeds itself: both its terminals lie on node '{part.plus}'."
+
+
+def _limit(part: VoltageSource, alternating: bool) -> Iterable[str]:
+    if alternating:
+        yield f"'{part.name}' limits its current; that is said of direct current only."
+    if part.volts <= 0:
+        yield f"'{part.name}' limits its current at {part.volts:g} V; such a source has more than 0 V."
+    limit_a = part.limit_a or 0.0
+    short_a = limit_a if part.fold_a is None else part.fold_a
+    if not 0 <= short_a <= limit_a:
+        yield (
+            f"'{part.name}' limits at {limit_a:g} A and folds back to {short_a:g} A; both are"
+            " 0 A or more, and the second is not above the first."
+        )
 
 
 def _floating(parts: Sequence[Element], ground: str, alternating: bool) -> Iterable[str]:

@@ -6,9 +6,15 @@ Plain values; what they do together is solved in `network` (direct current) and 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Final
+
+from farpress.errors import require_range
+from farpress.sources import Mark, cites
 
 __all__ = [
+    "THERMAL_V",
     "Capacitor",
     "CurrentLoad",
     "Diode",
@@ -17,8 +23,13 @@ __all__ = [
     "PowerLoad",
     "Resistor",
     "VoltageSource",
+    "diode_that_leaves",
     "ends_of",
 ]
+
+THERMAL_V: Final = 0.025864925
+"""Thermal voltage kT/q at 27 degC [V], k and q exact since the SI of 2019; the temperature is that which
+circuit simulators take."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +69,18 @@ class Capacitor:
 class VoltageSource:
     """A voltage of `plus` over `minus` [V], behind a resistance of its own [ohm].
 
-    With alternating current `volts` is the effective value and `phase_deg` its angle.
+    With alternating current `volts` is the effective value and `phase_deg` its angle; a limit is one of
+    direct current.
+
+    Attributes:
+        name: unlike any other.
+        plus, minus: its nodes.
+        volts: up to its limit [V].
+        ohm: in series [ohm].
+        phase_deg: of alternating current [deg].
+        limit_a: the most it gives; None for no limit [A].
+        fold_a: what it gives into a short, in a straight line from its limit; None: its limit all the way
+            down [A].
     """
 
     name: str
@@ -67,6 +89,8 @@ class VoltageSource:
     volts: float
     ohm: float = 0.0
     phase_deg: float = 0.0
+    limit_a: float | None = None
+    fold_a: float | None = None
 
 
 @dataclass(frozen=True)
@@ -115,6 +139,27 @@ class Diode:
     saturation_a: float = 1e-9
     emission: float = 1.5
     ohm: float = 0.05
+
+
+@cites("junction diode with its saturation current set by the volts at 1 A", mark=Mark.CHOICE)
+def diode_that_leaves(name: str, a: str, b: str, volts: float) -> Diode:
+    """A diode with so many volts across it at 1 A: our silicon rectifier with another saturation current.
+
+    Args:
+        name: unlike any other.
+        a, b: anode and cathode.
+        volts: at 1 A, 0.1 to 2 [V].
+
+    Raises:
+        InputError: no diode leaves so few or so many.
+
+    >>> diode_that_leaves("d", "a", "b", 0.45).saturation_a
+    3.34e-05
+    """
+    require_range("volts", volts, "V", low=0.1, high=2.0, because="what diodes leave at 1 A")
+    plain = Diode(name, a, b)
+    grown = math.exp((volts - plain.ohm) / (plain.emission * THERMAL_V))
+    return Diode(name, a, b, saturation_a=1 / (grown - 1))
 
 
 Element = Resistor | Inductor | Capacitor | VoltageSource | CurrentLoad | PowerLoad | Diode

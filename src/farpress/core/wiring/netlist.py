@@ -25,6 +25,10 @@ from farpress.core.wiring.elements import (
 
 __all__ = ["Netlist", "netlist"]
 
+_STIFF_OHM: Final = 1e-6
+"""In series with a source that has a limit and no resistance of its own, for there its current must be a
+function of its volts [ohm]; our choice: far below what is compared."""
+
 _STARTS_V: Final = 2.0
 """Below this a load of constant power is written as a resistor, so that a simulator finds its way up from 0 V
 [V]; our choice."""
@@ -72,7 +76,13 @@ def _comment(part: Element, named: bool) -> Iterable[str]:
 
 def _lines(part: Element, names: dict[str, str], tag: str) -> Iterable[str]:
     a, b = (names[node] for node in ends_of(part))
-    if isinstance(part, VoltageSource):
+    if isinstance(part, VoltageSource) and part.limit_a is not None:
+        short_a, across = (part.limit_a if part.fold_a is None else part.fold_a), f"v({a},{b})"
+        yield (
+            f"B{tag} {b} {a} I=min(({part.volts:.12g}-{across})/{max(part.ohm, _STIFF_OHM):.12g},"
+            f" {short_a:.12g}+{(part.limit_a - short_a) / part.volts:.12g}*max({across},0))"
+        )
+    elif isinstance(part, VoltageSource):
         inner = a if part.ohm == 0 else f"i{tag}"
         yield f"V{tag} {inner} {b} DC {part.volts:.12g} AC {part.volts:.12g} {part.phase_deg:.12g}"
         if part.ohm:

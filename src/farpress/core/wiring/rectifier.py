@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 from typing import Final, NamedTuple
 
-from farpress.core.wiring.network import THERMAL_V
+from farpress.core.wiring.elements import THERMAL_V
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 

@@ -11,7 +11,8 @@ from typing import Final
 from farpress.case.cabling import End
 from farpress.case.case import Case
 from farpress.case.circuit.arriving import given_a, heaviest_press, most_given, works_on
-from farpress.case.circuit.electrics import electrics_of
+from farpress.case.circuit.electrics import Electrics, electrics_of
+from farpress.case.circuit.states import AS_READ
 from farpress.core.wiring.supply_load import LOAD_SHARE
 from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
@@ -125,14 +126,30 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
         says=says,
         because=(
             f"At rest {write_quantity(ratio * rest + always, 'current')}.{heaviest} Of interlocked"
-            f" outputs the larger counts.{ratio_says}"
+            f" outputs the larger counts.{ratio_says}{_breaks_down(electrics, supply)}"
         ),
         asks=(*unknown_currents(ends), *((rated_current_of(path),) if rated is None else ())),
         remedies=lambda verdict: (stronger,) if verdict is Verdict.FAILS else (),
         sources=(
-            *part.cite("rated_a", "rated_va", "charge_a"),
+            *part.cite("rated_a", "rated_va", "charge_a", "limit_a", "folds_to_a"),
             *(source for end in ends for source in end.sources),
             _DESIGN_SHARE,
             *ratio_sources,
         ),
+    )
+
+
+def _breaks_down(electrics: Electrics, supply: str) -> str:
+    """What is left of its volts where more is asked of a supply than its electronics let through."""
+    source = electrics.circuit.source(supply)
+    solved = electrics.in_moment(electrics.alone(supply, most_given(electrics, supply)[0]), AS_READ)
+    volts = solved.across(source.plus, source.zero)
+    if f"supply {supply}" not in solved.limited or volts is None or source.limit_a is None:
+        return ""
+    how = f"holds {write_quantity(source.limit_a, 'current')}"
+    if source.folds_to_a is not None:
+        how = f"folds back from {write_quantity(source.limit_a, 'current')}"
+    return (
+        f" With everything on {supply} {how}: {write_quantity(float(f'{volts:.3g}'), 'voltage')} are left of"
+        " it, and receivers begin anew."
     )

@@ -263,7 +263,8 @@ def _left(
     draw = electrics.circuit.terminals_of[supply.name, end.name][2]
     solver = Solver(electrics.circuit.with_start(draw, peak_a, supply.name, ohm))
     on = frozenset({end.at.path}) if end.at is not None else frozenset[str]()
-    solved = solver.solve(CircuitState(Moment("start", on), LOWEST))
+    moment = electrics.alone(supply.name, Moment("start", on))
+    solved = solver.solve(CircuitState(moment, LOWEST))
     lefts = [
         _Left(receiver, volts)
         for receiver in receivers

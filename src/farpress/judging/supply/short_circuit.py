@@ -179,6 +179,11 @@ def _held_by_electronics(
     fuse = fuse_before(case, path, end.branch) or 0.0
     core = core_of_run(case, end.run)
     rated = core.rated_a if core else None
+    folds = (
+        f" It folds back: a dead short gets {write_quantity(sheet.folds_to_a, 'current')}."
+        if sheet.folds_to_a is not None
+        else ""
+    )
     flows, is_given = write_quantity(limited, "current"), sheet.limit_a is not None
     asks: list[str | Ask] = []
     bear = "what its cores may carry is not known"
@@ -203,12 +208,12 @@ def _held_by_electronics(
         f" {'' if is_given else 'about '}{flows} by itself, so its fuse of"
         f" {write_quantity(fuse, 'current')} never operates; {bear}.",
         because=f"The fuse needs {write_quantity(limit.value or 0.0, 'current')}. While the short lasts"
-        f" everything else on {path} is without volts. {held}.",
+        f" everything else on {path} is without volts.{folds} {held}.",
         asks=asks,
         remedies=(branch,),
         offers=(branch,),
         sources=(
-            *part.cite("fuse_a", "limit_a", "rated_a"),
+            *part.cite("fuse_a", "limit_a", "folds_to_a", "rated_a"),
             *cited(largest_fuse_a),
             *(() if is_given else (_LIMITS,)),
         ),

@@ -9,6 +9,7 @@ from farpress.case.cable_bodies import CableBody
 from farpress.case.cables import cables_of, links_of
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN, PRACTICE
+from farpress.case.terminals_there import found_terminals
 from farpress.case.wire_nets import SupplyPole, WireNets, live_poles, nets_of, supply_poles
 from farpress.domain.finding import Finding, Link, Remedy, Stake
 from farpress.domain.refs import OutputRef, PremisesRef, ReceiverRef, SupplyRef
@@ -65,7 +66,7 @@ def judge(case: Case) -> Iterator[Finding]:
         for body in cables_of(case, premises):
             if body.is_drawn:
                 yield _ends(body)
-        if house.links:
+        if house.links or house.diodes:
             yield _links(case, premises)
         nets = nets_of(case, premises)
         poles = supply_poles(house)
@@ -104,11 +105,16 @@ def _ends(body: CableBody) -> Finding:
 
 def _links(case: Case, premises: str) -> Finding:
     faults = [wrong for link in links_of(case, premises) for wrong in link.wrong]
+    for name, diode in case.job.premises[premises].diodes.items():
+        _, wrong = found_terminals(case, premises, (diode.from_, diode.to))
+        faults += [f"diode {name}: {text}" for text in wrong]
     return CORES_END.decide(
         about=f"links at {premises}",
         subjects=(PremisesRef(premises),),
         answer=Answer.of(not faults),
-        says=" ".join(faults) if faults else f"Every link at {premises} joins terminals that are there.",
+        says=" ".join(faults)
+        if faults
+        else f"Every link and diode at {premises} joins terminals that are there.",
         remedies=(Remedy("Name the terminals as the thing has them"),),
         sources=(GIVEN,),
     )

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from farpress.core.wiring import matrix
+from farpress.core.wiring.elements import THERMAL_V
 from farpress.core.wiring.network import (
-    THERMAL_V,
     CurrentLoad,
     Diode,
     Element,
