@@ -5,9 +5,10 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from typing import Final
 
-__all__ = ["closest", "listed", "plural", "slug"]
+__all__ = ["called", "closest", "in_one", "listed", "plural", "slug"]
 
 
 def listed(names: Iterable[str], *, last: str = " and ", nothing: str = "nothing") -> str:
@@ -62,3 +63,56 @@ def slug(text: str) -> str:
     """
     letters = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
     return re.sub(r"[^a-z0-9]+", "-", letters).strip("-")[:60].strip("-")
+
+
+def called(kind: str, name: str) -> str:
+    """A thing by its name with what it is, once: "zone 4", but "zone E" where that is its name.
+
+    Example:
+        >>> called("zone", "4"), called("zone", "Zone E")
+        ('zone 4', 'Zone E')
+    """
+    return name if name.lower().startswith(kind) else f"{kind} {name}"
+
+
+_NAMED: Final = 3
+"""Names that a sentence about several equal things has; our choice."""
+
+_LONGEST: Final = 4
+"""Words that a name may have for two sentences to differ in it only; our choice."""
+
+
+def in_one(texts: Sequence[str]) -> str | None:
+    """Sentences that differ in one name only as one sentence with the names; None where they differ more.
+
+    Args:
+        texts: one or more, each once.
+
+    Example:
+        >>> in_one(["Name the cable to RA and its length.", "Name the cable to RB and its length."])
+        'Name the cable to RA and RB and its length.'
+        >>> in_one(["Fuse it.", "Use a thicker cable, of at least 2.5 mm2 all the way."]) is None
+        True
+    """
+    if len(texts) == 1:
+        return texts[0]
+    words = [text.split() for text in texts]
+    shortest = min(map(len, words))
+    head = next((n for n in range(shortest) if len({text[n] for text in words}) > 1), shortest)
+    room = shortest - head
+    tail = next((n for n in range(room) if len({text[-1 - n] for text in words}) > 1), room)
+    names = [" ".join(text[head : len(text) - tail]) for text in words]
+    if not head or not all(map(_is_name, names)):
+        return None
+    end = names[0][-1] if names[0][-1] in ",;:." and len({name[-1] for name in names}) == 1 else ""
+    bare = [name.removesuffix(end) for name in names]
+    left = len(bare) - _NAMED
+    named = f"{', '.join(bare[:_NAMED])} and {left} more" if left > 0 else listed(bare)
+    return " ".join((*words[0][:head], named + end, *words[0][len(words[0]) - tail :]))
+
+
+def _is_name(text: str) -> bool:
+    """Whether a piece of a sentence can be a name: a few words, no figure alone, no half of a bracket."""
+    words = text.strip(",;:.").split()
+    is_figure = len(words) == 1 and not re.search("[A-Za-z]", words[0])
+    return 0 < len(words) <= _LONGEST and not is_figure and text.count("(") == text.count(")")

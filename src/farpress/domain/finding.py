@@ -158,6 +158,7 @@ class Finding:
         cause: the one thing whose change would mend it.
         stake: what is at stake if it fails.
         bars: it fails, and nobody may accept it.
+        halts: it is not known, and nothing goes into service before it is.
         advice: its limit is good habit, not need; the worst word is then thin.
     """
 
@@ -179,6 +180,7 @@ class Finding:
     cause: Ref | None = None
     stake: Stake = Stake.PROMISE
     bars: bool = False
+    halts: bool = False
     advice: bool = False
 
     @property

@@ -84,12 +84,13 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "cause": finding.cause.tag if finding.cause is not None else None,
         "stake": str(finding.stake),
         "bars": finding.bars,
+        "halts": finding.halts,
         "advice": finding.advice,
         "asks": [{"says": ask.says, "who": str(ask.who), "minutes": ask.minutes} for ask in finding.asks],
     }
 
 
-_NEW_IN_TWO: Final = frozenset({"schema", "cause", "stake", "bars", "advice", "asks", "by"})
+_NEW_IN_TWO: Final = frozenset({"schema", "cause", "stake", "bars", "halts", "advice", "asks", "by"})
 
 
 def _first_version(value: Any) -> Any:

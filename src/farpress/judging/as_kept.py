@@ -116,14 +116,14 @@ def _finding(finding: Finding, citations: dict[Citation, int]) -> list[Any]:
         [[ask.says, str(ask.who), ask.minutes] for ask in finding.asks],
         finding.cause.tag if finding.cause is not None else None,
         str(finding.stake),
-        [finding.bars, finding.advice],
+        [finding.bars, finding.halts, finding.advice],
     ]
 
 
 def _finding_from(entry: list[Any], citations: tuple[Citation, ...]) -> Finding:
     code, link, verdict, about, says, because, numbers, unit, remedies, sources, subjects, asks, *rest = entry
     value, limit, margin, doubt = numbers
-    cause, stake, (bars, advice) = rest
+    cause, stake, (bars, halts, advice) = rest
     return Finding(
         code=code,
         link=Link(link),
@@ -146,6 +146,7 @@ def _finding_from(entry: list[Any], citations: tuple[Citation, ...]) -> Finding:
         cause=ref_from_tag(cause) if cause is not None else None,
         stake=Stake(stake),
         bars=bars,
+        halts=halts,
         advice=advice,
     )
 

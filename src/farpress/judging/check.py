@@ -192,6 +192,7 @@ class Check:
         thin: where thin begins.
         stake: what is at stake if it fails.
         bars: where it fails, nobody may accept it.
+        halts: where it is not known, nothing goes into service before it is.
         advice: the limit is good habit, not need.
         ask: the question where value or limit is missing and the judge has no better one.
         who, minutes: who can answer it, and how long that takes.
@@ -207,6 +208,7 @@ class Check:
     thin: Edge = TENTH
     stake: Stake = Stake.PROMISE
     bars: bool = False
+    halts: bool = False
     advice: bool = False
     ask: str = "Find out what is missing, on the label or in the data sheet."
     who: Who = Who.LABEL
@@ -230,6 +232,7 @@ class Check:
         cause: Ref | None = None,
         stake: Stake | None = None,
         bars: bool | None = None,
+        halts: bool | None = None,
     ) -> Finding:
         """Hold a value against a limit.
 
@@ -245,7 +248,7 @@ class Check:
             offers: what would settle an open question without an answer; listed after the questions.
             sources: besides those of value and limit.
             cause: the one thing whose change would mend it; the first subject if None.
-            stake, bars: where this case is graver than the check in general.
+            stake, bars, halts: where this case is graver than the check in general.
 
         Raises:
             TypeError: the check is a question of yes or no.
@@ -274,6 +277,7 @@ class Check:
             cause=cause,
             stake=stake,
             bars=bars,
+            halts=halts,
         )
 
     def decide(
@@ -291,6 +295,7 @@ class Check:
         cause: Ref | None = None,
         stake: Stake | None = None,
         bars: bool | None = None,
+        halts: bool | None = None,
         value: float | None = None,
         limit: float | None = None,
     ) -> Finding:
@@ -300,7 +305,7 @@ class Check:
             answer: the answer; with open questions a yes is not known.
             value, limit: numbers that are shown beside it; they decide nothing.
             about, subjects, says, because, asks: as in `judge`.
-            remedies, offers, sources, cause, stake, bars: likewise.
+            remedies, offers, sources, cause, stake, bars, halts: likewise.
         """
         verdict = _WORD_OF[answer]
         if asks and verdict is not Verdict.FAILS:
@@ -322,6 +327,7 @@ class Check:
             cause=cause,
             stake=stake,
             bars=bars,
+            halts=halts,
         )
 
     def word(self, value: float | None, limit: Limit | None = None, *, doubt: float | None = None) -> Verdict:
@@ -385,6 +391,7 @@ class Check:
         cause: Ref | None,
         stake: Stake | None,
         bars: bool | None,
+        halts: bool | None,
         offers: Sequence[Remedy] = (),
     ) -> Finding:
         questions = tuple(self._asked(ask) for ask in asks)
@@ -397,6 +404,7 @@ class Check:
         else:
             mends = tuple(remedies(verdict) if callable(remedies) else remedies)
         is_barred = self.bars if bars is None else bars
+        is_halting = self.halts if halts is None else halts
         return Finding(
             code=self.code,
             link=self.link,
@@ -416,6 +424,7 @@ class Check:
             cause=cause or (subjects[0] if subjects else None),
             stake=stake or self.stake,
             bars=is_barred and verdict is Verdict.FAILS,
+            halts=is_halting and verdict is Verdict.UNKNOWN,
             advice=self.advice,
         )
 

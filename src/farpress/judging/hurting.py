@@ -8,11 +8,28 @@ from farpress.case.driven import Driven
 from farpress.domain.finding import Ask, Remedy, Who
 from farpress.domain.told_words import MACHINE, told
 
-__all__ = ["RUN_WHILE_HELD", "ask_what_it_is", "ask_who_leaves", "may_hurt", "said_to_hurt"]
+__all__ = [
+    "FREE_EXIT",
+    "RUN_WHILE_HELD",
+    "TRAPPED",
+    "ask_safeguards",
+    "ask_tested",
+    "ask_what_it_is",
+    "ask_who_leaves",
+    "may_hurt",
+    "said_to_hurt",
+]
 
 RUN_WHILE_HELD: Final = Remedy(
     "Let it run only while the button is held, from where load and rope are seen", "letting go stops it"
 )
+
+
+FREE_EXIT: Final = Remedy(
+    "A way out that opens by hand at all times, without fob, key or power: a wicket with a panic bar or"
+    " latch, or a push button that works without the receiver"
+)
+TRAPPED: Final = Remedy("The hand release explained, and who frees somebody who is shut in, at what number")
 
 
 def may_hurt(driven: Driven) -> bool:
@@ -52,3 +69,18 @@ def ask_who_leaves(name: str) -> Ask:
         Who.CUSTOMER,
         5.0,
     )
+
+
+def ask_safeguards(name: str) -> Ask:
+    """What keeps it from hurting somebody, and whether that was tested."""
+    return Ask(
+        f"Look at {name} for beams, edge, force limit, loop or presence detection, and for the record"
+        " of their test.",
+        Who.INSTALLER,
+        15.0,
+    )
+
+
+def ask_tested(name: str) -> Ask:
+    """Whether the safeguards that it has were tested."""
+    return Ask(f"Ask for the record of the test of {name}, or have it tested.", Who.INSTALLER, 15.0)

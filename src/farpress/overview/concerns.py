@@ -1,7 +1,9 @@
 """Findings brought together by what has to change: one concern for people, however many things it touches.
 
-Findings of one check are one concern, unless they hang on a few different receivers. Points of different
-checks are one where the same change mends both, or where they have the same causes.
+Findings of one check are one concern, unless they hang on a few different receivers, or want changes of a
+different kind. Points of different checks are one where the same change mends both, or where they have the
+same causes and are matters of one trade: a thin cable is not mended with the program of the output that it
+leads to.
 """
 
 from __future__ import annotations
@@ -11,14 +13,25 @@ from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from farpress.domain.finding import Chain, Finding, Remedy, Stake
-from farpress.domain.refs import DeviceRef, FunctionRef, PanelRef, ReceiverRef, Ref, RuleRef, refs_of
+from farpress.domain.finding import Chain, Finding, Link, Remedy, Stake
+from farpress.domain.refs import DeviceRef, FunctionRef, PanelRef, ReceiverRef, Ref, RuleRef, ZoneRef, refs_of
 from farpress.overview.headlines import figures, headline
+from farpress.overview.questions import questions_of
+from farpress.phrases import called, in_one
 
 __all__ = ["Concern", "concerns_of"]
 
 _HOSTS: Final = 3
 """A check that fails at more receivers than these is one concern for all of them; our choice."""
+
+_MANY_THINGS: Final = (PanelRef,)
+"""Causes that stand for so much that sharing one says nothing: a panel has loops, outputs and areas."""
+
+_TRADES: Final = {
+    **dict.fromkeys((Link.FOB, Link.OUTPUT, Link.DEVICE, Link.PANEL, Link.RULE, Link.SAFETY), Link.OUTPUT),
+    Link.RECEIVER: Link.AIR,
+}
+"""Links that are one trade with another: what a press means, and the radio; every other one is its own."""
 
 
 @dataclass(frozen=True)
@@ -73,14 +86,8 @@ class Concern:
 
     @property
     def things(self) -> tuple[str, ...]:
-        """Devices and panels it is about, by their names."""
-        return tuple(
-            dict.fromkeys(
-                ref.name
-                for finding in self.findings
-                for ref in (*refs_of(DeviceRef, finding.subjects), *refs_of(PanelRef, finding.subjects))
-            )
-        )
+        """Zones, or else devices and panels, it is about, by their names."""
+        return tuple(dict.fromkeys(name for finding in self.findings for name in _things(finding)))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -92,14 +99,18 @@ class Concern:
 
     def advice(self, *, with_effect: bool = True) -> str:
         """What mends its gravest check, and whether other findings of it need another change."""
+        if self.findings[0].halts:
+            return questions_of(self.of_code(self.codes[0]))[0].says
         chosen = next(((code, found[0]) for code in self.codes if (found := self._firsts(code))), None)
         if chosen is None:
             return ""
         code, remedy = chosen
-        does = remedy.does.rstrip(".")
-        sentence = f"{does}: {remedy.effect}." if with_effect and remedy.effect else f"{does}."
-        differ = len({other.does for other in self._firsts(code)}) > 1
-        return f"{sentence} The others differ." if differ else sentence
+        deeds = tuple(dict.fromkeys(other.does for other in self._firsts(code)))
+        together = in_one(deeds)
+        does = (together or remedy.does).rstrip(".")
+        is_told = with_effect and bool(remedy.effect) and (together is None or len(deeds) == 1)
+        sentence = f"{does}: {remedy.effect}." if is_told else f"{does}."
+        return sentence if together else f"{sentence} The others differ."
 
     def _firsts(self, code: str) -> list[Remedy]:
         return [finding.remedies[0] for finding in self.of_code(code) if finding.remedies]
@@ -115,6 +126,8 @@ class Concern:
             self.words[rule] for f in found for rule in refs_of(RuleRef, f.subjects) if rule in self.words
         ]
         name = f"“{rules[0]}”" if rules else headline(code)
+        if found and found[0].halts:
+            return f"not ruled out: {name}"
         numbers = figures(found)
         return f"{name}: {numbers}" if numbers else name
 
@@ -142,7 +155,9 @@ def concerns_of(
     found = tuple(findings)
     alike = _split(found, lambda finding: (finding.code, _host(finding)))
     hosts = Counter(group[0].code for group in alike)
-    groups = _split(found, lambda f: (f.code, _host(f) if hosts[f.code] <= _HOSTS else None))
+    groups = _split(
+        found, lambda f: (f.code, _host(f) if hosts[f.code] <= _HOSTS else None, f.verdict, _deed_kind(f))
+    )
     if by_remedy:
         groups = _mended_together(groups)
     return tuple(_concern(group, chains, words) for group in groups)
@@ -160,6 +175,18 @@ def _host(finding: Finding) -> Ref | None:
     return finding.cause if isinstance(finding.cause, ReceiverRef) else None
 
 
+def _things(finding: Finding) -> list[str]:
+    zones = refs_of(ZoneRef, finding.subjects)
+    if zones:
+        return [called("zone", zone.path.rpartition("/")[2]) for zone in zones]
+    return [ref.name for ref in (*refs_of(DeviceRef, finding.subjects), *refs_of(PanelRef, finding.subjects))]
+
+
+def _deed_kind(finding: Finding) -> str:
+    """What has to be done, without the names and figures of this case: its first word."""
+    return next(iter(finding.remedies[0].does.split()), "") if finding.remedies else ""
+
+
 def _mended_together(groups: list[list[Finding]]) -> list[list[Finding]]:
     """Groups joined that have the same causes, or whose first remedy is the same."""
     joined: list[list[Finding]] = []
@@ -174,10 +201,19 @@ def _mended_together(groups: list[list[Finding]]) -> list[list[Finding]]:
 
 def _linked(group: list[Finding], other: list[Finding]) -> bool:
     causes, others = ({finding.cause for finding in part} - {None} for part in (group, other))
-    if causes and causes == others:
-        return True
+    telling = not any(isinstance(cause, _MANY_THINGS) for cause in causes)
+    if causes and others and telling and _trade(group) == _trade(other):
+        if causes == others:
+            return True
+        # cables and fuses: what fails at one of several is mended in the same visit
+        if group[0].link is Link.SUPPLY and (causes < others or others < causes):
+            return True
     actions, deeds = ({f.remedies[0].does for f in part if f.remedies} for part in (group, other))
     return bool(actions & deeds) and bool(causes & others)
+
+
+def _trade(group: Sequence[Finding]) -> Link:
+    return _TRADES.get(group[0].link, group[0].link)
 
 
 def _concern(group: list[Finding], chains: Sequence[Chain], words: Mapping[Ref, str]) -> Concern:

@@ -25,7 +25,8 @@ class FirstPage:
     Attributes:
         job: its name.
         promises: verdict → how many promises have it.
-        stop: what can hurt somebody, or what nobody may accept; the barred first.
+        stop: what can hurt somebody, or what nobody may accept; the barred first, last what nobody knows yet
+            and nothing may go into service before.
         mend: what else fails, by what has to change, that which most promises wait for first.
         ask: what is not known, each question once.
         watch: what holds only just.
@@ -70,6 +71,8 @@ def first_page(assessment: Assessment) -> FirstPage:
         (concern for concern in concerns if concern.stops),
         key=lambda concern: (not concern.barred, *_order(concern)),
     )
+    halting = [finding for finding in findings if finding.halts]
+    stop += sorted(concerns_of(halting, assessment.promises, assessment.words), key=_order)
     mend = sorted(
         (concern for concern in concerns if not concern.stops),
         key=lambda concern: (concern.stake.rank, *_order(concern)),

@@ -111,7 +111,8 @@ def test_reg_17_is_silent_for_less_than_a_leaver_a_week() -> None:
 @pytest.mark.parametrize(
     ("share", "deleted", "verdict"),
     [
-        (0.0124, False, HOLDS),
+        (0.0124, False, THIN),
+        (0.0, False, HOLDS),
         (0.0126, False, FAILS),
         (0.2, False, FAILS),
         (0.2, True, HOLDS),
@@ -124,7 +125,7 @@ def test_reg_17_is_silent_for_less_than_a_leaver_a_week() -> None:
 def test_reg_18_fobs_that_never_come_back_still_open(
     share: float | None, deleted: bool | None, verdict: Verdict
 ) -> None:
-    """40 leave in a year: at 1.25 % half a fob stays out, at 20 % eight."""
+    """40 leave in a year: at 1.25 % half a fob stays out, less is a reservation; at 20 % eight."""
     case = register(churn_share=0.4, unreturned_share=share, leavers_deleted=deleted)
     finding = finding_of(register_stock.judge(case), "REG-18")
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from farpress.case.door import open_job
 from farpress.cli.first_page_text import first_page_text
 from farpress.domain.finding import Ask, Assessment, Finding, Link, Remedy, Stake, Verdict, Who
-from farpress.domain.refs import DeviceRef, OutputRef, ReceiverRef, RuleRef
+from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, RuleRef, ZoneRef
 from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.judging.registry import all_checks
@@ -53,7 +53,11 @@ def test_every_fault_stands_on_the_page_once(job: str) -> None:
     assessment = assess(open_job(EXAMPLES / job))
     page = first_page(assessment)
     shown = [finding.identity for concern in page.concerns for finding in concern.findings]
-    failed = [finding.identity for finding in assessment.findings if finding.verdict is Verdict.FAILS]
+    failed = [
+        finding.identity
+        for finding in assessment.findings
+        if finding.verdict is Verdict.FAILS or finding.halts
+    ]
 
     assert sorted(map(str, shown)) == sorted(map(str, failed))
     assert [concern.number for concern in page.concerns] == list(range(1, len(page.concerns) + 1))
@@ -63,10 +67,10 @@ def test_every_fault_stands_on_the_page_once(job: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("job", "most"), [("larkfen-house", 60), ("tallowmere-court", 60), ("brindlemark", 60)]
+    ("job", "most"), [("larkfen-house", 64), ("tallowmere-court", 64), ("brindlemark", 64)]
 )
 def test_it_fits_a_screen(job: str, most: int) -> None:
-    """At 80 columns a house fits 60 lines, and no line is longer."""
+    """At 80 columns a house fits 64 lines, and no line is longer."""
     case = open_job(EXAMPLES / job)
     lines = first_page_text(first_page(assess(case)), job=job).split("\n")
 
@@ -282,3 +286,61 @@ def test_a_figure_stands_beside_the_thing_that_it_is_of() -> None:
 
     assert concern.names[0] == "shutters"
     assert "side door" in concern.names
+
+
+def test_what_is_not_known_and_could_hurt_stops_with_its_question() -> None:
+    """It stands under stop, last, and says that it is not ruled out; another open question does not."""
+    look = Ask("Look at GA for beams.", Who.INSTALLER, 15.0)
+    gate = DeviceRef("h/GA")
+    open_ = {"subjects": (gate,), "cause": gate, "stake": Stake.HARM, "asks": (look,)}
+    waits = finding("DEV-03", Link.DEVICE, Verdict.UNKNOWN, "h/GA", halts=True, **open_)
+    asked = finding("DEV-04", Link.DEVICE, Verdict.UNKNOWN, "h/GA", **open_)
+    page = of(asked, waits, failing("SUP-05", "h/R1/1", stake=Stake.HARM))
+
+    assert [concern.codes[0] for concern in page.stop] == ["SUP-05", "DEV-03"]
+    assert page.stop[1].told == ("not ruled out: closes unseen without safeguards",)
+    assert page.stop[1].advice() == "Look at GA for beams."
+    assert not page.mend
+
+
+def test_matters_of_two_trades_are_two_points_even_at_one_output() -> None:
+    """A contact that films over is not mended with the input it works; a panel is many things."""
+    alarm, zone = PanelRef("h/alarm"), ZoneRef("h/alarm/zone 3")
+    page = of(
+        failing("CON-04", "h/R1/1"),
+        finding("OUT-07", Link.OUTPUT, Verdict.FAILS, "h/R1/1", cause=OutputRef("h/R1/1")),
+        finding("PAN-16", Link.PANEL, Verdict.FAILS, "aux", subjects=(alarm,), cause=alarm),
+        finding("PAN-20", Link.PANEL, Verdict.FAILS, "area", subjects=(alarm,), cause=alarm),
+        finding("PAN-23", Link.PANEL, Verdict.FAILS, "zone", subjects=(alarm, zone), cause=zone),
+    )
+
+    assert sorted(concern.codes for concern in page.mend) == [
+        ("CON-04",),
+        ("OUT-07",),
+        ("PAN-16",),
+        ("PAN-20",),
+        ("PAN-23",),
+    ]
+    assert [concern.names for concern in page.mend if concern.codes == ("PAN-23",)] == [("zone 3",)]
+
+
+def test_one_question_about_equal_things_is_asked_once() -> None:
+    """Three inputs of one panel are read off one label; the gravest question of an answerer comes first."""
+    reads = [
+        finding(
+            "CON-04",
+            Link.CONTACT,
+            Verdict.UNKNOWN,
+            name,
+            asks=(Ask(f"Read the current of {name} off its data sheet.", Who.LABEL, 3.0),),
+            stake=Stake.WEAR,
+        )
+        for name in ("panel.A", "panel.B", "panel.C")
+    ]
+    held = Ask("Find how long a start contact may be held.", Who.LABEL, 3.0)
+    page = of(*reads, finding("OUT-01", Link.OUTPUT, Verdict.UNKNOWN, "h/R1/1", asks=(held,)))
+
+    assert [(question.says, question.minutes) for question in page.ask] == [
+        ("Find how long a start contact may be held.", 3.0),
+        ("Read the current of panel.A, panel.B and panel.C off its data sheet.", 7.0),
+    ]

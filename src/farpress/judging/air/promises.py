@@ -17,7 +17,7 @@ from farpress.core.reach.entry import entry_loss_db
 from farpress.core.reach.heard import presses_in_ten
 from farpress.core.reach.indoor import indoor_loss
 from farpress.core.reach.street import street_level_loss_db
-from farpress.domain.finding import Finding, Link, Stake, Verdict, Who
+from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.job import Promise, Rule
 from farpress.domain.premises import Place
 from farpress.domain.refs import FunctionRef, OutputRef, PlaceRef, PlanRef, PromiseRef, ReceiverRef, Ref
@@ -437,6 +437,12 @@ def _spots(case: Case, rule: Rule, output: OutputAt) -> list[tuple[str, Place]]:
     return spots
 
 
+_SECOND_CONDITION: Final = (
+    Remedy("A second condition beside the press: a loop, door contact or key switch"),
+    Remedy("An input that only opens, with tested safeguards, so that a press from afar does no harm"),
+)
+
+
 def _fence(
     rule: Rule, function: str, chances: list[tuple[float, str, str, RadioLink]], gaps: list[Gap]
 ) -> Finding:
@@ -472,8 +478,9 @@ def _fence(
         about=about,
         subjects=subjects,
         says=words[is_hardly_heard],
-        because=f"{signed}A greatest distance cannot be promised by radio. Use a second condition: door"
-        f" contact, loop, key switch or the panel's status; not a weaker aerial. {_budget(link, 1)}",
+        because=f"{signed}A greatest distance cannot be promised by radio, nor by a weaker aerial."
+        f" {_budget(link, 1)}",
+        remedies=_SECOND_CONDITION,
         value=Estimate(100.0 * share, max(100.0 * (doubt or 0.0), 100.0 * NEVER_SHARE)),
         limit=Limit(100.0 * NEVER_SHARE, (_NOT_A_FENCE,)),
         sources=link.sources,

@@ -14,7 +14,7 @@ from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, W
 from farpress.domain.parts import Part
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
-from farpress.judging.hurting import ask_who_leaves
+from farpress.judging.hurting import FREE_EXIT, TRAPPED, ask_who_leaves
 from farpress.sources import Citation
 
 __all__ = ["judge_locks"]
@@ -25,19 +25,12 @@ LETS_OUT: Final = Check(
     "A way out that opens by hand, on escape routes above all, and how locks stand without power.",
     stake=Stake.HARM,
     bars=True,
+    halts=True,
     ask="Switch the power off and try from inside: it should open by hand without fob, key or power.",
     who=Who.INSTALLER,
     minutes=5.0,
     mends="A lock that opens by hand from inside, also while its power is there.",
 )
-
-
-_FREE_EXIT: Final = Remedy(
-    "A way out that opens by hand at all times, without fob, key or power: a wicket with a panic"
-    " bar or latch, or a"
-    " push button that works without the receiver"
-)
-_TRAPPED: Final = Remedy("The hand release explained, and who frees somebody who is shut in, at what number")
 
 
 def judge_locks(case: Case) -> Iterator[Finding]:
@@ -95,6 +88,7 @@ def _unknown_route(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]
         because=DUTIES["escape"],
         asks=(ask_who_leaves(name),),
         sources=_sources(part),
+        halts=part.sheet.traits.is_lock,
     )
 
 
@@ -111,7 +105,7 @@ def _escape_lock(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) 
         ),
     )
     if by_hand is False:
-        answer, remedies = Answer.NO, (_FREE_EXIT, _TRAPPED)
+        answer, remedies = Answer.NO, (FREE_EXIT, TRAPPED)
         says = f"{name} is on an escape route and does not open by hand from inside."
     elif by_hand:
         answer, says = Answer.YES, f"{name} is on an escape route and opens by hand from inside."

@@ -14,6 +14,7 @@ from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef
 from farpress.judging.check import Answer, Check
+from farpress.judging.hurting import ask_safeguards, ask_tested
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
@@ -126,14 +127,8 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
     if kind == "unknown":
         answer = Answer.UNKNOWN
         says = f"{what}; its safeguards are not recorded."
-        asks = (
-            Ask(
-                f"Look at {name} for beams, edge, force limit, loop or presence detection, and for the record"
-                " of their test.",
-                Who.INSTALLER,
-                15.0,
-            ),
-        )
+        asks = (ask_safeguards(name),)
+        because = _held_instead(case, uses)
     elif not is_enough:
         answer = Answer.NO
         says = f"{what}; recorded safeguards: {has}."
@@ -151,7 +146,7 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
     elif sheet.safeguards_tested is None:
         answer = Answer.UNKNOWN
         says = f"{what}; {has} are recorded, but not their test."
-        asks = (Ask(f"Ask for the record of the test of {name}, or have it tested.", Who.INSTALLER, 15.0),)
+        asks = (ask_tested(name),)
         tested = Change(("premises", premises, "devices", name, "safeguards_tested"), True)
         offers = (Remedy("Have them tested and record it", "", (tested,)),)
     elif not sheet.safeguards_tested:
@@ -177,6 +172,7 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
         offers=offers,
         sources=(*driven.cite("safeguards", "closes_after_s"), EN_12453_TABLE),
         bars=kind == "none" and (is_automatic or not is_seen),
+        halts=is_automatic or not is_seen,
     )
 
 

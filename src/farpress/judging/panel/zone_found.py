@@ -45,9 +45,10 @@ def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator
         yield AS_FOUND.judge(
             about=zone_at.about,
             subjects=zone_at.subjects,
+            cause=zone_at.ref,
             value=Estimate(found.read_ohm),
             limit=Limit(None),
-            says=f"Zone {zone_at.name} is not as drawn; what the panel makes of it is not known.",
+            says=f"{zone_at.head} is not as drawn; what the panel makes of it is not known.",
             asks=known,
             sources=zone_at.sources,
         )
@@ -71,11 +72,13 @@ def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator
         yield AS_FOUND.decide(
             about=zone_at.about,
             subjects=zone_at.subjects,
+            cause=zone_at.ref,
             answer=Answer.of(is_right),
-            says=f"Zone {zone_at.name}: {read_words}{shows}.",
+            says=f"{zone_at.head}: {read_words}{shows}.",
             because="No leak explains it: a wrong resistor, a bridge, another zone."
             if is_right is False
             else "",
+            asks=known.asks,
             remedies=(Remedy("Follow the zone from the panel outwards with a meter, housing by housing"),),
             value=found.read_ohm,
             sources=zone_at.sources,
@@ -85,11 +88,12 @@ def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator
     yield AS_FOUND.judge(
         about=zone_at.about,
         subjects=zone_at.subjects,
+        cause=zone_at.ref,
         value=Estimate(value, None, cited(zone_ohm)),
         limit=Limit(band.low_ohm if band else None, upper=band.high_ohm if band else None),
-        says=f"Zone {zone_at.name} as found, {what}: {read_words}{told(known, states)}.",
+        says=f"{zone_at.head} as found, {what}: {read_words}{told(known, states)}.",
         because=_missed(known, states),
-        asks=() if worst is not None else (f"Measure zone {zone_at.name} with a contact open.",),
+        asks=known.asks if worst is not None else (f"Measure {zone_at.called} with a contact open.",),
         remedies=_put_right(known, zone_at.zone, implied),
         sources=zone_at.sources,
     )

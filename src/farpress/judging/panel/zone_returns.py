@@ -65,11 +65,10 @@ def judge_return(case: Case, zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]
     if supply_v is None or pull_up_ohm is None:
         asks = (
             *asks,
-            Ask(f"Find the volts and the pull-up resistor of zone {zone_at.name}.", Who.ALARM_COMPANY, 5.0),
+            Ask(f"Find the volts and the pull-up resistor of {zone_at.called}.", Who.ALARM_COMPANY, 5.0),
         )
-    if not isinstance(known, KnownZone):
-        asks = (*asks, *known)
-    head = f"Zone {zone_at.name} comes back on the core of {run.shares_return_with}"
+    asks = (*asks, *(known.asks if isinstance(known, KnownZone) else known))
+    head = f"{zone_at.head} comes back on the core of {run.shares_return_with}"
     answer, says = Answer.UNKNOWN, f"{head}; what the panel reads while that is on is not known."
     if not asks and isinstance(known, KnownZone) and lift_v is not None and supply_v and pull_up_ohm:
         answer, told = _read(known, lift_v, supply_v, pull_up_ohm)
@@ -77,6 +76,7 @@ def judge_return(case: Case, zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]
     yield SHARED_RETURN.decide(
         about=zone_at.about,
         subjects=zone_at.subjects,
+        cause=zone_at.ref,
         answer=answer,
         says=says,
         because="The panel measures volts: those along the shared core count as ohms of the zone.",

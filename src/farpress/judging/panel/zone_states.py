@@ -16,6 +16,7 @@ from farpress.domain.parts import Loop
 from farpress.domain.premises import Zone
 from farpress.domain.refs import PanelRef, Ref, ZoneRef
 from farpress.judging.panel.loop_bands import accepted_bands, ohms
+from farpress.phrases import called
 from farpress.sources import Citation
 
 __all__ = ["KnownZone", "ZoneAt", "known_zone", "states_of_zone", "told", "worst_state"]
@@ -33,12 +34,15 @@ class KnownZone:
         loop_ohm: of its cable [ohm].
         tolerance_share: of its resistors.
         bands: of the panel.
+        asks: what is not known of its cable; then the cable counts for nothing. What fails without it fails
+            with it: the low end of what is shown never counts the cable, and the high end only grows.
     """
 
     chain: ZoneChain
     loop_ohm: float
     tolerance_share: float
     bands: tuple[Band, ...]
+    asks: tuple[Ask, ...] = ()
 
     def shown(self, chain: ZoneChain, opened: int) -> tuple[float, float]:
         """Least and most that the panel sees of a chain, resistors at either edge, cable at its warmest."""
@@ -72,16 +76,31 @@ class ZoneAt:
     @property
     def about(self) -> str:
         """For eyes."""
-        return f"{self.path}: zone {self.name}"
+        return f"{self.path}: {self.called}"
+
+    @property
+    def called(self) -> str:
+        """Its name, with the word zone in it."""
+        return called("zone", self.name)
+
+    @property
+    def head(self) -> str:
+        """The same at the beginning of a sentence."""
+        return self.called[0].upper() + self.called[1:]
+
+    @property
+    def ref(self) -> ZoneRef:
+        """The zone itself."""
+        return ZoneRef(f"{self.path}/{self.name}")
 
     @property
     def subjects(self) -> tuple[Ref, ...]:
         """The panel, and which of its zones."""
-        return (PanelRef(self.path), ZoneRef(f"{self.path}/{self.name}"))
+        return (PanelRef(self.path), self.ref)
 
 
 def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
-    """The zone in numbers, or what is to be asked before."""
+    """The zone in numbers, or what is to be asked before; a cable not named is asked for beside them."""
     zone, loop = zone_at.zone, zone_at.loop
     asks: list[Ask] = []
 
@@ -89,28 +108,26 @@ def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
         asks.append(Ask(says, who, 5.0))
 
     if loop is None:
-        ask(f"Say how zone {zone_at.name} is supervised: its scheme and its resistors.")
+        ask(f"Say how {zone_at.called} is supervised: its scheme and its resistors.")
         return tuple(asks)
     core = core_of_run(case, zone.cable)
-    if zone.cable is None or core is None:
-        ask(f"Name the cable of zone {zone_at.name} and its length.", Who.INSTALLER)
     has_resistors = loop.scheme not in ("closed", "open")
     if has_resistors and loop.normal_ohm is None:
-        ask(f"Find the resistor at the end of zone {zone_at.name}.")
+        ask(f"Find the resistor at the end of {zone_at.called}.")
     if loop.scheme == "double end-of-line" and loop.alarm_ohm is None:
-        ask(f"Find the resistor across the contact of zone {zone_at.name}.")
+        ask(f"Find the resistor across the contact of {zone_at.called}.")
     if has_resistors and loop.tolerance_share is None:
-        ask(f"Find the tolerance of the resistors of zone {zone_at.name}.")
+        ask(f"Find the tolerance of the resistors of {zone_at.called}.")
     contacts = zone.contacts or max(1, len(zone.holds))
     is_double = loop.scheme == "double end-of-line"
     if is_double and contacts > 1 and zone.each_resistor is None:
-        ask(f"Say whether each contact of zone {zone_at.name} has a resistor of its own, or all of them one.")
+        ask(f"Say whether each contact of {zone_at.called} has a resistor of its own, or all of them one.")
     if loop.scheme in ("two-resistor", "masked"):
         ask(f"Zone {zone_at.name} is of a scheme with one contact; describe it as the input it is.")
     bands = accepted_bands(loop)
     if bands is None:
-        ask(f"Find the bands in which the panel takes zone {zone_at.name} for normal and for alarm.")
-    if asks or bands is None or core is None or zone.cable is None:
+        ask(f"Find the bands in which the panel takes {zone_at.called} for normal and for alarm.")
+    if asks or bands is None:
         return tuple(asks)
     chain = ZoneChain(
         loop.normal_ohm or 0.0,
@@ -119,6 +136,9 @@ def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
         zone.contact_ohm,
         bool(zone.each_resistor),
     )
+    if core is None or zone.cable is None:
+        ask(f"Name the cable of {zone_at.called} and its length.", Who.INSTALLER)
+        return KnownZone(chain, 0.0, loop.tolerance_share or 0.0, bands, tuple(asks))
     cable = loop_resistance_ohm(length_m=zone.cable.length_m, core_ohm_per_km=core.cold_ohm_per_km)
     return KnownZone(chain, cable, loop.tolerance_share or 0.0, bands)
 

@@ -74,9 +74,10 @@ def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
         return AS_DRAWN.judge(
             about=zone_at.about,
             subjects=zone_at.subjects,
+            cause=zone_at.ref,
             value=Estimate(None),
             limit=Limit(None),
-            says=f"What the panel reads of zone {zone_at.name} is not known.",
+            says=f"What the panel reads of {zone_at.called} is not known.",
             asks=known,
             sources=zone_at.sources,
         )
@@ -92,29 +93,38 @@ def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
                 "One resistor across the whole chain of contacts", f"always {ohms(single)}, however many open"
             ),
         )
-    says = f"Zone {zone_at.name} with {chain.contacts} contact{'' if chain.contacts == 1 else 's'}:"
+    says = f"{zone_at.head} with {chain.contacts} contact{'' if chain.contacts == 1 else 's'}:"
     if worst is None:
         opened = states[-1][1]
         return AS_DRAWN.decide(
             about=zone_at.about,
             subjects=zone_at.subjects,
+            cause=zone_at.ref,
             answer=Answer.of(known.read(states[0][1]) == "normal" and known.read(opened) == "alarm"),
             says=f"{says} {told(known, states)}.",
             because="No resistor lies across the contacts, so that an open contact and a cut line are one.",
+            asks=known.asks,
             remedies=remedies,
             sources=(*zone_at.sources, *cited(zone_ohm)),
         )
     return AS_DRAWN.judge(
         about=zone_at.about,
         subjects=zone_at.subjects,
+        cause=zone_at.ref,
         value=Estimate(worst[1], None, cited(zone_ohm)),
         limit=Limit(worst[2].low_ohm, upper=worst[2].high_ohm),
         says=f"{says} {told(known, states)}.",
-        because=f"Cable {known.loop_ohm:.2f} ohm there and back, resistors"
-        f" {100 * known.tolerance_share:g} %.",
+        because=f"{_cable_words(known)}, resistors {100 * known.tolerance_share:g} %.",
+        asks=known.asks,
         remedies=remedies,
         sources=zone_at.sources,
     )
+
+
+def _cable_words(known: KnownZone) -> str:
+    if known.asks:
+        return "Its cable is not known and counts for nothing"
+    return f"Cable {known.loop_ohm:.2f} ohm there and back"
 
 
 def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
@@ -127,21 +137,20 @@ def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
         rest = zone_ohm(chain=known.chain, open_contacts=0, loop_ohm=0.0)
         seen = f": a wire across the cable still shows {ohms(rest)} ({known.read(rest)})"
     says = {
-        "far end": f"The resistor of zone {zone_at.name} sits at its far end; the whole cable is watched.",
-        "panel": f"The resistor of zone {zone_at.name} sits in the panel; nothing of the cable is"
+        "far end": f"The resistor of {zone_at.called} sits at its far end; the whole cable is watched.",
+        "panel": f"The resistor of {zone_at.called} sits in the panel; nothing of the cable is"
         f" watched{seen}.",
-        "between": f"The resistor of zone {zone_at.name} sits on the way; the cable behind it is"
-        " not watched.",
-        None: f"Where the resistor of zone {zone_at.name} sits is not recorded.",
+        "between": f"The resistor of {zone_at.called} sits on the way; the cable behind it is not watched.",
+        None: f"Where the resistor of {zone_at.called} sits is not recorded.",
     }[place]
     asks: tuple[Ask, ...] = ()
     if plain:
         answer = Answer.BARELY
-        says = f"Zone {zone_at.name} has no resistor: a cut or a short of its cable goes unseen one way."
+        says = f"{zone_at.head} has no resistor: a cut or a short of its cable goes unseen one way."
     elif answer is Answer.UNKNOWN:
         asks = (
             Ask(
-                f"Look where the resistor of zone {zone_at.name} sits, and how much cable lies behind it.",
+                f"Look where the resistor of {zone_at.called} sits, and how much cable lies behind it.",
                 Who.ALARM_COMPANY,
                 10.0,
             ),
@@ -149,6 +158,7 @@ def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
     return RESISTOR_AT_END.decide(
         about=zone_at.about,
         subjects=zone_at.subjects,
+        cause=zone_at.ref,
         answer=answer,
         says=says,
         because="Whoever bridges the cable before the resistor opens the door unseen." if not plain else "",

@@ -22,7 +22,7 @@ from farpress.domain.refs import GroupRef
 from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 
-__all__ = ["DELETION_S", "LOST", "judge_lost"]
+__all__ = ["DELETION_S", "LOST", "deletion_s", "judge_lost"]
 
 DELETION_S: Final = 360.0
 """Work at one receiver to delete one fob, six minutes; our choice, to be measured on the first job."""
@@ -34,6 +34,12 @@ LOST: Final = Check(
     unit="min",
     mends="Deletion agreed with somebody on each premises, by the label of the fob.",
 )
+
+
+def deletion_s(case: Case) -> float:
+    """Work at one receiver to delete one fob [s]: as the job says, else our choice."""
+    takes = case.job.register_.delete_takes_s
+    return DELETION_S if takes is None else takes
 
 
 def judge_lost(case: Case) -> Iterator[Finding]:
@@ -62,7 +68,7 @@ def _lost(case: Case, name: str, group: Group) -> Iterator[Finding]:
     says = (
         f"One lost fob of {name} is known at {len(receivers)} receivers of {len(houses)} premises; {rights}."
     )
-    work_min = DELETION_S * len(receivers) / 60
+    work_min = deletion_s(case) * len(receivers) / 60
     roads = {frozenset(road.between): road.takes_s for road in case.job.roads}
     missing = [
         f"{first} and {second}"
@@ -84,7 +90,7 @@ def _lost(case: Case, name: str, group: Group) -> Iterator[Finding]:
         drive_min = tour.drive_s / 60.0
         because = (
             f"Shortest round: {' - '.join(tour.sites)}, {drive_min:.0f} min of driving and"
-            f" {work_min:.0f} min of work at {DELETION_S / 60:.0f} min for each receiver. {because}"
+            f" {work_min:.0f} min of work at {deletion_s(case) / 60:.0f} min for each receiver. {because}"
         )
         remedies = (Remedy(f"Delete at {listed(unset)} first, or let somebody there delete it by its label"),)
     yield LOST.decide(

@@ -6,6 +6,7 @@ About the register as a whole: no promise is the better or worse kept for them.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from farpress.case.access import opens, unsets
@@ -61,7 +62,10 @@ MANY_LEAVERS: Final = 50.0
 """Deletions a year from which on their labour is told, and asked for: one a week; our choice."""
 
 _HALF: Final = 0.5
-"""Fobs a year below which none is expected; our choice."""
+"""Fobs a year below which it is a reservation, no failure: less than one in two years; our choice."""
+
+_HARDLY: Final = 0.05
+"""Fobs a year below which none is spoken of: one in twenty years; our choice."""
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -70,12 +74,14 @@ def judge(case: Case) -> Iterator[Finding]:
     churn = case.job.register_.churn_share
     if not churn:
         return
-    leavers: dict[str, float] = {}
-    for name, group in case.job.groups.items():
-        number = holders(group)
-        if number is not None and not group.pool:
-            leavers[name] = churn * number
-    yield from _deleting(case, leavers)
+    leavers = {
+        name: churn * number
+        for name, group in case.job.groups.items()
+        if (number := holders(group)) is not None
+    }
+    # the fob of a pool stays learned when somebody leaves; whether it comes back counts all the same
+    people = {name: number for name, number in leavers.items() if not case.job.groups[name].pool}
+    yield from _deleting(case, people)
     yield from _never_back(case, leavers)
 
 
@@ -143,7 +149,7 @@ def _never_back(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
         name: number for name, number in leavers.items() if _opens_or_unsets(case, case.job.groups[name])
     }
     total, share = sum(grave.values()), case.job.register_.unreturned_share
-    if total < _HALF:
+    if total < _HARDLY:
         return
     is_deleted = case.job.register_.leavers_deleted
     kept = None if share is None else total * share
@@ -152,16 +158,19 @@ def _never_back(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
         asks.append(Ask("Ask how many of those who leave keep their fob.", Who.CUSTOMER, 2.0))
     if is_deleted is None:
         asks.append(Ask("Ask whether the fobs of those who leave are deleted.", Who.CUSTOMER, 1.0))
-    some = "an unknown number" if kept is None else f"about {kept:.0f}"
-    says = f"{total:.0f} who leave in a year hold fobs of {listed(grave)}; {some} never come back"
+    some = "an unknown number" if kept is None else _a_year(kept)
+    says = (
+        f"{_a_year(total)} of those who leave in a year hold fobs of {listed(grave)}; {some} never come back"
+    )
     if is_deleted:
         says += ", and every leaver is deleted."
     else:
         says += f" and {'still work' if is_deleted is False else 'may still work'}."
-    yield NEVER_BACK.judge(
+    check = replace(NEVER_BACK, advice=True) if kept is not None and kept < _HALF else NEVER_BACK
+    yield check.judge(
         about="fobs that never come back",
         subjects=(),
-        value=Estimate(0.0 if is_deleted else _left_over(kept), 0.0, (GIVEN,)),
+        value=Estimate(0.0 if is_deleted else kept, 0.0, (GIVEN,)),
         says=says,
         because=CAUTIONS["lost fob"],
         asks=asks,
@@ -176,11 +185,11 @@ def _never_back(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
     )
 
 
-def _left_over(kept: float | None) -> float | None:
-    """Fobs a year that are out; fewer than half a fob counts as none."""
-    if kept is None:
-        return None
-    return 0.0 if kept < _HALF else kept
+def _a_year(number: float) -> str:
+    """So many a year, in words for few: "about 81", "about 0.25 (one in 4 years)"."""
+    if number >= 1.0:
+        return f"about {number:.0f}"
+    return f"about {number:.2g} (one in {1.0 / number:.0f} years)" if number > 0.0 else "none"
 
 
 def _opens_or_unsets(case: Case, group: Group) -> bool:

@@ -12,8 +12,10 @@ __all__ = ["ACKNOWLEDGED", "ALWAYS", "CHECK_OF", "NEVER_MATTERS"]
 _GIVEN_TIME: Final = no_edge("the time that a customer asks for has its reserve in it")
 
 
-def _yes_or_no(code: str, says: str, stake: Stake, *, bars: bool = False) -> Check:
-    return Check(code, Link.RULE, says, stake=stake, bars=bars, ask="Find out what the rule rests on.")
+def _yes_or_no(code: str, says: str, stake: Stake, *, bars: bool = False, halts: bool = False) -> Check:
+    return Check(
+        code, Link.RULE, says, stake=stake, bars=bars, halts=halts, ask="Find out what the rule rests on."
+    )
 
 
 def _at_most(code: str, says: str, stake: Stake, unit: str = "s") -> Check:
@@ -38,8 +40,10 @@ LOST_FOB: Final = _at_most("RULE-11", "Rule: never a lost fob known for longer t
 KEPT_DATA: Final = _yes_or_no(
     "RULE-12", "Rule: never data kept for longer than a time after leaving.", Stake.DUTY
 )
-OCCUPIED: Final = _yes_or_no("RULE-13", "Rule: never closes while occupied.", Stake.HARM)
-WAY_OUT: Final = _yes_or_no("RULE-14", "Rule: never a fob needed to leave.", Stake.HARM, bars=True)
+OCCUPIED: Final = _yes_or_no("RULE-13", "Rule: never closes while occupied.", Stake.HARM, halts=True)
+WAY_OUT: Final = _yes_or_no(
+    "RULE-14", "Rule: never a fob needed to leave.", Stake.HARM, bars=True, halts=True
+)
 NEVER_MATTERS: Final = Check(
     "RULE-15",
     Link.RULE,

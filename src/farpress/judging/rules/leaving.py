@@ -16,6 +16,7 @@ from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Remedy
 from farpress.domain.job import Rule
 from farpress.judging.check import Answer
+from farpress.judging.hurting import FREE_EXIT, TRAPPED, ask_safeguards, ask_tested, ask_who_leaves
 from farpress.judging.rules.ruling import Ruling
 
 __all__ = ["closes_while_occupied", "needed_to_leave"]
@@ -39,8 +40,9 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
             yield Ruling(
                 Answer.UNKNOWN,
                 f"Whether anything notices somebody under {path} is not recorded.",
-                f"Look for beams, a loop or presence detection. {text}",
+                text,
                 path,
+                asks=(ask_safeguards(path.split("/")[1]),),
                 subjects=subjects,
             )
         elif has and driven.sheet.safeguards_tested:
@@ -56,8 +58,9 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
             yield Ruling(
                 Answer.UNKNOWN,
                 f"{path} has {', '.join(sorted(has))}; their test is not recorded.",
-                f"Have them tested. {text}",
+                text,
                 path,
+                asks=(ask_tested(path.split("/")[1]),),
                 sources=driven.cite("safeguards"),
                 subjects=subjects,
             )
@@ -112,7 +115,7 @@ def needed_to_leave(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> It
                     f"{driven.works} does not open by hand from inside.",
                     text,
                     about,
-                    remedies=(Remedy("A lever that opens it from inside"),),
+                    remedies=(FREE_EXIT, TRAPPED),
                     sources=sources,
                     subjects=subjects,
                 )
@@ -124,6 +127,7 @@ def needed_to_leave(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> It
                     " recorded.",
                     text,
                     about,
+                    remedies=(FREE_EXIT, TRAPPED),
                     sources=sources,
                     subjects=subjects,
                 )
@@ -131,8 +135,9 @@ def needed_to_leave(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> It
                 yield Ruling(
                     Answer.UNKNOWN,
                     f"Whether {driven.works} opens by hand from inside is not recorded.",
-                    f"Try it with the power off, and write it down. {text}",
+                    text,
                     about,
+                    asks=(ask_who_leaves(driven.path.split("/")[1]),),
                     sources=sources,
                     subjects=subjects,
                 )

@@ -16,7 +16,7 @@ from farpress.case.driven import change, driven_of, moves, promises_of, seconds,
 from farpress.domain.cautions import LOCAL_CODES, caution
 from farpress.domain.finding import Ask, Remedy, Who
 from farpress.domain.job import Rule
-from farpress.domain.refs import OutputRef, Ref
+from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer
 from farpress.judging.device.moves import in_sight
 from farpress.judging.device.waits import END_CONTACTS
@@ -130,6 +130,14 @@ def _leaves_apart(
         return Ruling(Answer.YES, says, about=about, sources=(PRACTICE,), subjects=subjects)
     together = set(first.functions) & set(second.functions)
     pressed = f"{', '.join(sorted(together))} presses both." if together else "One press on each opens both."
+    waiting = next(
+        (
+            path
+            for path, device, other in zip(leaves, devices, reversed(names), strict=True)
+            if device is not None and other in device.waits_for
+        ),
+        leaves[1],
+    )
     return Ruling(
         Answer.NO,
         f"Nothing keeps {names[0]} and {names[1]} from standing open together.",
@@ -139,7 +147,7 @@ def _leaves_apart(
         about,
         remedies=(END_CONTACTS,),
         sources=(PRACTICE,),
-        subjects=subjects,
+        subjects=tuple(dict.fromkeys((DeviceRef(waiting), *subjects))),
     )
 
 

@@ -6,17 +6,18 @@ Each function takes the case, the rule and the outputs it names, and yields ruli
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from farpress.case.access import single_presses, unsets_and_opens
 from farpress.case.case import Case, OutputAt
-from farpress.case.citations import CHOICE, PRACTICE
+from farpress.case.citations import CHOICE, GIVEN, PRACTICE
 from farpress.case.driven import groups_of, seconds
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Ask, Change, Remedy, Who
 from farpress.domain.job import Group, Rule
 from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.check import Answer
-from farpress.judging.register.lost import DELETION_S
+from farpress.judging.register.lost import deletion_s
 from farpress.judging.rules.ruling import Ruling
 from farpress.phrases import listed
 
@@ -107,6 +108,12 @@ def unset_and_open(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Ite
         )
 
 
+_NOT_SO_FAST: Final = (
+    Remedy("Agree on a day instead of minutes: who goes, with the list of slots", "until then the fob works"),
+    Remedy("Somebody at the gate, or an access system that is connected, where it must be at once"),
+)
+
+
 def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
     """Never a lost fob known for longer: every receiver must allow deletion, and somebody must go there."""
     limit, promised = rule.for_s or 0.0, case.job.register_.delete_within_s
@@ -124,10 +131,11 @@ def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
         for path in receivers
         if (part := case.equipment.receivers.get(path)) is not None and part.sheet.deletes_by is None
     ]
-    work = DELETION_S * max(
+    work = deletion_s(case) * max(
         (sum(name in groups for groups in receivers.values()) for name in case.job.groups), default=0
     )
     subjects = tuple(ReceiverRef(path) for path in receivers)
+    sources = (CHOICE,) if case.job.register_.delete_takes_s is None else (GIVEN,)
     agree = Remedy(f"Agree on {seconds(limit)}", "", (Change(("register", "delete_within"), seconds(limit)),))
     if impossible:
         yield Ruling(
@@ -142,11 +150,14 @@ def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
     elif work > limit:
         yield Ruling(
             None,
-            f"Deleting one fob everywhere takes up to {seconds(work)} of work; the rule allows"
-            f" {seconds(limit)}.",
+            f"Deleting one fob everywhere takes up to {seconds(work)} of work, the way there not counted;"
+            f" the rule allows {seconds(limit)}.",
+            "A receiver is connected to nothing: somebody must go there for each fob. Not possible as"
+            f" planned. {CAUTIONS['lost fob']}",
             value=work,
             limit=limit,
-            sources=(CHOICE,),
+            remedies=_NOT_SO_FAST,
+            sources=sources,
             subjects=subjects,
         )
     elif promised is None:
@@ -158,7 +169,7 @@ def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
             value=work,
             limit=limit,
             asks=(Ask("Agree within what time a lost fob is deleted, and who goes.", Who.CUSTOMER, 5.0),),
-            sources=(CHOICE,),
+            sources=sources,
             subjects=subjects,
         )
     elif promised > limit:
@@ -183,7 +194,7 @@ def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
                 Ask(f"Ask how one fob is deleted at {path}, or try it with a spare.", Who.INSTALLER, 10.0)
                 for path in unknown
             ),
-            sources=(CHOICE,),
+            sources=sources,
             subjects=subjects,
         )
 

@@ -154,7 +154,7 @@ def _unsettled(seen: Ruling, word: Verdict, result: RuleResult) -> Ruling:
     """What the search says rests on something not known."""
     if word is Verdict.UNKNOWN:
         asks = seen.asks or ((seen.because,) if seen.because else ())
-        return replace(seen, because=f"{seen.because} {result.says}".strip(), asks=(*asks, *result.asks))
+        return replace(seen, because=f"{seen.because} {result.says}".strip(), asks=asks or result.asks)
     why = result.grounds or result.because
     return replace(
         seen,

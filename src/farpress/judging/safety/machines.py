@@ -31,6 +31,7 @@ STARTED_IN_VIEW: Final = Check(
     ),
     stake=Stake.HARM,
     bars=True,
+    halts=True,
     ask="Say from where it is started, and whether the whole of it is seen from there.",
     who=Who.INSTALLER,
     minutes=5.0,

@@ -43,6 +43,7 @@ FIXED_CODE: Final = Check(
     "SAFE-09",
     Link.SAFETY,
     "Fixed codes that open or unset something: what guessing costs.",
+    unit="s",
     mends="Rolling-code fobs, and the old ones deleted.",
 )
 TWO_ALIKE: Final = Check(

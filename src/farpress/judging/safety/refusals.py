@@ -72,6 +72,7 @@ ESCAPE_DOOR: Final = Check(
     "Doors on escape routes: the fob is never the way out.",
     stake=Stake.HARM,
     bars=True,
+    halts=True,
     ask="Ask who leaves this way when there is a fire.",
     who=Who.CUSTOMER,
     mends="The lock's supply broken by the normally closed contact, so that a press unlocks.",

@@ -22,6 +22,7 @@ FREE_OF_RECEIVER: Final = Check(
     "An exit button that works through a receiver: the way out hangs on its supply and its program. Refused.",
     stake=Stake.HARM,
     bars=True,
+    halts=True,
     ask="Follow the cable of the exit button: to the lock's supply, or into the receiver.",
     who=Who.INSTALLER,
     minutes=10.0,

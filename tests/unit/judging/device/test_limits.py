@@ -76,6 +76,41 @@ def test_dev_03_nobody_may_accept_a_leaf_that_closes_by_itself_without_any_safeg
     assert finding.verdict is (HOLDS if len(safeguards) == 2 else FAILS)
 
 
+def test_dev_03_a_gate_of_which_nothing_is_recorded_waits_until_it_is() -> None:
+    """Closing by itself after 20 s at 0.43 m/s: stopped until somebody has looked, and 344 mm are told."""
+    gate = {
+        "gate": {
+            **GATE,
+            "safeguards": None,
+            "closes_after_s": 20.0,
+            "speed_m_per_s": 0.43,
+            "stops_after_s": 0.4,
+        }
+    }
+    outputs = {"1": {**PULSE, "works": "gate.open"}}
+    finding = finding_of(judged(outputs, devices=gate), "DEV-03")
+    tested = {"gate": {**gate["gate"], "safeguards": ("beams", "edge"), "safeguards_tested": None}}
+    untested = finding_of(judged(outputs, devices=tested), "DEV-03")
+
+    assert (finding.verdict, finding.halts, finding.bars) == (UNKNOWN, True, False)
+    assert "run on by 344 mm" in finding.because
+    assert (untested.verdict, untested.halts) == (UNKNOWN, True)
+
+
+@pytest.mark.parametrize(
+    ("kind", "halts"), [({**STRIKE, "fails": None}, True), ({**GATE, "fails": None}, False)]
+)
+def test_dev_04_a_lock_nobody_tried_waits_and_a_gate_is_asked_about(
+    kind: dict[str, Any], halts: bool
+) -> None:
+    """Whether anybody has to get out by it is open for both; a lock is there to hold."""
+    thing = {"thing": {**kind, "escape_route": None}}
+    name = next(iter(kind["inputs"]))
+    finding = finding_of(judged({"1": {**PULSE, "works": f"thing.{name}"}}, devices=thing), "DEV-04")
+
+    assert (finding.verdict, finding.halts) == (UNKNOWN, halts)
+
+
 def test_dev_04_nobody_may_accept_a_lock_that_holds_people_in() -> None:
     """It bars wherever it fails."""
     strike = {"strike": {**STRIKE, "escape_route": True}}

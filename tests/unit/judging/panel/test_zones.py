@@ -10,6 +10,7 @@ import pytest
 
 from farpress.core.wiring.zones import ZoneChain, leak_for_ohm, zone_ohm
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.refs import ZoneRef
 from farpress.judging.panel.zones import judge
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
@@ -126,7 +127,7 @@ def test_pan_21_resistors_count_at_their_worst(share: float, verdict: Verdict) -
 @pytest.mark.parametrize(
     "missing",
     [
-        {"cable": None},
+        {"cable": None, "each_resistor": False},
         {"each_resistor": None},
         {"loop": {"normal_ohm": None}},
         {"loop": {"bands": None}},
@@ -139,6 +140,31 @@ def test_pan_21_what_is_not_known_is_asked(missing: dict[str, Any]) -> None:
 
     assert finding.verdict is UNKNOWN
     assert len(finding.asks) == 1
+
+
+def test_pan_21_what_no_cable_can_mend_fails_without_knowing_it() -> None:
+    """Three doors in series with a resistor each are 11.4 kohm: no state of the panel, with any cable."""
+    finding = finding_of(judged(cable=None), "PAN-21")
+
+    assert finding.verdict is FAILS
+    assert finding.cause == ZoneRef("larkfen/alarm/3")
+    assert "not known and counts for nothing" in finding.because
+
+
+@pytest.mark.parametrize(("ohm", "verdict"), [(2300.0, UNKNOWN), (2299.0, FAILS)])
+def test_pan_21_what_would_hold_without_its_cable_is_asked(ohm: float, verdict: Verdict) -> None:
+    """1500 + 2300 ohm are 3800, where the alarm begins; what the cable adds is not known."""
+    finding = finding_of(judged(cable=None, contacts=1, loop={"alarm_ohm": ohm}), "PAN-21")
+
+    assert finding.verdict is verdict
+
+
+def test_pan_23_swapped_resistors_are_told_without_the_cable() -> None:
+    """At rest 3.3 kohm are no normal state, with whatever cable."""
+    finding = finding_of(judged(cable=None, each_resistor=False, found={"swapped": True}), "PAN-23")
+
+    assert finding.verdict is FAILS
+    assert finding.value == pytest.approx(3300.0)
 
 
 @pytest.mark.parametrize(

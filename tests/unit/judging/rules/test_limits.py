@@ -120,6 +120,32 @@ def test_a_lost_fob_is_deleted_in_time(
     assert (finding.verdict, finding.value) == (verdict, value)
 
 
+@pytest.mark.parametrize(("takes", "value"), [(None, 360.0), (180.0, 180.0), (59.0, 30.0)])
+def test_the_work_of_one_deletion_is_what_the_job_says_it_is(takes: float | None, value: float) -> None:
+    """Six minutes where nobody said; a minute is too short for it, and what can be had is told."""
+    finding = _ruled(
+        {"never": "lost fob known longer than", "for_s": 60.0},
+        OPENS,
+        register={"delete_within_s": 30.0, "delete_takes_s": takes},
+        receiver={"deletes_by": "slot"},
+    )
+
+    assert (finding.verdict, finding.value) == (FAILS if value > 60.0 else HOLDS, value)
+    assert bool(finding.remedies) is (value > 60.0)
+
+
+@pytest.mark.parametrize(("by_hand", "verdict"), [(None, UNKNOWN), (True, HOLDS), (False, FAILS)])
+def test_a_way_out_that_nobody_tried_stops_until_somebody_has(by_hand: bool | None, verdict: Verdict) -> None:
+    """The question is one sentence for the customer; the cure is a way out by hand."""
+    finding = _ruled(
+        {"never": "needed to leave"}, OPENS, devices={"gate": {**GATE, "opens_by_hand": by_hand}}
+    )
+
+    assert (finding.verdict, finding.halts) == (verdict, verdict is UNKNOWN)
+    assert all(len(ask.says) < 130 for ask in finding.asks)
+    assert ("opens by hand at all times" in finding.remedies[0].does) if verdict is FAILS else True
+
+
 @pytest.mark.parametrize(
     ("rule", "output", "verdict"),
     [
