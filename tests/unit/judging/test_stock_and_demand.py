@@ -134,6 +134,16 @@ def test_reg_18_fobs_that_never_come_back_still_open(
         assert finding.value == pytest.approx(8.0)
 
 
+def test_reg_18_counts_the_fobs_of_a_pool_too() -> None:
+    """Four fobs that are lent out; half change hands in a year, one in eight is kept: one in 4 years."""
+    pool = {"hirers": {"count": 4, "pool": True, "buttons": {"1": "f1"}}}
+    plan = {"churn_share": 0.5, "unreturned_share": 0.125, "leavers_deleted": False}
+    finding = finding_of(register_stock.judge(a_case({"1": OPEN}, groups=pool, register=plan)), "REG-18")
+
+    assert (finding.verdict, finding.value) == (THIN, pytest.approx(0.25))
+    assert "about 0.25 (one in 4 years) never come back" in finding.says
+
+
 def test_reg_02_a_memory_soon_full_is_told_in_days_and_to_the_day() -> None:
     """1 014 of 1 200 with 900 holders, 45 % of whom leave: 186 / 405 of a year are 167 days."""
     groups = {"tenants": {"count": 900, "spares": 114, "buttons": {"1": "f1"}}}
