@@ -72,7 +72,8 @@ def _shut_in(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) -> F
         asks=(Ask(f"Try {name} from inside, by hand, without fob, key or power.", Who.INSTALLER, 5.0),)
         if by_hand is None
         else (),
-        remedies=(_FREE_EXIT, _TRAPPED),
+        remedies=(FREE_EXIT, TRAPPED),
+        halts=False,
         sources=_sources(part),
     )
 

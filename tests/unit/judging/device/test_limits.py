@@ -106,7 +106,8 @@ def test_dev_04_a_lock_nobody_tried_waits_and_a_gate_is_asked_about(
     """Whether anybody has to get out by it is open for both; a lock is there to hold."""
     thing = {"thing": {**kind, "escape_route": None}}
     name = next(iter(kind["inputs"]))
-    finding = finding_of(judged({"1": {**PULSE, "works": f"thing.{name}"}}, devices=thing), "DEV-04")
+    found = judged({"1": {**PULSE, "works": f"thing.{name}"}}, devices=thing)
+    finding = finding_of(found, "DEV-04", "thing")
 
     assert (finding.verdict, finding.halts) == (UNKNOWN, halts)
 

@@ -366,7 +366,7 @@ LOCKED = {"1": {**PAIR["1"], "interlock": "2"}, "2": {**PAIR["2"], "interlock": 
         (
             {"never": "needed to leave", "of": ("f1",)},
             {"1": {"kind": "pulse", "for_s": 4.0, "works": "strike.release"}},
-            {},
+            {"devices": {"strike": {"device": "strike", "opens_by_hand": None}}},
             "RULE-14",
             OPEN,
         ),
