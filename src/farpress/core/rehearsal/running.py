@@ -7,10 +7,12 @@ it, and small models are searched with it because nothing has to be loaded.
 from __future__ import annotations
 
 import ast
+import functools
 import heapq
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from types import CodeType
 from typing import cast
 
 from farpress.core.rehearsal.model import TICK, Network
@@ -85,35 +87,50 @@ class Runner:
         return self._compiled(range(len(self.events)), "every event")
 
     def _compiled(self, indices: Iterable[int], name: str) -> Step:
-        space: dict[str, object] = {**self.network.numbers, "_left": self._left}
-        lines = ["def _taken(_state):", f" {self._state} = _state", " _found = []", *self._nothing_passes()]
-        for index in indices:
-            lines += self._text(index)
-        exec(compile("\n".join([*lines, " return _found"]), f"<{name}>", "exec"), space)
+        """The function of some events; what settles after each of them is written once for all."""
+        numbers = list(indices)
+        space: dict[str, object] = {**self.network.numbers, "_left": self._left, "_names": self.events}
+        restored = [f"{self._state} = _state", *self._nothing_passes()]
+        lines = [
+            "def _taken(_state):",
+            *(f" {line}" for line in restored),
+            " _found = []",
+            f" for _number in {numbers}:",
+            *(line for number in numbers for line in self._begun(number)),
+            *(f"  {line}" for line in (*self._settled(numbers), *restored)),
+            " return _found",
+        ]
+        exec(_code("\n".join(lines), name), space)
         return cast("Step", space["_taken"])
 
     def _nothing_passes(self) -> list[str]:
-        return [f" {' = '.join(self.network.passing)} = 0"] if self.network.passing else []
+        return [f"{' = '.join(self.network.passing)} = 0"] if self.network.passing else []
 
-    def _text(self, index: int) -> list[str]:
-        """Lines for one event, which leave the variables as they were."""
-        network, event = self.network, self.network.events[index]
-        lines = [line for statement in event.does for line in ast.unparse(statement).splitlines()]
-        lines += self._settling
-        written = written_by((*event.does, *network.settling))
+    def _begun(self, number: int) -> list[str]:
+        """Lines for what one event does before anything settles."""
+        event = self.network.events[number]
+        does = [line for statement in event.does for line in ast.unparse(statement).splitlines()]
+        return [
+            f"  if _number == {number}:",
+            f"   if not ({ast.unparse(event.when)}): continue",
+            *(f"   {line}" for line in does),
+        ]
+
+    def _settled(self, numbers: list[int]) -> list[str]:
+        """Lines for what settles after any of these events, and what has been found then."""
+        network = self.network
+        does = [statement for number in numbers for statement in network.events[number].does]
+        written = written_by((*does, *network.settling))
         outside = " or ".join(
             f"not 0 <= {name} <= {high}"
             for name, high in zip(network.variables, network.highs, strict=True)
             if name in written
         )
-        if outside:
-            lines.append(f"if {outside}: raise _left(_state, {event.name!r}, {self._state})")
-        lines += [
-            f"_found.append(({event.name!r}, {self._state}, {self._bad}))",
-            f"{self._state} = _state",
-            *(line.strip() for line in self._nothing_passes()),
+        return [
+            *self._settling,
+            *([f"if {outside}: raise _left(_state, _names[_number], {self._state})"] if outside else []),
+            f"_found.append((_names[_number], {self._state}, {self._bad}))",
         ]
-        return [f" if {ast.unparse(event.when)}:", *(f"  {line}" for line in lines)]
 
     def _left(self, state: State, event: str, after: State) -> ModelError:
         name, value, high = next(
@@ -148,6 +165,12 @@ class Runner:
         )
         exec("\n".join([*text, *(ast.unparse(statement) for statement in network.settling)]) or "pass", space)
         return {name: int(eval(expression, space)) for name, expression in expressions.items()}
+
+
+@functools.lru_cache(maxsize=256)
+def _code(text: str, name: str) -> CodeType:
+    """Text as code that can be run; two searches of one model write the same."""
+    return compile(text, f"<{name}>", "exec")
 
 
 @cites("breadth-first search", mark=Mark.COMPUTED)
