@@ -176,6 +176,8 @@ def crossed_slabs(
 
 def _inside(points: NDArray[np.float64], outline: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Points (r, 2) inside a closed outline (m, 2), by the parity of edges to the right."""
+    if len(points) == 1:
+        return np.array([_is_inside(float(points[0, 0]), float(points[0, 1]), outline.tolist())])
     x, y = points[:, 0, None], points[:, 1, None]
     ax, ay = outline[:, 0][None, :], outline[:, 1][None, :]
     after = np.concatenate([outline[1:], outline[:1]])
@@ -183,6 +185,15 @@ def _inside(points: NDArray[np.float64], outline: NDArray[np.float64]) -> NDArra
     between = (ay > y) != (by > y)
     right = ax + (y - ay) * (bx - ax) / np.where(by == ay, 1.0, by - ay) > x
     return np.asarray(np.sum(between & right, axis=1) % 2 == 1)
+
+
+def _is_inside(x: float, y: float, outline: list[list[float]]) -> bool:
+    """The same for one point, in plain numbers: as quick as arrays begin to be."""
+    right = 0
+    for (ax, ay), (bx, by) in zip(outline, [*outline[1:], *outline[:1]]):
+        if (ay > y) != (by > y):
+            right += ax + (y - ay) * (bx - ax) / (by - ay) > x
+    return right % 2 == 1
 
 
 @cites("Point in polygon by the parity of edges, textbook", mark=Mark.MEMORY)

@@ -8,6 +8,7 @@ model of the way can take this one's place: `ways.many_ways_path` adds the rest.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
@@ -127,7 +128,9 @@ def direct_path(*, scene: Scene, fob: PathEnd, aerial: PathEnd, frequency_hz: fl
         notes.append(
             f"{distance:.2g} m apart, taken as {NEAREST_M:g} m: nearer, neither fob nor aerial is small"
         )
-    base, base_sources, kind = _base(scene, fob, aerial, max(distance, NEAREST_M), frequency_hz, notes)
+    ground = scene.ground_permittivity, scene.ground_conductivity_s_per_m
+    base, base_sources, kind, noted = _base(ground, fob, aerial, max(distance, NEAREST_M), frequency_hz)
+    notes += noted
     terms, sources = [base], [*base_sources]
     touches = _walls(scene, start, end, distance, frequency_hz, terms, notes, sources)
     floors = _floors(scene, start, end, frequency_hz, terms, notes, sources)
@@ -162,9 +165,18 @@ def _metres(distance_m: float) -> str:
     return f"{distance_m:.0f} m" if distance_m >= 10.0 else f"{distance_m:.1f} m"
 
 
+@functools.lru_cache(maxsize=8192)
 def _base(
-    scene: Scene, fob: PathEnd, aerial: PathEnd, distance: float, frequency_hz: float, notes: list[str]
-) -> tuple[PathTerm, tuple[Citation, ...], str]:
+    ground: tuple[float, float], fob: PathEnd, aerial: PathEnd, distance: float, frequency_hz: float
+) -> tuple[PathTerm, tuple[Citation, ...], str, tuple[str, ...]]:
+    """The way without anything in it: its line, sources, kind and notes; no wall is in it.
+
+    Args:
+        ground: its relative permittivity, and its conductivity [S/m].
+        fob, aerial: the two ends.
+        distance: between them [m].
+        frequency_hz: carrier frequency [Hz].
+    """
     free = float(free_space_loss_db(distance_m=distance, frequency_hz=frequency_hz))
     flat = float(np.hypot(aerial.at_m[0] - fob.at_m[0], aerial.at_m[1] - fob.at_m[1]))
     if not (fob.is_outdoors or aerial.is_outdoors) or flat < NEAREST_M:
@@ -172,6 +184,7 @@ def _base(
             PathTerm(TermKind.DISTANCE, f"{_metres(distance)} of free space", free),
             cited(free_space_loss_db),
             "in sight",
+            (),
         )
     heights = max(fob.over_ground_m, 0.05), max(aerial.over_ground_m, 0.05)
     rays = [
@@ -181,17 +194,18 @@ def _base(
                 height_a_m=heights[0],
                 height_b_m=heights[1],
                 frequency_hz=frequency_hz,
-                permittivity=scene.ground_permittivity,
-                conductivity_s_per_m=scene.ground_conductivity_s_per_m,
+                permittivity=ground[0],
+                conductivity_s_per_m=ground[1],
                 polarisation=kind,
             )
         )
         for kind in ("vertical", "horizontal")
     ]
     loss = float(-10.0 * np.log10(np.mean(10.0 ** (-np.asarray(rays) / 10.0))))
+    notes: tuple[str, ...] = ()
     floor = free - BELOW_FREE_SPACE_DB
     if loss < floor:
-        notes.append("ground echo limited to 3 dB better than free space")
+        notes = ("ground echo limited to 3 dB better than free space",)
         loss = floor
     turn = breakpoint_m(height_a_m=heights[0], height_b_m=heights[1], frequency_hz=frequency_hz)
     kind = "beyond the breakpoint" if flat > turn else "in sight"
@@ -201,6 +215,7 @@ def _base(
         ),
         cited(two_ray_loss_db),
         kind,
+        notes,
     )
 
 

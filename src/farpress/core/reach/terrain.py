@@ -224,9 +224,7 @@ def profile_costs(
         Loss (n,) [dB], height of the aerial (n,) and of the points (n,) over the smooth ground [m].
     """
     lost, high_a, high_p = (np.zeros(len(points_m)) for _ in range(3))
-    share = np.arange(SAMPLES + 2) / (SAMPLES + 1.0)
-    weight = np.stack([1.0 - share, share])
-    fit = np.linalg.pinv(weight.T)
+    share, weight, fit = _profile()
     for first in range(0, len(points_m), _AT_ONCE):
         part = slice(first, first + _AT_ONCE)
         x = aerial_m[0] + share * (points_m[part, 0:1] - aerial_m[0])
@@ -250,3 +248,13 @@ def profile_costs(
         lost[part] = np.maximum(real - plain, 0.0)
         high_a[part], high_p[part] = ends[0] - begun, ends[1] - ended
     return lost, high_a, high_p
+
+
+@functools.cache
+def _profile() -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Shares of the way at which the ground is looked at (k,), how much of both ends stands there (2, k), and
+    the fit of a straight line to heights there (2, k).
+    """
+    share = np.arange(SAMPLES + 2) / (SAMPLES + 1.0)
+    weight = np.stack([1.0 - share, share])
+    return share, weight, np.asarray(np.linalg.pinv(weight.T))

@@ -23,6 +23,7 @@ from farpress.core.reach.scene import PathEnd, Scene
 from farpress.core.reach.slab import slab_power
 from farpress.core.reach.terrain import bullington_loss_db
 from farpress.core.reach.ways_arrays import as_rows
+from farpress.core.reach.ways_images import Mirrored
 from farpress.core.reach.ways_outdoors import _roofed, _street_db, _terrain_db
 from farpress.core.reach.ways_packed import Packed
 from farpress.core.reach.ways_run import WaysRequest, received
@@ -77,6 +78,7 @@ class Around:
     scene: Scene
     frequency_hz: float
     packed: Packed
+    mirrored: Mirrored
 
     @functools.cached_property
     def rows(self) -> Packed:
@@ -102,7 +104,7 @@ def around(
             aerials stand upright (across the plane of incidence at walls, in it at floors).
     """
     packed = packed_scene(scene=scene, frequency_hz=frequency_hz, polarisation=polarisation)
-    return Around(scene, frequency_hz, packed)
+    return Around(scene, frequency_hz, packed, Mirrored(packed, wavelength_m(frequency_hz)))
 
 
 @cites("Image method, textbook", place="first and second order, power sum", mark=Mark.MEMORY)
@@ -163,6 +165,7 @@ def ways_between(
     asked = WaysRequest(
         around.packed,
         lambda: around.rows,
+        around.mirrored,
         Point(*(float(number) for number in aerial.at_m)),
         points,
         open_air,

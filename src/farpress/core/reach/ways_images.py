@@ -4,19 +4,98 @@ piece of them.
 
 from __future__ import annotations
 
+import functools
+from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach.ways_arrays import layout
+from farpress.core.reach.ways_arrays import layout, rows_of
 from farpress.core.reach.ways_packed import Packed
-from farpress.core.reach.ways_work import ImageRow
+from farpress.core.reach.ways_work import ImageRow, Point
 from farpress.sources import Mark, cites
 
-__all__ = ["images"]
+__all__ = ["Images", "Mirrored", "images"]
 
 _AT_ONCE: Final = 64
+_KEPT: Final = 64
+_HAIR: Final = 1e-6
+
+
+@dataclass(frozen=True)
+class Images:
+    """The images of an aerial: rows of `ImageRow` (n,), those of one wall first, and how many these are."""
+
+    images: NDArray[Any]
+    singles: int
+
+    @functools.cached_property
+    def rows(self) -> list[ImageRow]:
+        """The same for plain code."""
+        return rows_of(ImageRow, self.images)
+
+    def shining(self, points: NDArray[np.float64]) -> NDArray[np.int64]:
+        """Numbers of the images, in their order, that some of the points (n, 3) see through the piece of wall
+        that throws them back, or a hair beyond its rims.
+        """
+        seen = self._rims
+        x, y = points[:, 0, None] - seen.x, points[:, 1, None] - seen.y
+        inside = (seen.right_x * y - seen.right_y * x >= -_HAIR) & (
+            seen.left_x * y - seen.left_y * x <= _HAIR
+        )
+        return np.flatnonzero(inside.any(axis=0))
+
+    @functools.cached_property
+    def _rims(self) -> _Rims:
+        x, y = self.images["kx"], self.images["ky"]
+        rims = (self.images[f"{side}_{axis}"] for side in ("right", "left") for axis in ("x", "y"))
+        return _Rims(x, y, *(rim - (x, y)[number % 2] for number, rim in enumerate(rims)))
+
+
+class _Rims(NamedTuple):
+    """Places of images, and the ways from them to the right and left rim of their piece of wall, (n,) [m]."""
+
+    x: NDArray[np.float64]
+    y: NDArray[np.float64]
+    right_x: NDArray[np.float64]
+    right_y: NDArray[np.float64]
+    left_x: NDArray[np.float64]
+    left_y: NDArray[np.float64]
+
+
+class Mirrored:
+    """A scene as a mirror: the images of an aerial, those of the last few aerials kept."""
+
+    def __init__(self, packed: Packed, wave_m: float) -> None:
+        """Take the packed scene, in arrays, and the wavelength [m]."""
+        self._packed, self._wave_m = packed, wave_m
+        self._walls = np.asarray(packed.walls)
+        self._known: dict[tuple[Point, bytes], Images] = {}
+
+    def of(self, aerial: Point, lowest_m: float, highest_m: float) -> Images:
+        """The images of an aerial for ways between two heights [m]."""
+        key = (aerial, _tall(self._walls, lowest_m, highest_m).tobytes())
+        found = self._known.get(key)
+        if found is None:
+            found = Images(
+                *images(
+                    packed=self._packed,
+                    aerial_m=(aerial.x, aerial.y, aerial.z),
+                    lowest_m=lowest_m,
+                    highest_m=highest_m,
+                    wave_m=self._wave_m,
+                )
+            )
+            while len(self._known) >= _KEPT:
+                self._known.pop(next(iter(self._known)), None)
+            self._known[key] = found
+        return found
+
+
+def _tall(walls: NDArray[Any], lowest_m: float, highest_m: float) -> NDArray[np.bool_]:
+    """Walls that reach between two heights, (n,)."""
+    return np.asarray((walls["base"] <= highest_m) & (walls["top"] >= lowest_m))
 
 
 class _Plan(NamedTuple):
@@ -71,7 +150,7 @@ def images(
         whole,
     )
     rows = [found]
-    tall = (walls["base"] <= highest_m) & (walls["top"] >= lowest_m)
+    tall = _tall(walls, lowest_m, highest_m)
     bounces = single[tall[single]]
     for begun in range(0, len(bounces), _AT_ONCE):
         i = bounces[begun : begun + _AT_ONCE]

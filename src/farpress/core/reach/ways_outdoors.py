@@ -4,6 +4,7 @@ round corners.
 
 from __future__ import annotations
 
+import functools
 from typing import Final
 
 import numpy as np
@@ -13,7 +14,7 @@ from farpress.core.reach.crossings import holds_each, outline_holds
 from farpress.core.reach.ground_table import GroundTable, ground_table
 from farpress.core.reach.scene import PathEnd, Scene
 from farpress.core.reach.street import street_level_loss_db
-from farpress.core.reach.terrain import profile_costs
+from farpress.core.reach.terrain import Terrain, profile_costs
 from farpress.core.reach.ways_packed import GROUND_FIRST_M, GROUND_STEP
 from farpress.sources import Mark, cites
 
@@ -87,6 +88,8 @@ def _roofed(
     """1 where one end is indoors under a drawn slab and the other out of doors: then a way leads through that
     slab and over the eaves.
     """
+    if not (open_air == 1).any():
+        return np.zeros(len(points), dtype=np.int64)
     if aerial.is_outdoors:
         under = np.zeros(len(points), dtype=np.bool_)
         for height, outline in zip(scene.slab_heights_m, scene.slab_outlines):
@@ -119,9 +122,42 @@ def _terrain_db(
     """What the ground's shape adds, where an end is out of doors and both stand over the ground: hills, and
     other heights over the slope there is.
     """
-    found, terrain = np.zeros(len(points)), scene.terrain
+    terrain, ground = scene.terrain, (scene.ground_permittivity, scene.ground_conductivity_s_per_m)
     if terrain.is_plane or len(points) == 0:
-        return found
+        return np.zeros(len(points))
+    if len(points) > 1:
+        return _hills_db(terrain, ground, frequency_hz, aerial, points, over_ground_m, open_air)
+    x, y, z = points[0].tolist()
+    return np.array(
+        [_hill_db(terrain, ground, frequency_hz, aerial, (x, y, z), over_ground_m, int(open_air[0]))]
+    )
+
+
+@functools.lru_cache(maxsize=8192)
+def _hill_db(
+    terrain: Terrain,
+    ground: tuple[float, float],
+    frequency_hz: float,
+    aerial: PathEnd,
+    point_m: tuple[float, float, float],
+    over_ground_m: float,
+    open_air: int,
+) -> float:
+    """The same for one point: walls are not in it, so a change of one leaves it as it is."""
+    points, lies = np.array([point_m]), np.array([open_air])
+    return float(_hills_db(terrain, ground, frequency_hz, aerial, points, over_ground_m, lies)[0])
+
+
+def _hills_db(
+    terrain: Terrain,
+    ground: tuple[float, float],
+    frequency_hz: float,
+    aerial: PathEnd,
+    points: NDArray[np.float64],
+    over_ground_m: float,
+    open_air: NDArray[np.int64],
+) -> NDArray[np.float64]:
+    found = np.zeros(len(points))
     over = np.asarray(points[:, 2] - terrain.height_m(points[:, 0], points[:, 1]))
     if aerial.at_m[2] - float(terrain.height_m(aerial.at_m[0], aerial.at_m[1])) < _OVER_GROUND_M:
         return found
@@ -139,8 +175,8 @@ def _terrain_db(
             height_a_m=float(np.exp(_HEIGHT_STEP * step_a)),
             height_b_m=float(np.exp(_HEIGHT_STEP * step_p)),
             frequency_hz=frequency_hz,
-            permittivity=scene.ground_permittivity,
-            conductivity_s_per_m=scene.ground_conductivity_s_per_m,
+            permittivity=ground[0],
+            conductivity_s_per_m=ground[1],
         )
 
     def power(steps_a: NDArray[np.int64], steps_p: NDArray[np.int64]) -> NDArray[np.float64]:

@@ -12,15 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.reach.ground_table import GroundTable
-from farpress.core.reach.ways_arrays import layout, repeated, rows_of
-from farpress.core.reach.ways_images import images
+from farpress.core.reach.ways_arrays import layout, repeated
+from farpress.core.reach.ways_images import Images, Mirrored
 from farpress.core.reach.ways_packed import Packed
 from farpress.core.reach.ways_tiles import Extent, _each_tile
 from farpress.core.reach.ways_work import (
     Ahead,
     Area,
     Hit,
-    ImageRow,
     ListSpan,
     Met,
     Mirrors,
@@ -41,11 +40,13 @@ _TILE: Final = 64
 
 class WaysRequest(NamedTuple):
     """What is asked of the loops: the scene in arrays and, when first asked for, in rows; aerial, points
-    (n, 3), what lies in the open at each (n,), the ground's table, and the wavelength [m].
+    (n, 3), what lies in the open at each (n,), the ground's table, and the wavelength [m]; the images of the
+    aerial are found in `mirrored`.
     """
 
     packed: Packed
     rows: Callable[[], Packed]
+    mirrored: Mirrored
     aerial: Point
     points: NDArray[np.float64]
     open_air: NDArray[np.int64]
@@ -74,18 +75,12 @@ def received(
         compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
         progress: told (done, of) now and then while machine code runs; may raise to cancel.
     """
-    found, singles = images(
-        packed=asked.packed,
-        aerial_m=(asked.aerial.x, asked.aerial.y, asked.aerial.z),
-        lowest_m=asked.lowest_m,
-        highest_m=asked.highest_m,
-        wave_m=asked.wave_m,
-    )
+    seen = asked.mirrored.of(asked.aerial, asked.lowest_m, asked.highest_m)
     if compile_it is None:
-        compile_it = _work(asked.packed, len(asked.points), len(found)) > _WORTH_COMPILING
+        compile_it = _work(asked.packed, len(asked.points), len(seen.images)) > _WORTH_COMPILING
     if compile_it:
-        return _by_machine(asked, found, singles, progress)
-    return _by_plain_code(asked, found, singles)
+        return _by_machine(asked, seen.images, seen.singles, progress)
+    return _by_plain_code(asked, seen)
 
 
 def _work(packed: Packed, points: int, images_: int) -> float:
@@ -130,14 +125,17 @@ def _by_machine(
     return given
 
 
-def _by_plain_code(asked: WaysRequest, found: NDArray[Any], singles: int) -> NDArray[Any]:
-    """What arrives at each point, by the same functions as plain Python, each point a tile of its own."""
+def _by_plain_code(asked: WaysRequest, seen: Images) -> NDArray[Any]:
+    """What arrives at each point, by the same functions as plain Python, each point a tile of its own; images
+    that shine on none of the points are left out.
+    """
     packed, count = asked.rows(), len(asked.points)
     everything = len(packed.walls) + len(packed.boxes)
+    shining = seen.shining(asked.points).tolist()
     mirrors = Mirrors(
-        rows_of(ImageRow, found),
-        singles,
-        [_everything_ahead(everything) for _ in range(len(found))],
+        [seen.rows[number] for number in shining],
+        sum(number < seen.singles for number in shining),
+        [_everything_ahead(everything)] * len(shining),  # plain code looks nothing up ahead
         [ListSpan(0, everything) for _ in range(len(packed.edges))],
     )
     arrived = [Received(*[0.0] * len(fields(Received))) for _ in range(count)]
