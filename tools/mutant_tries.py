@@ -80,9 +80,10 @@ class Tries:
 
     def result(self, mutant: Mutant) -> int:
         """Whether a test of its room fails, or another one, or the frozen findings; in this order."""
-        stages = list(_stages(mutant, self.known))
         lines = self._run_while_loading.get(str(mutant.file), set())
-        if not mutant.names and not lines & set(range(mutant.first, mutant.last + 1)):
+        is_loading = bool(mutant.names or lines & set(range(mutant.first, mutant.last + 1)))
+        stages = list(_stages(mutant, self.known, is_loading=is_loading))
+        if not is_loading:
             self._loaded.send((mutant, stages))
             return int(self._loaded.recv())
         return _in_a_process(lambda: _tried_from_the_ground(mutant, stages))
@@ -257,10 +258,10 @@ class _Loader(importlib.machinery.SourceFileLoader):
 ROOM, ELSEWHERE, REST, LAST = range(4)
 
 
-def _stages(mutant: Mutant, known: TestsByLine) -> Iterator[list[str]]:
+def _stages(mutant: Mutant, known: TestsByLine, *, is_loading: bool) -> Iterator[list[str]]:
     """Tests that run through what is changed, the quickest first: those of its room, those of other rooms,
-    the rest of its room if it stands at the head of a module, and the frozen findings. What stands there is
-    run through by whatever reads its names.
+    the rest of its room if it runs while a module is loaded, and the frozen findings. What stands at the head
+    of one is run through by whatever reads its names; what its functions make there by any test of the room.
     """
     if mutant.names:
         word = re.compile(rf"\b({'|'.join(mutant.names)})\b")
@@ -277,8 +278,8 @@ def _stages(mutant: Mutant, known: TestsByLine) -> Iterator[list[str]]:
     last = [test for test in ordered if test.startswith(frozen)]
     yield [test for test in own if test in touched]
     yield [test for test in ordered if test in touched and test not in own and test not in last]
-    yield [test for test in own if test not in touched and mutant.names]
-    yield last if mutant.names or touched & set(last) else []
+    yield [test for test in own if test not in touched and is_loading]
+    yield last if is_loading or touched & set(last) else []
 
 
 def _failed(stage: int) -> int:

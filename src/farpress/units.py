@@ -28,6 +28,7 @@ __all__ = [
     "write_at_least",
     "write_at_most",
     "write_quantity",
+    "write_share",
 ]
 
 SPEED_OF_LIGHT_M_PER_S: Final = 299_792_458.0
@@ -202,6 +203,19 @@ _AT_ZERO: Final = {
     "bandwidth": "Hz",
     "power": "W",
 }
+
+
+def write_share(share: float, form: str = "g") -> str:
+    """A share of one in per cent; what it is a share of stands beside it.
+
+    Args:
+        share: 0.95 for 95 %.
+        form: how the number is formatted, as ".1f" for one decimal.
+
+    >>> write_share(0.95), write_share(0.0973, ".1f")
+    ('95 %', '9.7 %')
+    """
+    return f"{100.0 * share:{form}} %"
 
 
 def canonical_unit(kind_name: str) -> str:

@@ -39,6 +39,7 @@ from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import cable_stock, cables_found, wires
 from farpress.judging.supply import volts as supply
+from farpress.units import write_share
 from farpress.version import __version__
 
 __all__ = ["NOTHING_SAID", "assess"]
@@ -145,7 +146,7 @@ def _chain(case: Case, promise: Promise, with_names: Iterable[tuple[Finding, dic
     )
     presses = f"within {promise.within_presses:g} press{'es' if promise.within_presses != 1 else ''}"
     says = ", ".join(
-        part for part in (promise.says, presses, f"{100 * promise.at_least_share:g} % sure") if part
+        part for part in (promise.says, presses, f"{write_share(promise.at_least_share)} sure") if part
     )
     return Chain(
         promise_id(promise), says, promise.importance, links, promise.to, promise.function, promise.from_

@@ -23,6 +23,7 @@ from typing import Final
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import Ref
 from farpress.sources import Citation, Mark
+from farpress.units import write_share
 
 __all__ = [
     "AT_LEAST",
@@ -96,7 +97,7 @@ class Edge:
     def says(self) -> str:
         """For the page of a check."""
         if self.share:
-            where = f"within {100 * self.share:g} % of the limit"
+            where = f"within {write_share(self.share)} of the limit"
         elif self.wide:
             where = f"within {self.wide:g} of the limit"
         else:

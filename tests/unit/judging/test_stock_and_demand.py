@@ -38,6 +38,8 @@ def test_out_12_functions_need_outputs(number: int, relays: int | None, verdict:
 
     assert finding.verdict is verdict
     assert finding.value == 3 + number
+    assert f"3 outputs at house are used, and {'g0' if number == 1 else 'g0 and g1'} " in finding.says
+    assert f": {3 + number} in all; " in finding.says
 
 
 def test_out_12_is_silent_where_every_function_has_its_output() -> None:
@@ -168,3 +170,16 @@ def test_out_05_offers_no_pulse_that_the_receiver_cannot_give(most: float | None
     finding = finding_of(suits.judge(case), "OUT-05")
 
     assert bool(finding.remedies[0].changes) is is_pulse
+
+
+def test_reg_17_a_leaver_is_deleted_at_each_receiver() -> None:
+    """50 of 100 leave, from two receivers: 100 deletions of 3 min, 5 h."""
+    case = a_case(
+        {"1": OPEN},
+        groups={"tenants": {"count": 100, "buttons": {"1": "f1"}}},
+        premises=("home", "branch"),
+        register={"churn_share": 0.5, "leavers_deleted": True, "delete_takes_s": 180.0},
+    )
+    finding = finding_of(register_stock.judge(case), "REG-17")
+
+    assert "50 leave in a year, 100 deletions at the receivers: 5.0 h of work" in finding.says

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from collections.abc import Iterator
 from itertools import combinations
 from pathlib import Path
 
@@ -13,10 +14,12 @@ from click.testing import CliRunner
 from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.cli.main import cli
-from farpress.domain.finding import Change, Finding, Link, Remedy, Stake, Verdict
+from farpress.domain.finding import Assessment, Change, Finding, Link, Remedy, Stake, Verdict
 from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.judging.remedies.effects import fault_key
+from farpress.mending import plan as planning
+from farpress.mending import trying
 from farpress.mending.candidates import Candidate, candidates_of, minutes_of
 from farpress.mending.plan import MendingPlan, mend
 from farpress.mending.trying import ChangeTrials
@@ -25,6 +28,24 @@ from helpers.assessments import finding
 
 HOUSE = Path(__file__).parents[3] / "examples" / "larkfen-house"
 pytestmark = pytest.mark.long
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _judged_once() -> Iterator[None]:
+    """Many plans try the same changes: a copy is judged once for all of them, by what stands in its file."""
+    known: dict[str, Assessment] = {}
+
+    def judged(case: Case) -> Assessment:
+        assert case.document is not None
+        text = case.document.source.text
+        if text not in known:
+            known[text] = assess(case)
+        return known[text]
+
+    with pytest.MonkeyPatch.context() as patched:
+        for module in (trying, planning):
+            patched.setattr(module, "assess", judged)
+        yield
 
 
 @pytest.fixture(scope="module")

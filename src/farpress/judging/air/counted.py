@@ -16,6 +16,7 @@ from farpress.domain.job import Promise, Reading
 from farpress.domain.refs import PromiseRef, ReceiverRef
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
 from farpress.sources import Citation, Mark, cited
+from farpress.units import write_share
 
 __all__ = ["judge"]
 
@@ -69,15 +70,15 @@ def _counted(promise: Promise, receiver: str, counts: list[Reading], *, several:
     presses = max(int(promise.within_presses), 1)
     found = counted_share(heard=min(heard, tried), tried=tried, presses=presses)
     name, wanted = promise_id(promise), promise.at_least_share
-    within = "" if presses == 1 else f", {100 * found.within:.3g} % within {presses} presses at most"
+    within = "" if presses == 1 else f", {write_share(found.within, '.3g')} within {presses} presses at most"
     return COUNTED.judge(
         about=f"{name} at {receiver}" if several else name,
         subjects=(PromiseRef(name), ReceiverRef(receiver)),
         says=f"{promise.function} from {promise.from_}: {heard} of {tried} presses were heard{within};"
-        f" {100 * wanted:g} % promised.",
-        because=f"For one press the count allows {100 * found.low:.0f} to {100 * found.high:.0f} % (two-sided"
-        " 95 %). Presses are taken to be independent, which is the best case: what spoils one often spoils"
-        " the next. What was counted stands before what is predicted.",
+        f" {write_share(wanted)} promised.",
+        because=f"For one press the count allows {100 * found.low:.0f} to {write_share(found.high, '.0f')}"
+        " (two-sided 95 %). Presses are taken to be independent, which is the best case: what spoils one"
+        " often spoils the next. What was counted stands before what is predicted.",
         value=Estimate(100.0 * found.within, 100.0 * found.doubt, (_COUNT, *cited(counted_share))),
         limit=Limit(100.0 * wanted, (Citation("promised share", mark=Mark.GIVEN),)),
         remedies=(

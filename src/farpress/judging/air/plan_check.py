@@ -257,5 +257,5 @@ def _open_groups(
         if len(loose) < 2 or len(corners) < 3:
             continue
         gap = max(min(math.dist(a, b) for m, b in enumerate(loose) if m != n) for n, a in enumerate(loose))
-        if gap > _GATE * sum(math.dist(a, b) for a, b in zip(corners, np.roll(corners, -1, axis=0))):
+        if gap > _GATE * sum(math.dist(a, b) for a, b in itertools.pairwise([*corners, corners[0]])):
             yield corners, loose

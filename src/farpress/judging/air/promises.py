@@ -30,6 +30,7 @@ from farpress.reach.radio_readings import ReadingAt
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import ground_height_m, point_end
 from farpress.sources import Citation, Mark, cited
+from farpress.units import write_share
 
 __all__ = ["KEPT", "NO_FENCE", "READING_FITS", "SIDE_OF_WALL", "judge"]
 
@@ -313,8 +314,8 @@ def _sanity(link: RadioLink) -> tuple[str, tuple[Citation, ...]]:
 def _percent(share: float) -> str:
     """Per cent, with a decimal where it matters, never rounded up to certainty."""
     if share > 0.995:
-        return f"{int(share * 1000.0 + 1e-9) / 10.0:g} %" if share < 1.0 else "100 %"
-    return f"{100.0 * share:.0f} %" if share >= 0.005 else f"{100.0 * share:.1f} %"
+        return f"{int(share * 1000.0 + 1e-9) / 10.0:g} %"
+    return write_share(share, ".0f") if share >= 0.005 else write_share(share, ".1f")
 
 
 def _short_of(share: float, wanted: float) -> str:
@@ -327,7 +328,7 @@ def _short_of(share: float, wanted: float) -> str:
         return _percent(share)
     for digits in range(1, 7):
         cut = math.floor(share * 10.0 ** (2 + digits)) / 10.0**digits
-        if cut > 0.0 and f"{cut:.{digits}f} %" != f"{100.0 * wanted:.{digits}f} %":
+        if cut > 0.0 and f"{cut:.{digits}f} %" != write_share(wanted, f".{digits}f"):
             return f"{cut:.{digits}f} %"
     return f"just under {_percent(wanted)}"
 

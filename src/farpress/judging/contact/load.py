@@ -27,7 +27,7 @@ from farpress.judging.contact.suppression import judge_breaking
 from farpress.judging.contact.use import judge_use
 from farpress.judging.contact.wetting import judge_wetting
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_quantity
+from farpress.units import write_quantity, write_share
 
 __all__ = ["CONTACT_VOLTAGE", "STEADY_CURRENT", "judge"]
 
@@ -126,7 +126,7 @@ def _steady(case: Case, circuit: Switched) -> Iterator[Finding]:
         limit=Limit(contact.rated_a, contact.sources),
         says=lambda verdict: unknown if verdict is Verdict.UNKNOWN else told,
         because=f"As a plain resistive load this wears the contact like {equal_a:.2g} A. Thin means above"
-        f" {100 * (1 - _DERATING_SPREAD):g} % of the rating.",
+        f" {write_share(1 - _DERATING_SPREAD)} of the rating.",
         asks=tuple(dict.fromkeys(asks)),
         remedies=lambda _: stronger(case, circuit, powers),
     )
@@ -136,7 +136,7 @@ def _drawn(circuit: Switched, load: Load) -> str:
     share = allowed_share_of(circuit, load)
     amperes = write_quantity(load.amperes or 0.0, "current")
     kind = _KIND_WORDS.get(load.kind or "", load.kind or "load")
-    return f"{amperes} {load.name} ({kind}: {100 * share:.0f} % of the rating allowed)"
+    return f"{amperes} {load.name} ({kind}: {write_share(share, '.0f')} of the rating allowed)"
 
 
 def _voltage(case: Case, circuit: Switched) -> Iterator[Finding]:

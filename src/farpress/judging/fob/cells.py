@@ -74,6 +74,9 @@ USE_SPREAD: Final = 0.5
 SHORT_PRESS_S: Final = 1.0
 """A press that is not held; common practice."""
 
+NEARLY_SHORT_S: Final = 1.5
+"""A shorter press instead of one up to this gains nothing worth a change; our choice."""
+
 STOPS_S: Final = 30.0
 """A held fob stops by itself after this, where its sheet says nothing; common practice, no source."""
 
@@ -379,7 +382,7 @@ def _remedies(
         f"Change cells every {max(round(0.6 * life.years * 12), 1)} months, on a fixed day",
         f"before most of them are empty after {life.years:.1f} years",
     )
-    if lifts or press_s <= 1.5 * SHORT_PRESS_S:
+    if lifts or press_s <= NEARLY_SHORT_S:
         return (swap,)
     short = life_of(fob, cell, presses, SHORT_PRESS_S, cold_share(group))
     return (

@@ -18,6 +18,7 @@ from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, L
 from farpress.reach.radio_budget import FOB_SD_DB
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.sources import Citation, Mark, cited
+from farpress.units import write_share
 
 __all__ = ["BUTTON_THERE", "CODE_CHANGES", "ON_AIR", "RADIATED_POWER", "judge"]
 
@@ -237,7 +238,7 @@ def _busiest_hour(
     return ON_AIR.judge(
         about=name,
         subjects=(GroupRef(name),),
-        says=f"The fob of {name} is on the air {100.0 * share:.1f} % of its busiest hour;"
+        says=f"The fob of {name} is on the air {write_share(share, '.1f')} of its busiest hour;"
         f" {held_against:.0f} % are allowed.",
         because=f"{how}; a telegram of {sheet.telegram_s * 1000:.0f} ms each"
         f" {sheet.repeat_s * 1000:.0f} ms. {limit.says}.",

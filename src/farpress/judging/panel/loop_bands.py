@@ -16,7 +16,7 @@ from farpress.core.wiring.loops import (
 from farpress.domain.device_sheets import LoopBand
 from farpress.domain.parts import Loop
 from farpress.errors import InputError
-from farpress.units import write_quantity
+from farpress.units import write_quantity, write_share
 
 __all__ = [
     "accepted_bands",
@@ -158,7 +158,8 @@ def odds_say(loop: Loop, states: tuple[LoopState, ...], accepted: tuple[Band, ..
             )
         worst = max(worst, (share, state.name))
     return (
-        f"Of loops built like this about {100 * worst[0]:.2g} % would show {worst[1]} outside its band."
+        f"Of loops built like this about {write_share(worst[0], '.2g')} would show {worst[1]}"
+        " outside its band."
         if worst[0] > 1e-6
         else ""
     )

@@ -43,6 +43,7 @@ from farpress.judging.panel.loop_bands import (
 )
 from farpress.judging.panel.loop_readings import readings_while_on
 from farpress.sources import Citation, Mark, cited
+from farpress.units import write_share
 
 __all__ = [
     "CONTACT_ON_LOOP",
@@ -333,7 +334,7 @@ def _asks(zone: _Zone, is_cable_known: bool) -> tuple[list[Ask], tuple[LoopState
     elif loop.tolerance_share > WIDEST_SHARE:
         wanted.append(
             (
-                f"Find the true tolerance of the resistors of {works}: {100 * loop.tolerance_share:g} % is"
+                f"Find the true tolerance of the resistors of {works}: {write_share(loop.tolerance_share)} is"
                 " given, parts are 10 % or better.",
                 Who.ALARM_COMPANY,
             )
@@ -374,7 +375,7 @@ def _held(zone: _Zone, states: tuple[LoopState, ...], cable_ohm: float, toleranc
         if 0 < band.low_ohm < math.inf
     )
     because = (
-        f"Cable {cable_ohm:.2f} ohm there and back, resistors {100 * tolerance_share:g} %."
+        f"Cable {cable_ohm:.2f} ohm there and back, resistors {write_share(tolerance_share)}."
         f" {insulation_says(loop, states)}"
     )
     sources = (

@@ -72,7 +72,7 @@ class _StatusLine:
         reads: the panel's output, as in the job.
         output: what the panel's data say of it.
         panel, receiver: with their sheets.
-        core_ohm: of one core of its cable, hot; None where the cable is not known.
+        is_cable_known: whether its cores and their length are.
         receiver_ref, panel_ref: the two boxes.
         live, common, panel_zero: terminals of the input and the panel's 0 V.
         run, cold_ohm_per_km: its cable; None where it is not known.
@@ -85,7 +85,7 @@ class _StatusLine:
     output: PanelOutput
     panel: Part[PanelSheet]
     receiver: Part[ReceiverSheet]
-    core_ohm: float | None
+    is_cable_known: bool
     is_one_supply: bool
     receiver_ref: ReceiverRef
     panel_ref: PanelRef
@@ -138,7 +138,7 @@ def judge_status_line(
         output,
         panel,
         case.equipment.receivers[receiver.path],
-        core.hot_ohm_per_km * cable.length_m / 1000 if core and cable else None,
+        core is not None and cable is not None,
         supply_of(case, premises, receiver.name) is not None
         and supply_of(case, premises, receiver.name) == supply_of(case, premises, panel_name),
         receiver,
@@ -226,7 +226,7 @@ def _low_level(case: Case, line: _StatusLine) -> Finding:
             (f"saturation voltage of {line.reads}", saturation),
             ("voltage below which the status input counts as closed", low),
             ("current of the status input", drawn),
-            ("cable of the status line", line.core_ohm),
+            ("cable of the status line", line.is_cable_known or None),
         ),
         *_asks_of_returns(case, line),
     ]
@@ -239,7 +239,7 @@ def _low_level(case: Case, line: _StatusLine) -> Finding:
                 5.0,
             )
         )
-    levels = None if saturation is None or line.core_ohm is None else _levels(electrics, line)
+    levels = None if saturation is None or not line.is_cable_known else _levels(electrics, line)
     because = "An open collector only pulls down to the 0 V of its panel."
     remedies: tuple[Remedy, ...] = (_RELAY,)
     value: float | None = None

@@ -23,6 +23,7 @@ from farpress.judging.panel.zone_states import (
     worst_state,
 )
 from farpress.sources import cited
+from farpress.units import write_share
 
 __all__ = ["AS_DRAWN", "RESISTOR_AT_END", "judge"]
 
@@ -114,7 +115,7 @@ def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
         value=Estimate(worst[1], None, cited(zone_ohm)),
         limit=Limit(worst[2].low_ohm, upper=worst[2].high_ohm),
         says=f"{says} {told(known, states)}.",
-        because=f"{_cable_words(known)}, resistors {100 * known.tolerance_share:g} %.",
+        because=f"{_cable_words(known)}, resistors {write_share(known.tolerance_share)}.",
         asks=known.asks,
         remedies=remedies,
         sources=zone_at.sources,

@@ -11,6 +11,7 @@ from farpress.domain.finding import Change, Finding, Link, Remedy, Stake
 from farpress.domain.refs import GroupRef
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
 from farpress.sources import Citation, Mark
+from farpress.units import write_share
 
 __all__ = ["LOST_SHARE", "SPARES", "judge"]
 
@@ -36,7 +37,7 @@ def judge(case: Case) -> Iterator[Finding]:
     given = case.job.register_.lost_share
     share = LOST_SHARE if given is None else given
     mark = Mark.PRACTICE if given is None else Mark.GIVEN
-    source = Citation(f"{100.0 * share:g} % of the fobs are lost in a year", mark=mark)
+    source = Citation(f"{write_share(share)} of the fobs are lost in a year", mark=mark)
     for name, group in case.job.groups.items():
         number = holders(group)
         lost = float(int(share * number)) if number is not None else None

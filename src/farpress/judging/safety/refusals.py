@@ -215,13 +215,14 @@ def _call(case: Case, output: OutputAt) -> Iterator[Finding]:
         Remedy("A wired call unit, or a certified call system, where somebody's life hangs on the call"),
         Remedy("A named person who answers, and a test every week, written down"),
     )
+    rates = [function.tested_per_day for function in functions]
     promised = told(EMERGENCY, *output.functions, *(function.says for function in functions))
     if promised:
         answer, remedies = Answer.NO, (Remedy("Other words: a household call, and who answers it"), *remedies)
         says = f"'{called}' is called '{promised}' in words: a radio fob calls no emergency service. Refused."
     elif any(function.answered_by == NOBODY for function in functions):
         answer, says = Answer.NO, f"'{called}' calls for help by radio, and nobody answers: refused."
-    elif any((function.tested_per_day or 1.0) < WEEKLY_PER_DAY for function in functions):
+    elif any(rate is not None and rate < WEEKLY_PER_DAY for rate in rates):
         answer, says = Answer.NO, f"'{called}' calls for help by radio and is tried less than once a week."
     yield CALL_FOR_HELP.decide(
         about=output.path,

@@ -27,7 +27,7 @@ from farpress.judging.supply.standby import judge_standby
 from farpress.judging.supply.transformers import rectifier_ratio
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
-from farpress.units import write_at_least, write_quantity
+from farpress.units import write_at_least, write_quantity, write_share
 
 __all__ = ["LOAD_OF_SUPPLY", "judge_budget"]
 
@@ -40,14 +40,16 @@ LOAD_OF_SUPPLY: Final = Check(
     ),
     unit="A",
     bound=AT_MOST,
-    thin=share_edge(1 - LOAD_SHARE, f"{100 * LOAD_SHARE:.0f} % of a supply's rating are used in design"),
+    thin=share_edge(
+        1 - LOAD_SHARE, f"{write_share(LOAD_SHARE, '.0f')} of a supply's rating are used in design"
+    ),
     stake=Stake.PROMISE,
     ask="Read the rated current of the supply off its label.",
     mends="A stronger supply, or a second one for part of the load.",
 )
 
 _DESIGN_SHARE: Final = Citation(
-    f"{100 * LOAD_SHARE:.0f} % of a supply's rating is used in design", mark=Mark.PRACTICE
+    f"{write_share(LOAD_SHARE, '.0f')} of a supply's rating is used in design", mark=Mark.PRACTICE
 )
 
 
@@ -105,7 +107,7 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
             )
             return f"{drawn}, as far as currents are known.{room}"
         if verdict is not Verdict.FAILS:
-            return f"{drawn}; it is rated {rated:g} A, of which {100 * total / rated:.0f} % are used."
+            return f"{drawn}; it is rated {rated:g} A, of which {write_share(total / rated, '.0f')} are used."
         if not is_single_enough and press is not None:
             return (
                 f"{drawn}, more than the {rated:g} A it is rated for; it takes several presses in the same"

@@ -6,6 +6,7 @@ from typing import Final
 
 from farpress.core.wiring.drop import dc_drop_v
 from farpress.sources import Citation, Mark, cited
+from farpress.units import write_share
 
 __all__ = ["DROP_DOUBT", "DROP_SOURCES"]
 
@@ -15,5 +16,5 @@ DROP_DOUBT: Final = 0.1
 
 DROP_SOURCES: Final = (
     *cited(dc_drop_v),
-    Citation(f"drop known to {100 * DROP_DOUBT:.0f} %", mark=Mark.CHOICE),
+    Citation(f"drop known to {write_share(DROP_DOUBT, '.0f')}", mark=Mark.CHOICE),
 )

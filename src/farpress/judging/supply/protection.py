@@ -18,7 +18,7 @@ from farpress.judging.supply.asks import fuse_of, unknown_currents
 from farpress.judging.supply.fuses import fuse_before, fuse_place, fused_branches
 from farpress.judging.supply.short_circuit import short_circuit
 from farpress.sources import Citation, Mark
-from farpress.units import write_quantity
+from farpress.units import write_quantity, write_share
 
 __all__ = ["LOAD_OF_FUSE", "has_own_cable", "judge_protection", "supply_wires"]
 
@@ -33,7 +33,7 @@ LOAD_OF_FUSE: Final = Check(
     unit="A",
     bound=AT_MOST,
     thin=share_edge(
-        1 - FUSE_SHARE, f"a fuse to UL 248-14 carries {100 * FUSE_SHARE:.0f} % of its rating for good"
+        1 - FUSE_SHARE, f"a fuse to UL 248-14 carries {write_share(FUSE_SHARE, '.0f')} of its rating for good"
     ),
     stake=Stake.PROMISE,
     ask="Find the fuse; where there is none, fit one.",
@@ -41,7 +41,7 @@ LOAD_OF_FUSE: Final = Check(
 )
 
 _FUSE_SHARE: Final = Citation(
-    f"a fuse to UL 248-14 is loaded to {100 * FUSE_SHARE:.0f} % of its rating", mark=Mark.PRACTICE
+    f"a fuse to UL 248-14 is loaded to {write_share(FUSE_SHARE, '.0f')} of its rating", mark=Mark.PRACTICE
 )
 
 _WHOLE_FUSE: Final = Citation("IEC 60127-1", place="a fuse carries its rated current", mark=Mark.MEMORY)
@@ -89,7 +89,11 @@ def _load_of_fuse(
     is_iec = case.job.region == "europe"
     share = 1.0 if is_iec else FUSE_SHARE
     for_good = "" if fuse is None else write_quantity(share * fuse, "current")
-    kind = "a fuse to IEC 60127 carries its rating" if is_iec else f"a fuse carries {100 * share:.0f} % of it"
+    kind = (
+        "a fuse to IEC 60127 carries its rating"
+        if is_iec
+        else f"a fuse carries {write_share(share, '.0f')} of it"
+    )
 
     def says(verdict: Verdict) -> str:
         if fuse is None or verdict is Verdict.UNKNOWN:

@@ -22,6 +22,7 @@ from farpress.judging.contact.use import forecast_per_day
 from farpress.judging.supply.asks import rest_current_of
 from farpress.judging.supply.standby_draw import standby_draw
 from farpress.sources import Citation, Mark, cited
+from farpress.units import write_share
 
 __all__ = ["SUN", "judge_solar"]
 
@@ -186,7 +187,7 @@ def _mends(solar: Solar, month: str, sun_s: float, used_ah: float) -> tuple[Reme
             larger = [
                 Remedy(
                     f"A panel of at least {math.ceil(power - 1e-9)} W, and a battery to match",
-                    f"{100 * RESERVE:.0f} % more than is used in {month}",
+                    f"{write_share(RESERVE, '.0f')} more than is used in {month}",
                 )
             ]
     return (*larger, Remedy("A feed from the mains"), Remedy("Less that draws at rest"))

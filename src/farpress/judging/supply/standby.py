@@ -28,7 +28,7 @@ from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
 from farpress.judging.supply.asks import rest_current_of
 from farpress.judging.supply.standby_draw import ALARM, ALARM_S, StandbyDraw, standby_draw
 from farpress.sources import Citation, Mark, cited
-from farpress.units import rounded_up, write_at_least, write_quantity
+from farpress.units import rounded_up, write_at_least, write_quantity, write_share
 
 __all__ = ["CHARGING_CURRENT", "HOURS_OF_BATTERY", "judge_standby"]
 
@@ -187,7 +187,7 @@ def _standby(
             hours = standby_s(capacity_ah=left_ah, usable_share=share, load_a=rest) / 3600
             carries = (
                 f"The battery of {path} carries {write_quantity(rest, 'current')} for {hours:.1f} h"
-                f" ({sheet.capacity_ah:g} Ah, {100 * share:.0f} % usable)"
+                f" ({sheet.capacity_ah:g} Ah, {write_share(share, '.0f')} usable)"
             )
             if asks and wanted_h and hours >= wanted_h:
                 spare = left_ah * share / wanted_h - rest
@@ -244,7 +244,8 @@ def _usable(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float,
     taken = "" if sheet.coldest_degc is not None else ", our choice as it is not given"
     return (
         share,
-        f" Usable: {100 * share:.0f} % of the rated capacity, by wear, discharge and {coldest:g} °C{taken}.",
+        f" Usable: {write_share(share, '.0f')} of the rated capacity, by wear, discharge and"
+        f" {coldest:g} °C{taken}.",
         (*battery.cite("coldest_degc"), *cited(usable_share)),
     )
 
@@ -335,8 +336,9 @@ def _charge(
         limit=Limit(needed_a),
         says=says,
         because=(
-            f"{100 * RECHARGED_SHARE:.0f} % of the capacity in {within / 3600:g} h,"
-            f" {by_grade}; a lead battery takes {100 * (CHARGE_ACCEPTANCE - 1):.0f} % more than it gives."
+            f"{write_share(RECHARGED_SHARE, '.0f')} of the capacity in {within / 3600:g} h,"
+            f" {by_grade}; a lead battery takes {write_share(CHARGE_ACCEPTANCE - 1, '.0f')} more than"
+            " it gives."
         ),
         asks=asks,
         remedies=stronger,

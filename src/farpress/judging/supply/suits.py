@@ -15,7 +15,7 @@ from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.judging.supply.asks import kind_of, most_volts_of, rated_volts_of, voltage_of
 from farpress.judging.supply.transformers import winding
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_quantity
+from farpress.units import write_quantity, write_share
 
 __all__ = ["HIGHEST_VOLTS", "KIND_OF_CURRENT", "judge_suits"]
 
@@ -63,7 +63,7 @@ LEAST_WINDING_OHM: Final = 0.5
 MAINS_FROM_V: Final = 100.0
 """The lowest mains voltage in use anywhere [V]: IEC 60038 and Japan's 100 V, from memory."""
 
-_HELD: Final = Citation(f"highest volts held to {100 * HELD_WITHIN:g} %", mark=Mark.PRACTICE)
+_HELD: Final = Citation(f"highest volts held to {write_share(HELD_WITHIN)}", mark=Mark.PRACTICE)
 
 _SAME_CLASS: Final = Citation(
     "a thing of one class of volts stands 1.3 times its rated ones, 1.4 on a transformer", mark=Mark.PRACTICE

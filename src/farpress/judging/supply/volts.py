@@ -42,7 +42,7 @@ from farpress.judging.supply.inrush import judge_inrush
 from farpress.judging.supply.suits import judge_suits
 from farpress.judging.supply.transformers import judge_transformer
 from farpress.sources import Citation, cited
-from farpress.units import rounded_up, write_quantity
+from farpress.units import rounded_up, write_quantity, write_share
 
 __all__ = ["VOLTS_THAT_ARRIVE", "judge"]
 
@@ -163,8 +163,8 @@ def _volts_at(
     nominal = part.sheet.voltage_v or lowest.volts
     shown = (
         f"{write_quantity(volts, 'voltage')} at {end.who} with {lowest.says} at"
-        f" {write_quantity(lowest.volts, 'voltage')}: {drop:.2f} V lost, {100 * drop / nominal:.1f} % of"
-        f" {nominal:g} V"
+        f" {write_quantity(lowest.volts, 'voltage')}: {drop:.2f} V lost,"
+        f" {write_share(drop / nominal, '.1f')} of {nominal:g} V"
     )
     is_too_low_itself = end.minimum_v is not None and lowest.volts < end.minimum_v
     return VOLTS_THAT_ARRIVE.judge(

@@ -55,6 +55,7 @@ def test_two_presses_count_as_independent_and_the_doubt_stays_that_of_one() -> N
     (found,) = judged({"place": "kitchen", "heard": 17, "of": 20}, presses="2 presses")
 
     assert found.value == pytest.approx(97.75)
+    assert "17 of 20 presses were heard, 97.8 % within 2 presses at most; 95 % promised." in found.says
     assert found.verdict is Verdict.THIN
     assert found.doubt == pytest.approx(100.0 * float(beta(17.5, 3.5).std()))
 

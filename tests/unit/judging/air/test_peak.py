@@ -97,3 +97,11 @@ def test_what_the_sheets_do_not_say_is_asked(missing: dict[str, Any]) -> None:
 
     assert finding.verdict is Verdict.UNKNOWN
     assert finding.value is None
+
+
+def test_a_crowd_beyond_what_can_be_played_is_still_too_much() -> None:
+    """72 000 presses in ten minutes, 120 a second: none of them comes through."""
+    finding = _peak(72_000)
+
+    assert finding.verdict is Verdict.FAILS
+    assert finding.value == pytest.approx(0.0, abs=0.05)

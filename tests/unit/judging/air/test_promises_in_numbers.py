@@ -262,3 +262,31 @@ def test_streets_stand_beside_a_way_of_five_to_a_thousand_metres(distance_m: flo
             distance_m=distance_m, frequency_hz=433.92e6, share=0.5, surroundings="suburban"
         )
         assert f"{street:.0f} dB are usual" in says
+
+
+@pytest.mark.parametrize(("people", "told"), [(0.8 - 1e-12, "8"), (0.79, "7"), (1.0, "10"), (None, "")])
+def test_people_are_counted_down_but_not_by_what_a_float_leaves(people: float | None, told: str) -> None:
+    """Eight of ten, whatever the last digit; seven and nine tenths are seven."""
+    link: Any = SimpleNamespace(
+        lines=(),
+        level_dbm=-70.0,
+        needed_dbm=-100.0,
+        needed_because="given",
+        margin_db=30.0,
+        spread_db=8.0,
+        notes=(),
+        share=lambda presses: 0.9,
+        people=lambda: people,
+    )
+    says = air._budget(link, 1)
+
+    assert (f" {told} of 10 people find 9 of 10 single presses heard." in says) is (people is not None)
+    assert ("people" in says) is (people is not None)
+
+
+def test_a_fence_that_is_not_computed_keeps_its_limit() -> None:
+    """A press in a thousand, 0.1 %; what is missing is asked for."""
+    rule = Rule(never="works beyond", of=("open gate",), from_=("wicket",), distance_m=6.0)
+    finding = air._fence(rule, "open gate", [], [])
+
+    assert (finding.verdict, finding.limit) == (Verdict.UNKNOWN, pytest.approx(0.1))

@@ -186,9 +186,14 @@ def test_a_coil_of_a_relay_is_named_once() -> None:
     assert finding_of(findings, "CON-03").says.startswith("Coil of helper is caught by its diode")
 
 
-def test_life_goes_by_the_presses_of_the_groups_where_nothing_else_is_given() -> None:
-    """Forty holders, six presses a day, three functions: 80 a day."""
-    groups = {
+@pytest.mark.parametrize(("stops", "per_day"), [(False, 80), (True, 120)])
+def test_life_goes_by_the_presses_of_the_groups_where_nothing_else_is_given(
+    stops: bool, per_day: int
+) -> None:
+    """Forty holders, six presses a day, three functions: 80 a day. With a fourth button that works the same
+    output two of four functions: 120 a day.
+    """
+    groups: dict[str, Any] = {
         "tenants": {
             "fob": "F",
             "count": 40,
@@ -197,10 +202,13 @@ def test_life_goes_by_the_presses_of_the_groups_where_nothing_else_is_given() ->
         }
     }
     functions = FUNCTIONS | {"light": {}, "gate": {}}
+    if stops:
+        groups["tenants"]["buttons"]["4"] = "pump off"
+        functions |= {"pump off": FUNCTIONS["pump"]}
     device = PUMP | {"load": "resistive", "peak_a": 0.9, "current_a": 0.9}
     finding = finding_of(judged(device, groups=groups, functions=functions), "CON-06")
 
-    assert finding.limit == pytest.approx(80 * 365.25 * 10)
+    assert finding.limit == pytest.approx(per_day * 365.25 * 10)
     assert "spread evenly over their functions" in finding.because
 
 

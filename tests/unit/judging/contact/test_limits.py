@@ -241,6 +241,8 @@ def test_con_06_ten_years_are_wanted_and_twice_as_much_is_no_longer_thin(
 
     assert finding.verdict is verdict
     assert finding.limit == pytest.approx(per_day * 3652.5)
+    assert f"{100_000 / per_day / 365.25:.1f} years at {per_day:.3g} a day" in finding.says
+    assert "Thin means less than 2 times that" in finding.because
 
 
 @pytest.mark.parametrize(("amperes", "verdict"), [(0.270, UNKNOWN), (0.269, HOLDS)])

@@ -8,6 +8,7 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.contact.load import judge
+from farpress.judging.contact.relay_choice import TriedCoil
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
 
@@ -262,3 +263,28 @@ def test_a_load_of_a_voltage_that_nobody_knows_counts_as_it_is() -> None:
 def test_the_element_to_fit_is_told_in_microfarads() -> None:
     """0.25 A x 1 uF, the next of E12."""
     assert "Fit an RC element of 0.27 uF (non-polar)" in remedies(VALVE, suppression="none")
+
+
+@pytest.mark.parametrize(("load", "peak"), [("lamp", "75 A"), ("resistive", "5 A"), ("motor", "50 A")])
+def test_the_relay_to_find_makes_the_greatest_usual_peak(load: str, peak: str) -> None:
+    """5 A: fifteen times that for a lamp, ten times for a motor."""
+    assert f"and {peak} making" in remedies(HEATER | {"load": load, "current_a": 5.0}, "CON-01")
+
+
+@pytest.mark.parametrize(("volts", "amperes", "first"), [(24.0, 0.25, "RC"), (400.0, 0.03, "varistor")])
+def test_an_rc_element_is_offered_first_where_what_it_leaks_holds_nothing(
+    volts: float, amperes: float, first: str
+) -> None:
+    """0.27 uF leak 2.4 mA at 24 V and 60 Hz, a tenth of 250 mA are 25 mA; 0.027 uF leak 4 mA at 400 V, a
+    tenth of 30 mA are 3 mA.
+    """
+    coil = VALVE | {"supply": "ac" if volts < 100 else "mains", "voltage_v": volts, "current_a": amperes}
+    finding = finding_of(judged(coil, suppression="none"), "CON-03")
+
+    assert f"Fit a{'n' if first == 'RC' else ''} {first}" in finding.remedies[0].does
+
+
+@pytest.mark.parametrize(("total_a", "holds"), [(0.1 + 0.2, True), (0.29, True), (0.31, False)])
+def test_a_supply_may_be_used_to_its_rating(total_a: float, holds: bool) -> None:
+    """0.3 A of 0.3 A, whatever the last digit of the sum."""
+    assert TriedCoil(None, None, "main", total_a, 0.3, None).holds is holds

@@ -27,6 +27,9 @@ def test_dev_01_a_second_beyond_the_worst_travel_is_enough(for_s: float, verdict
 
     assert finding.verdict is verdict
     assert finding.margin == pytest.approx(for_s - 22.0)
+    assert [remedy.effect for remedy in finding.remedies] == (
+        [] if verdict is HOLDS else ["23 s against 22.0 s needed"]
+    )
 
 
 @pytest.mark.parametrize(("for_s", "verdict"), [(22.99, FAILS), (23.01, THIN), (24.01, HOLDS)])
@@ -207,3 +210,15 @@ def test_dev_05_says_by_how_much_the_queue_grows() -> None:
 
     assert "grows by 10 vehicles" in finding.because
     assert finding.remedies[0].effect == "720 an hour while it stays open"
+
+
+def test_dev_05_the_stretch_in_which_the_queue_grows_quickest_counts() -> None:
+    """10 too many in a quarter of an hour are more than 20 in two hours: 40 an hour against 10."""
+    arm = {"arm": {"device": "barrier", "travel_s": 2.5, "inputs": {"open": {"logic": "open only"}}}}
+    arrivals = {"07:00-07:15": 100, "16:00-18:00": 740}
+    traffic = ({"place": "here", "function": "f1", "arrivals": arrivals, "passage_s": 5.0},)
+    finding = finding_of(
+        judged({"1": {**PULSE, "works": "arm.open"}}, devices=arm, traffic=traffic), "DEV-05"
+    )
+
+    assert finding.says.startswith("07:00-07:15: 100 vehicles come, and arm passes 90")

@@ -32,7 +32,7 @@ def _case(
     group: dict[str, Any],
     *,
     cell: dict[str, Any] | None = None,
-    travel_s: float = 24.0,
+    travel_s: float | None = 24.0,
     fob: dict[str, Any] | None = None,
 ) -> Case:
     buttons = {number: f"f{number}" for number in outputs}
@@ -86,6 +86,18 @@ def test_a_press_that_is_held_takes_travel_and_a_second_at_most_to_the_cut_off()
         length_s, held = cells.press_of(asked, asked.job.groups["some"], asked.equipment.fobs["some"].sheet)
         assert length_s == pytest.approx(mean_s)
         assert held == ["f1"]
+
+
+@pytest.mark.parametrize(("travel_s", "length_s"), [(None, 30.0), (8.0, 9.0)])
+def test_a_fob_that_never_stops_by_itself_is_held_to_the_end_of_a_travel(
+    travel_s: float | None, length_s: float
+) -> None:
+    """8 s and 1 s more; 30 s where nobody has timed the travel: common practice, no source."""
+    case = _case(HELD, {}, travel_s=travel_s, fob={"cut_off_s": None})
+    length, held = cells.press_of(case, case.job.groups["some"], case.equipment.fobs["some"].sheet)
+
+    assert length == pytest.approx(length_s)
+    assert held == ["f1"]
 
 
 def test_presses_decide_a_life_with_half_of_it_as_doubt_and_rest_with_a_tenth() -> None:

@@ -43,6 +43,7 @@ def test_out_01_a_pulse_is_no_shorter_than_the_input_notices(for_s: float, verdi
 
     assert finding.verdict is verdict
     assert finding.margin == pytest.approx(for_s - 0.4, abs=1e-9)
+    assert ("will not see it" in finding.says) is (for_s < 0.4)
 
 
 @pytest.mark.parametrize(("for_s", "verdict"), [(1.001, FAILS), (1.0, THIN), (0.901, THIN), (0.899, HOLDS)])

@@ -65,6 +65,7 @@ def test_three_hundred_milliseconds_are_lost_on_an_input_that_wants_four_hundred
     assert finding.verdict is Verdict.FAILS
     assert finding.margin == pytest.approx(-0.1)
     assert finding.remedies[0].changes[0].value == "1 s"
+    assert finding.remedies[0].effect == "2.5 times what the input needs"
     assert finding_of(judged(for_s=1.0), "PAN-01").verdict is Verdict.HOLDS
     assert finding_of(judged(for_s=0.5), "PAN-01").verdict is Verdict.THIN
 

@@ -50,6 +50,19 @@ def test_steel_round_the_aerial_is_a_red_flag_and_never_holds() -> None:
     assert radio_finding(read, "RCV-01").remedies[0].changes
 
 
+def test_what_a_housing_costs_is_the_mean_of_the_places_where_it_was_read() -> None:
+    """23 dB at the wicket and 19 dB in the kitchen: 21 dB."""
+    levels = (("wicket", "-101 dBm", "-78 dBm"), ("kitchen", "-80 dBm", "-61 dBm"))
+    readings = [
+        {"receiver": "R1", "place": place, "level": level, "housing": housing}
+        for place, shut, opened in levels
+        for level, housing in ((shut, "closed"), (opened, "open"))
+    ]
+    finding = radio_finding(larkfen(box={"housing": "steel"}, readings=readings), "RCV-01")
+
+    assert finding.value == pytest.approx(21.0)
+
+
 def test_an_aerial_outside_the_steel_makes_the_housing_harmless() -> None:
     """Steel no longer counts; the coax does."""
     case = larkfen(

@@ -148,6 +148,14 @@ def test_the_share_of_days_is_that_of_the_visits(visits: dict[str, float], says:
     assert f"on {says} of their days" in _visitors(7.0, visits).says
 
 
+def test_more_visits_than_days_leave_no_rest() -> None:
+    """One at home and a half at the branch each day, the yard is not given: a third of them."""
+    groups = _group(9, presses_per_day=7.0, visits_per_day={"home": 1.0, "branch": 0.5})
+    finding = _judged("REG-03", about="branch", groups=groups, premises=("home", "branch", "yard"))
+
+    assert "on 33% of their days" in finding.says
+
+
 @pytest.mark.parametrize(
     ("presses", "verdict"), [(1.0, Verdict.FAILS), (2.0, Verdict.THIN), (3.0, Verdict.THIN)]
 )
@@ -231,3 +239,18 @@ def test_of_seven_open_deletions_five_are_told() -> None:
     assert "A4 is to be deleted." in finding.because
     assert "A5" not in finding.because
     assert "2 lost fobs and 5 blocked or destroyed ones" in finding.says
+
+
+@pytest.mark.parametrize(("capacity", "says"), [(121, "2.1 years"), (119, "693 days")])
+def test_a_memory_that_is_full_within_two_years_is_told_in_days(capacity: int, says: str) -> None:
+    """100 holders of whom a tenth leaves each year: 21 free records last 2.1 years, 19 last 1.9 years of
+    365.25 days, 693 whole ones.
+    """
+    finding = _judged(
+        "REG-02",
+        groups=_group(100),
+        receiver={"capacity": capacity},
+        register={"churn_share": 0.1, "growth_share": 0.0, "leavers_deleted": False},
+    )
+
+    assert f"is full after {says}" in finding.says

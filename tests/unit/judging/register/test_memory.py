@@ -50,6 +50,8 @@ def test_a_memory_counts_fobs_or_buttons(
 
     assert finding.verdict is verdict
     assert finding.value == need
+    is_by_buttons = (counts, capacity) == ("buttons", 1000)
+    assert ("It counts buttons, not fobs; 630 fobs alone would fit." in finding.because) is is_by_buttons
 
 
 def test_only_what_is_learned_at_a_receiver_counts() -> None:

@@ -9,7 +9,7 @@ import pytest
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.refs import FunctionRef, OutputRef, RuleRef
 from farpress.judging.check import AT_MOST, Answer
-from farpress.judging.rules import built
+from farpress.judging.rules import built, every, searched
 from farpress.judging.rules.kinds import CHECK_OF
 from farpress.judging.rules.repeated import LONGEST_PULSE_S
 from farpress.judging.rules.ruling import Ruling
@@ -43,6 +43,7 @@ def test_a_time_that_starts_anew_is_longer_than_any_limit(for_s: float, most: fl
     finding = _ruled({"never": "on longer than", "for_s": 3.0}, {**OPENS, "for_s": for_s, "retrigger": True})
 
     assert (finding.verdict, finding.value) == (FAILS, most)
+    assert f"keep it on for {most:g} s" in finding.says
 
 
 @pytest.mark.parametrize(
@@ -208,3 +209,57 @@ def test_a_result_of_the_search_becomes_a_finding_here_alone() -> None:
 def test_a_start_input_is_held_by_a_pulse_longer_than_it_takes(for_s: float, says: str) -> None:
     """Two seconds where its sheet says nothing: common practice."""
     assert says in _ruled({"never": "held on a start input"}, {**OPENS, "for_s": for_s}).says
+
+
+def test_a_toggle_that_loses_one_press_in_twenty_is_told_after_twenty() -> None:
+    """(1 - 0.9^20) / 2 = 44 % of the times an odd number of twenty presses was not heard."""
+    finding = _ruled({"never": "state out of step"}, {"kind": "toggle", "works": "siren.on"})
+
+    assert "if 95% of presses are heard, after 20 presses belief and state differ in 44%" in finding.says
+    assert finding.value == pytest.approx((1.0 - 0.9**20) / 2.0)
+
+
+def test_searches_while_judging_are_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    """8 000 states in one search, 150 000 in all of them: about a second of a plain machine, our choice; what
+    is larger is searched by hand, with a button of the desk or a command.
+    """
+    asked: list[dict[str, Any]] = []
+    monkeypatch.setattr(searched, "rehearse", lambda case, **more: asked.append(more) or [])
+    list(searched.judge(a_case({"1": OPENS}, rules=({"never": "both on", "of": ("f1", "f1")},))))
+
+    assert [(more["budget"], more["together"]) for more in asked] == [(8_000, 150_000)]
+
+
+@pytest.mark.parametrize(("lockout_s", "verdict"), [(3.0, HOLDS), (3.1, HOLDS), (2.9, FAILS), (None, FAILS)])
+def test_an_input_that_takes_no_command_for_so_long_needs_no_second_press(
+    lockout_s: float | None, verdict: Verdict
+) -> None:
+    """Three seconds are wanted."""
+    start = {**GATE["inputs"]["start"], "lockout_s": lockout_s}
+    finding = _ruled(
+        {"never": "second press within", "for_s": 3.0},
+        {"kind": "pulse", "for_s": 0.5, "works": "gate.start"},
+        devices={"gate": {**GATE, "inputs": {"start": start}}},
+    )
+
+    assert finding.verdict is verdict
+    if lockout_s is not None:
+        assert (f"it takes no command for {lockout_s:g} s" in finding.says) is (verdict is HOLDS)
+
+
+@pytest.mark.parametrize(("allowed", "verdict"), [(719.0, FAILS), (720.0, UNKNOWN)])
+def test_a_fob_is_deleted_at_each_of_its_receivers(allowed: float, verdict: Verdict) -> None:
+    """Six minutes at each of two; how soon somebody goes there is asked where the work alone would fit."""
+    rule = {"never": "lost fob known longer than", "for_s": allowed}
+
+    assert _ruled(rule, OPENS, premises=("home", "branch")).verdict is verdict
+
+
+def test_a_rule_that_is_looked_at_keeps_its_own_words() -> None:
+    """The first and the second of a job are two."""
+    rules = ({"never": "toggles", "of": ("f1",)}, {"never": "on longer than", "of": ("f1",), "for_s": 3.0})
+    case = a_case({"1": {**OPENS, "for_s": 2.0}}, rules=rules)
+
+    for number, rule in enumerate(rules, start=1):
+        (result,) = every._seen(case, number)
+        assert (result.number, result.never, result.verdict) == (number, rule["never"], HOLDS)

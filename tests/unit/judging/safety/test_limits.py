@@ -170,6 +170,7 @@ def test_safe_15_two_of_many_fixed_codes_may_be_alike(count: int, verdict: Verdi
     [
         ("Ana", 1 / 7, Verdict.THIN, 0),
         ("Ana", 1 / 7.1, Verdict.FAILS, 0),
+        ("Ana", 0.0, Verdict.FAILS, 0),
         ("nobody", 1.0, Verdict.FAILS, 0),
         ("Ana", None, Verdict.UNKNOWN, 1),
         (None, 1.0, Verdict.UNKNOWN, 1),
