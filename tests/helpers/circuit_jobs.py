@@ -297,6 +297,48 @@ JOBS: dict[str, dict[str, Any]] = {
         {"front": STRIKE | {"current_a": 1.4}},
         supplies={"main": SUPPLY | {"rated_a": 0.7, "limit_a": 0.8}},
     ),
+    "rectified alternating current": _house(
+        {"1": _pulse("front.release", 15.0, load_from="bell")},
+        {
+            "front": STRIKE | {"voltage_v": 24.0, "voltage_max_v": 40.0, "load": "resistive"},
+            "horn": {"supply": "dc", "voltage_v": 24.0, "current_a": 0.1, "load": "led"}
+            | {"fed": {"from": "bell", "cable": run(6.0)}},
+        },
+        supplies={
+            "main": SUPPLY,
+            "winding": {
+                "supply": "ac",
+                "voltage_v": 24.0,
+                "voltage_min_v": 21.6,
+                "voltage_max_v": 30.0,
+                "rated_a": 1.667,
+                "source_ohm": 2.2,
+            },
+            "bell": {
+                "rectifier": "bridge",
+                "smoothing_f": 2200e-6,
+                "rated_a": 0.8,
+                "fed": {"from": "winding", "cable": run(20.0, part="twin-1.0")},
+            },
+        },
+    ),
+    "a converter behind a supply": _house(
+        {"1": _pulse("front.release", 15.0, load_from="small")},
+        {"front": STRIKE},
+        supplies={
+            "main": SUPPLY | {"voltage_v": 27.0, "voltage_min_v": 24.0, "voltage_max_v": 28.0},
+            "small": {
+                "supply": "dc",
+                "voltage_v": 12.0,
+                "voltage_min_v": 11.8,
+                "voltage_max_v": 12.3,
+                "rated_a": 1.0,
+                "efficiency_share": 0.8,
+                "input_min_v": 16.0,
+                "fed": {"from": "main", "cable": run(40.0)},
+            },
+        },
+    ),
     "solar gate": _house(
         {"1": _pulse("gate.start", 8.0)},
         {

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from farpress.case.case import Case
+from farpress.case.rectified_supplies import with_rectified
 from farpress.domain.equipment import Equipment
 from farpress.domain.job import Job
 from farpress.domain.parts import (
@@ -61,4 +62,4 @@ def wired_case(
         },
         relays={name: part_of(RelaySheet(**values)) for name, values in (relays or {}).items()},
     )
-    return Case(built, equipment)
+    return Case(built, with_rectified(built, equipment))

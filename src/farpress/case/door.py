@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from farpress.case.case import Case
 from farpress.case.doubted import without_unbelievable
 from farpress.case.evidence import evidence_in, with_evidence
+from farpress.case.rectified_supplies import with_rectified
 
 if TYPE_CHECKING:
     from farpress.catalogue.store import Catalogue
@@ -61,5 +62,6 @@ def case_of(
 
     asked = job or document.job
     equipment, doubted = without_unbelievable(equip(asked, catalogue, where=document.place_text))
+    equipment = with_rectified(asked, equipment)
     case = Case(asked, equipment, document.fingerprint, folder, document, doubted=doubted)
     return with_evidence(case, events)

@@ -61,11 +61,19 @@ def _supply(case: Case, run: Run) -> RunTerminals:
     fed = _feed_of(case.job.premises[run.premises], run.target)
     near = _poles(case, run.premises, run.start, fed.branch if fed is not None else None)
     far = _poles(case, run.premises, run.target)
+    if run.target in case.job.premises[run.premises].supplies:
+        live, back = (Terminal(run.target, f"in {pole.name.rpartition('.')[2]}") for pole in near)
+        far = (live, back)
     return RunTerminals((near[0], far[0]), (near[1], far[1]))
 
 
 def _feed_of(house: Premises, name: str) -> Fed | None:
-    things = (house.receivers.get(name), house.devices.get(name), house.panels.get(name))
+    things = (
+        house.receivers.get(name),
+        house.devices.get(name),
+        house.panels.get(name),
+        house.supplies.get(name),
+    )
     return next((thing.fed for thing in things if thing is not None and thing.fed is not None), None)
 
 

@@ -100,6 +100,7 @@ def _supplies(case: Case, premises: str) -> Iterator[Run]:
     ]
     fed += [("device", name, device.fed) for name, device in house.devices.items()]
     fed += [("panel", name, panel.fed) for name, panel in house.panels.items()]
+    fed += [("supply", name, supply.fed) for name, supply in house.supplies.items()]
     for kind, name, feed in fed:
         behind = supply_behind(house, feed)
         if feed is None or behind is None:
@@ -121,7 +122,7 @@ def _supplies(case: Case, premises: str) -> Iterator[Run]:
             feed.from_,
             (near[0], near[1]),
             name,
-            poles,
+            (f"in {poles[0]}", f"in {poles[1]}") if kind == "supply" else poles,
             feed.cable,
             supply=behind,
             end=end,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.cores import HOT_DEGC
@@ -15,10 +16,12 @@ from farpress.case.feeding import panel_behind, supply_behind
 from farpress.core.wiring.coils import hot_pull_in_v
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
 from farpress.domain.premises import CableRun, Premises
-from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref
+from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref, SupplyRef
 from farpress.sources import Citation, cited
 
 __all__ = [
+    "EFFICIENCY_TAKEN",
+    "LARGEST_RATIO",
     "End",
     "coil_end",
     "coil_supply",
@@ -62,6 +65,7 @@ class End:
         pull_in_a: while it pulls in, all pieces [A]; None if unknown.
         branch: of the supply, with a fuse of its own; empty for the supply's own terminals.
         is_drawn: its wires are drawn core by core; `run` is the cable whose core ends at it.
+        gives: name of the supply that it is, of one that is fed from another; empty for other things.
         panel_output: panel and output that it hangs on, ("alarm", "aux"); None where it hangs on the supply.
         sources: of its values.
     """
@@ -95,7 +99,20 @@ class End:
     branch: str = ""
     is_drawn: bool = False
     panel_output: tuple[str, str] | None = None
+    gives: str = ""
     sources: tuple[Citation, ...] = field(default=())
+
+    @property
+    def is_rectifier(self) -> bool:
+        """Whether it is a supply that makes direct current of a transformer's and nothing else."""
+        return bool(self.gives) and self.current == "ac"
+
+
+EFFICIENCY_TAKEN: Final = 0.8
+"""Of a converter, where nobody says: common practice, no source; it is asked for beside."""
+
+LARGEST_RATIO: Final = 2.5
+"""Transformer current over direct current behind a rectifier, at most: a small load on a large one."""
 
 
 def device_current_a(sheet: DeviceSheet) -> float | None:
@@ -157,6 +174,7 @@ def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
         *_direct(case, premises, house, supply),
         *_switched(case, premises, house, supply),
         *_drawn(case, premises, supply),
+        *_supplies(case, premises, house, supply),
     )
     seen: set[str] = set()
     made = []
@@ -361,6 +379,42 @@ def _drawn(case: Case, premises: str, supply: str) -> Iterator[End]:
             rest = float(breaks) if feed.output is not None else _rest_share(case, premises, feed.thing)
             end = _device_end(case, premises, feed.thing, feed.run, path, output=feed.output, rest=rest)
         yield replace(end, branch=feed.branch, is_drawn=True)
+
+
+def _supplies(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
+    """Supplies that hang on this one: converters and rectifiers, with what they take in at full load."""
+    for name, entry in house.supplies.items():
+        if entry.fed is None or entry.fed.from_ != supply:
+            continue
+        part = case.equipment.supplies[f"{premises}/{name}"]
+        sheet, before_v = part.sheet, case.equipment.supplies[f"{premises}/{supply}"].sheet.voltage_v
+        amperes, ask = None, ""
+        current = "dc" if case.equipment.supplies[f"{premises}/{supply}"].sheet.supply == "dc" else None
+        if sheet.rectifier is not None:
+            current = "ac"
+            amperes = None if sheet.rated_a is None else LARGEST_RATIO * sheet.rated_a
+            ask = "" if sheet.smoothing_f is not None else f"smoothing capacitor of {name}"
+        else:
+            if sheet.rated_a and sheet.voltage_v and before_v:
+                share = sheet.efficiency_share or EFFICIENCY_TAKEN
+                amperes = sheet.rated_a * sheet.voltage_v / share / before_v
+            ask = "" if sheet.efficiency_share is not None else f"efficiency of {name}"
+        yield End(
+            name,
+            name,
+            (SupplyRef(f"{premises}/{name}"),),
+            entry.fed.cable,
+            ("premises", premises, "supplies", name, "fed", "cable"),
+            amperes,
+            amperes,
+            sheet.input_min_v,
+            sheet.input_max_v,
+            current=current,
+            ask=ask,
+            branch=entry.fed.branch or "",
+            gives=name,
+            sources=part.cite("rated_a", "rectifier", "smoothing_f", "efficiency_share", "input_min_v"),
+        )
 
 
 def _device_end(

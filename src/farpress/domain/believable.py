@@ -120,6 +120,9 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "fuse_a": Believable(0.02, 125.0, "current"),
         "limit_a": Believable(0.01, 500.0, "current"),
         "folds_to_a": Believable(0.0, 500.0, "current"),
+        "input_min_v": Believable(1.0, 400.0, "voltage"),
+        "input_max_v": Believable(1.0, 400.0, "voltage"),
+        "smoothing_f": Believable(1e-6, 1.0, "capacitance"),
         "source_ohm": Believable(0.0, 100.0, "resistance"),
     },
     "batteries": {

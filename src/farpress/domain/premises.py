@@ -182,6 +182,13 @@ class Supply(SupplySheet):
     at: Point | None = Field(None, description="where it hangs; drawn")
     battery: Battery | None = Field(None, description="the standby battery in it")
     solar: Solar | None = Field(None, description="the solar panel that charges it")
+    fed: Fed | None = Field(
+        None,
+        description=(
+            "another supply that feeds it, and through which cable, as of a converter or a rectifier; absent:"
+            " the mains. Its two sides are taken to be apart: where they have one 0 V, say so by a link"
+        ),
+    )
     standby_s: Seconds | None = Field(None, description="demanded standby time")
     other_load_a: Amperes | None = Field(None, description="rest current of things not drawn in this job")
     branches: dict[str, Branch] = Field(

@@ -53,6 +53,17 @@ class SupplySheet(Model):
     limit_a: Amperes | None = Field(
         None, description="current to which its own electronics hold a short circuit"
     )
+    rectifier: Literal["bridge", "half-wave"] | None = Field(
+        None, description="of one that makes its direct current of a transformer's ('fed'), unregulated"
+    )
+    smoothing_f: Farads | None = Field(None, description="capacitor behind its rectifier")
+    efficiency_share: Share | None = Field(
+        None, description="of one that is fed from another: what it gives over what it takes in"
+    )
+    input_min_v: Volts | None = Field(
+        None, description="of one that is fed from another: the least it works with"
+    )
+    input_max_v: Volts | None = Field(None, description="of one that is fed from another: the most it stands")
     folds_to_a: Amperes | None = Field(
         None,
         description="current into a short of a supply that folds back; absent: its limit all the way down",

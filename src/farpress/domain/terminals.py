@@ -204,7 +204,8 @@ def premises_terminals(house: Premises, sheets: Sheets | None = None) -> Termina
     filled = sheets or Sheets()
     things: list[ThingTerminals] = []
     for name, supply in house.supplies.items():
-        things.append(supply_terminals(name, filled.supplies.get(name, supply), tuple(supply.branches)))
+        sheet = filled.supplies.get(name, supply)
+        things.append(supply_terminals(name, sheet, tuple(supply.branches), is_fed=supply.fed is not None))
     for name, box in house.receivers.items():
         known = name in filled.receivers or box.part is None
         things.append(receiver_terminals(name, filled.receivers.get(name, box), box, complete=known))
@@ -217,10 +218,16 @@ def premises_terminals(house: Premises, sheets: Sheets | None = None) -> Termina
     return Terminals([*things, *map(junction_terminals, house.junctions)])
 
 
-def supply_terminals(name: str, sheet: SupplySheet, branches: Sequence[str] = ()) -> ThingTerminals:
-    """Of a supply and its branches: `main.+`, `main.0`, `main.branch 2.+`; `~1` and `~2` of a transformer."""
+def supply_terminals(
+    name: str, sheet: SupplySheet, branches: Sequence[str] = (), *, is_fed: bool = False
+) -> ThingTerminals:
+    """Of a supply and its branches: `main.+`, `main.0`, `main.branch 2.+`; `~1` and `~2` of a transformer; of
+    one that is fed from another `in +` and `in 0`, or `in ~1` and `in ~2`.
+    """
     poles = poles_of(sheet.supply)
     own = (*poles, *(f"branch {branch}.{pole}" for branch in branches for pole in poles))
+    if is_fed:
+        own = (*own, "in +", "in 0", "in ~1", "in ~2")
     same = {} if sheet.supply else _either(own)
     return ThingTerminals(name, "a supply", own, same)
 

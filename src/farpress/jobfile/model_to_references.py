@@ -120,6 +120,8 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         names.part((*path, "supplies", key, "part"), supply.part, "supply")
         if supply.battery is not None:
             names.part((*path, "supplies", key, "battery", "part"), supply.battery.part, "battery")
+        _fed(names, (*path, "supplies", key), name, supply.fed)
+    _no_loop_of_supplies(names, path, premises)
     for key, receiver in premises.receivers.items():
         _receiver(names, (*path, "receivers", key), name, key, receiver)
     for room, kind, things in (("devices", "device", premises.devices), ("panels", "panel", premises.panels)):
@@ -149,6 +151,26 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
     for key, loop in premises.tamper_loops.items():
         names.one_of((*path, "tamper_loops", key, "panel"), loop.panel, panels, "panel", f"of {name}")
     check_wires(names, path, name, premises)
+
+
+def _no_loop_of_supplies(names: NamesThere, path: Path, premises: Premises) -> None:
+    """No supply may be fed by itself, by whatever way round: nothing would come into the circle."""
+    told: set[str] = set()
+    for key in premises.supplies:
+        way = [key]
+        while (feed := premises.supplies[way[-1]].fed) is not None and feed.from_ in premises.supplies:
+            if feed.from_ in way:
+                break
+            way.append(feed.from_)
+        if feed is None or feed.from_ != key or told & set(way):
+            continue
+        told |= set(way)
+        round_ = " from ".join(f"'{supply}'" for supply in (*way, key))
+        names.refuse(
+            (*path, "supplies", key, "fed", "from"),
+            f"{round_}: this circle of supplies feeds itself, and nothing comes into it. One of them hangs on"
+            " the mains, a battery or another supply: name that, or leave its 'fed' away",
+        )
 
 
 def _receiver(names: NamesThere, path: Path, premises: str, name: str, receiver: Receiver) -> None:

@@ -163,7 +163,7 @@ def _labels(names: NamesThere, path: Path, house: Premises) -> None:
 
 def _runs_of(house: Premises) -> Iterator[tuple[Path, CableRun]]:
     """Every run written at a thing, with the keys that lead to it from its premises."""
-    for room in ("receivers", "devices", "panels"):
+    for room in ("supplies", "receivers", "devices", "panels"):
         for name, thing in getattr(house, room).items():
             if thing.fed is not None and thing.fed.cable is not None:
                 yield (room, name, "fed", "cable"), thing.fed.cable

@@ -33,7 +33,7 @@ from farpress.case.circuit.workshop import (
 )
 from farpress.case.cores import cores_of_run
 from farpress.case.feeding import AUX
-from farpress.case.supply_ends import End, ends_of
+from farpress.case.supply_ends import EFFICIENCY_TAKEN, End, ends_of
 from farpress.case.supply_volts import lowest_of, mains_hz
 from farpress.domain.parts import DeviceSheet
 from farpress.domain.refs import DeviceRef, ReceiverRef, refs_of
@@ -129,6 +129,7 @@ class _Supply:
             self.shop.unknown.append(NotKnown(self.name, "its volts"))
         highest = sheet.voltage_max_v or sheet.voltage_v or (lowest.volts if lowest else None)
         rated = sheet.voltage_v or (lowest.volts if lowest else None)
+        given = self.shop.case.job.premises[self.shop.premises].supplies[self.name].voltage_v
         full = battery.sheet.voltage_v if battery is not None else None
         return SupplySource(
             self.name,
@@ -143,6 +144,9 @@ class _Supply:
             sheet.rated_a,
             None if battery is not None or self.is_alternating else sheet.limit_a,
             sheet.folds_to_a if (sheet.folds_to_a or 0.0) <= (sheet.limit_a or 0.0) else None,
+            sheet.rectifier if given is None else None,
+            sheet.smoothing_f,
+            sheet.efficiency_share or EFFICIENCY_TAKEN,
         )
 
     def terminals(self, end: End) -> tuple[Terminal, Terminal]:
@@ -151,6 +155,8 @@ class _Supply:
             relay = f"{end.at.receiver}.{end.at.number} relay"
             return f"{relay}.A1", f"{relay}.A2"
         live = self.poles[0]
+        if end.gives:
+            return f"{end.gives}.in {live}", f"{end.gives}.in {self.poles[1]}"
         if end.at is not None:
             live = _live(self.shop.case, end, live)
         name = self.shop.thing(end.subjects[0].path.partition("/")[2], end.subjects[0].kind)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -34,7 +35,7 @@ from farpress.core.wiring.elements import (
     ends_of,
 )
 
-__all__ = ["STARVED_SHARE", "Changes", "Net", "Piece", "Written", "nets_of", "written"]
+__all__ = ["STARVED_SHARE", "Changes", "Net", "Piece", "SupplyAsk", "Written", "nets_of", "written"]
 
 STARVED_SHARE: Final = 0.5
 """Of its rated volts: a coil, heater or lamp with less draws the current of its label no more, but less, as a
@@ -64,6 +65,14 @@ class Net:
 
 
 @dataclass(frozen=True)
+class SupplyAsk:
+    """What a supply asks of the one that feeds it: watts of a converter, else amperes."""
+
+    amperes: float = 0.0
+    watts: float | None = None
+
+
+@dataclass(frozen=True)
 class Changes:
     """How a net is written otherwise than its state says, where that has no solution.
 
@@ -73,12 +82,16 @@ class Changes:
         blocked: transistor outputs through which current would flow the wrong way.
         limited: supplies of which more is asked than their electronics let through; every load is then a
             resistance, as it is at few volts.
+        asked: load → what the supply that it is asks for with what hangs on it in this state.
+        given: supply → its volts in this state, of a rectifier.
     """
 
     steady: frozenset[str] = frozenset()
     resistances: frozenset[str] = frozenset()
     blocked: frozenset[str] = frozenset()
     limited: frozenset[str] = frozenset()
+    asked: Mapping[str, SupplyAsk] = field(default_factory=dict, hash=False)
+    given: Mapping[str, SourceVolts] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True)
@@ -143,7 +156,7 @@ def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -
         elif isinstance(piece, SupplySource):
             if piece not in giving:
                 continue
-            made = _source(piece, a, b, state, is_limited=piece.name in changes.limited)
+            made = _source(piece, a, b, state, changes)
             if made.ohm == 0:
                 stiff.join(a, b)
             parts.append(made)
@@ -173,13 +186,11 @@ def _volts_of(source: SupplySource, state: CircuitState) -> SourceVolts | None:
     return found if found is not None or state.level.volts != "full" else source.rated
 
 
-def _source(
-    source: SupplySource, a: str, b: str, state: CircuitState, *, is_limited: bool = False
-) -> VoltageSource:
-    given = _volts_of(source, state)
+def _source(source: SupplySource, a: str, b: str, state: CircuitState, changes: Changes) -> VoltageSource:
+    given = changes.given.get(source.name) or _volts_of(source, state)
     assert given is not None
     made = VoltageSource(f"supply {source.name}", a, b, given.volts, given.ohm * state.level.scale)
-    if not is_limited or given.volts <= 0:
+    if source.name not in changes.limited or given.volts <= 0:
         return made
     return replace(made, limit_a=source.limit_a, fold_a=source.folds_to_a)
 
@@ -199,6 +210,11 @@ def _load(
     if not is_fed:
         return Resistor(draw.name, a, b, draw.ohm or UNKNOWN_OHM)
     drawn = drawn_a(circuit, state.moment, draw)
+    asked = changes.asked.get(draw.name)
+    if asked is not None and asked.watts is not None and draw.name not in changes.steady:
+        return PowerLoad(draw.name, a, b, asked.watts)
+    if asked is not None:
+        return CurrentLoad(draw.name, a, b, asked.amperes)
     if changes.limited:
         rated = next((source.rated.volts for source in net.sources if source.rated), 0.0)
         ohm = (end.nominal_v or rated) / drawn if drawn > 0 else UNKNOWN_OHM

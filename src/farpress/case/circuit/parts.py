@@ -145,6 +145,9 @@ class SupplySource:
         fuse_a, rated_a: of it; None if unknown [A].
         limit_a: to which its electronics hold it; None where nothing does, or where nobody says [A].
         folds_to_a: what is left of that into a short; None: all of it [A].
+        rectifier: "bridge" or "half-wave" where it makes its direct current of a transformer's, with
+        smoothing_f: the capacitor behind it [F].
+        efficiency: of a converter that is fed from another supply.
     """
 
     name: str
@@ -159,6 +162,9 @@ class SupplySource:
     rated_a: float | None = None
     limit_a: float | None = None
     folds_to_a: float | None = None
+    rectifier: str | None = None
+    smoothing_f: float | None = None
+    efficiency: float = 1.0
 
 
 @dataclass(frozen=True)

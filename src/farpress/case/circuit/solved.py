@@ -5,51 +5,21 @@ What hangs together is solved together, and what a state does not change is not 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from farpress.case.circuit.fed_supplies import MOST_PASSES, Passed, SupplyChain
 from farpress.case.circuit.nets import STARVED_SHARE, Changes, Net, Piece, Written, nets_of, written
 from farpress.case.circuit.parts import Circuit, ClosingContact, Draw, Sink, Terminal
+from farpress.case.circuit.solved_nets import Number, SolvedNet
 from farpress.case.circuit.states import CircuitState, drawn_a, is_on
-from farpress.core.wiring.elements import (
-    Diode,
-    Element,
-    Inductor,
-    PowerLoad,
-    Resistor,
-    VoltageSource,
-    ends_of,
-)
+from farpress.core.wiring.elements import Diode, Element, Inductor, PowerLoad, Resistor, ends_of
 from farpress.core.wiring.network import Solution, solve
 from farpress.core.wiring.phasors import solve_ac
 from farpress.errors import CircuitError, NoOperatingPoint
 
 __all__ = ["Solved", "SolvedNet", "Solver"]
-
-Number = float | complex
-
-
-@dataclass(frozen=True)
-class SolvedNet:
-    """One net in a state: how it was written, and volts and amperes; empty ones where it has no solution."""
-
-    net: Net
-    written: Written
-    volts: Mapping[str, Number]
-    amperes: Mapping[str, Number]
-    changes: Changes
-
-    @property
-    def limited(self) -> frozenset[str]:
-        """Supplies whose electronics hold them below their volts."""
-        held = [part for part in self.written.elements if isinstance(part, VoltageSource) and part.limit_a]
-        return frozenset(
-            part.name
-            for part in held
-            if _real(self.volts[part.plus]) - _real(self.volts[part.minus])
-            < (1 - 1e-6) * part.volts - _real(self.amperes[part.name]) * part.ohm
-        )
 
 
 @dataclass(frozen=True)
@@ -110,6 +80,7 @@ class Solver:
         self._solved: dict[CircuitState, Solved] = {}
         self._contacts = [_works_in(net) for net in self.nets]
         self._draws = [[piece for piece, _, _ in net.pieces if isinstance(piece, Draw)] for net in self.nets]
+        self._chain = SupplyChain(circuit, self.nets, self.solve_net)
         self._sources = [frozenset(source.name for source in net.sources) for net in self.nets]
         hertz = circuit.frequency_hz
         self._found = [
@@ -124,17 +95,34 @@ class Solver:
         return self._solved[state]
 
     def _solve(self, state: CircuitState) -> Solved:
+        if not self._chain.links:
+            return self._gathered([self._found_net(number, state) for number in range(len(self.nets))], state)
+        passed = Passed()
+        for _ in range(MOST_PASSES):
+            found = [self._found_net(number, state, passed) for number in range(len(self.nets))]
+            following = self._chain.passed_on(found, state, passed)
+            if following.is_near(passed):
+                break
+            passed = following
+        return self._gathered(found, state)
+
+    def _found_net(self, number: int, state: CircuitState, passed: Passed | None = None) -> SolvedNet | None:
+        """One net in a state, from what is kept where it was solved before."""
+        asked, given = passed.of(self.nets[number]) if passed is not None else ({}, {})
+        key = (*self._all_it_reads(number, state), *asked.items(), *given.items())
+        known = self._found[number]
+        if key not in known:
+            known[key] = self.solve_net(self.nets[number], state, Changes(asked=asked, given=given))
+        return known[key]
+
+    def _gathered(self, found_nets: Sequence[SolvedNet | None], state: CircuitState) -> Solved:
         volts: dict[str, Number] = {}
         amperes: dict[str, Number] = {}
         starved: set[str] = set()
         nets: list[SolvedNet] = []
         limited: set[str] = set()
         net_of: dict[str, int] = {}
-        for number in range(len(self.nets)):
-            key, known = self._all_it_reads(number, state), self._found[number]
-            if key not in known:
-                known[key] = self._net(self.nets[number], state)
-            found = known[key]
+        for number, found in enumerate(found_nets):
             if found is None:
                 continue
             net_of |= dict.fromkeys(found.volts, number)
@@ -156,9 +144,8 @@ class Solver:
             *(drawn_a(self.circuit, state.moment, draw) for draw in self._draws[number]),
         )
 
-    def _net(self, net: Net, state: CircuitState) -> SolvedNet | None:
+    def solve_net(self, net: Net, state: CircuitState, changes: Changes) -> SolvedNet | None:
         """One net; what has no solution as it is said is written otherwise: see `Changes`."""
-        changes = Changes()
         draws = {piece.name: piece for piece, _, _ in net.pieces if isinstance(piece, Draw)}
         sinks = [piece for piece, _, _ in net.pieces if isinstance(piece, Sink)]
         limits = {source.name: source.limit_a for source in net.sources if source.limit_a is not None}

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from farpress.case.cabling import End
+from farpress.case.cabling import End, ends_of
 from farpress.case.case import Case
 from farpress.core.wiring.standby import (
     AGEING_FACTOR,
@@ -91,12 +91,27 @@ def judge_standby(
     battery: Part[BatterySheet] | None,
     ends: tuple[End, ...],
 ) -> Iterator[Finding]:
-    """SUP-04 where there is a battery, or somebody demands one or may do so; SUP-08 where there is one."""
+    """SUP-04 where there is a battery, or somebody demands one or may do so; SUP-08 where there is one.
+
+    What hangs on a supply that is fed from another counts there, and not here.
+    """
+    house = case.job.premises[premises]
+    if house.supplies[supply].fed is not None and battery is None:
+        return
+    ends = (*ends, *_behind_converters(case, premises, ends))
     demand, is_grade_open = _demand(case, premises, supply, ends), _is_grade_open(case, premises, ends)
     if battery is not None or demand is not None or is_grade_open:
         yield _standby(case, premises, supply, battery, ends, demand)
     if battery is not None and case.job.premises[premises].supplies[supply].solar is None:
         yield _charge(case, premises, supply, part, battery, ends)
+
+
+def _behind_converters(case: Case, premises: str, ends: tuple[End, ...]) -> tuple[End, ...]:
+    """What hangs on supplies that this one feeds."""
+    own = {name: ends_of(case, premises, name) for name in (end.gives for end in ends) if name}
+    return tuple(
+        end for found in own.values() for end in (*found, *_behind_converters(case, premises, found))
+    )
 
 
 def _demand(case: Case, premises: str, supply: str, ends: tuple[End, ...]) -> _Demand | None:

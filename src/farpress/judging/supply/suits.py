@@ -77,6 +77,8 @@ def judge_suits(
 ) -> Iterator[Finding]:
     """SUP-02 of every end, SUP-06 of every end but panels, whose makers answer for their own supply."""
     for end in ends:
+        if end.is_rectifier:
+            continue  # its diodes stand more, and what comes out is judged behind it
         yield _highest(path, part, battery, end)
     for end in ends:
         if not end.is_panel and end.current != "potential-free":
