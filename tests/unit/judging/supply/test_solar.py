@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from farpress.core.wiring.solar import days_until_empty, panel_power_w, yield_ah_per_day
 from farpress.domain.finding import Finding, Verdict
+from farpress.judging.supply.solar import _mends
 from farpress.judging.supply.volts import judge
 from helpers.findings import codes_of, finding_of
 from helpers.wired_case import wired_case
@@ -22,7 +24,14 @@ SUN: dict[str, Any] = {
 RUN: dict[str, Any] = {"part": "twin-1.5", "length_m": 1.0}
 
 
-def judged(*, moves: float | None = 20.0, daily_s: float | None = 3 * 3600.0, **solar: Any) -> list[Finding]:
+def judged(
+    *,
+    moves: float | None = 20.0,
+    daily_s: float | None = 3 * 3600.0,
+    pieces: int | None = None,
+    output: dict[str, Any] | None = None,
+    **solar: Any,
+) -> list[Finding]:
     """A receiver of 18 mA with a relay of 22 mA, on for three hours; a gate of 12 mA that moves 20 times,
     4.5 A for 24 s: 0.432 + 0.066 + 0.288 + 0.600 = 1.386 Ah.
     """
@@ -32,7 +41,7 @@ def judged(*, moves: float | None = 20.0, daily_s: float | None = 3 * 3600.0, **
         "current_idle_a": 0.018,
         "current_per_relay_a": 0.022,
         "fed": {"from": "top", "cable": RUN},
-        "outputs": {"1": {"kind": "toggle", "works": "valve.on", "daily_s": daily_s}},
+        "outputs": {"1": output or {"kind": "toggle", "works": "valve.on", "daily_s": daily_s}},
     }
     gate = {
         "device": "swing gate",
@@ -41,6 +50,7 @@ def judged(*, moves: float | None = 20.0, daily_s: float | None = 3 * 3600.0, **
         "current_rest_a": 0.012,
         "travel_s": 24.0,
         "moves_per_day": moves,
+        "pieces": pieces,
         "fed": {"from": "top", "cable": RUN},
     }
     valve = {"device": "valve", "supply": "potential-free", "inputs": {"on": {"logic": "on"}}}
@@ -88,6 +98,7 @@ def test_sup_30_the_darkest_month_brings_half_of_what_is_used() -> None:
     assert finding.value == pytest.approx(0.70)
     assert finding.limit == pytest.approx(1.386, abs=0.001)
     assert "In dec" in finding.says
+    assert "At rest 0.72 Ah a day; larkfen/RT/1 0.066 Ah; gate 0.6 Ah for 20 movements." in finding.because
     assert "5.2 days without sun, and 10.5 days with it" in finding.because
     assert "at least 52 W" in finding.remedies[0].does
     assert "SUP-08" not in {other.code for other in found}  # a panel is no charger on the mains
@@ -116,3 +127,28 @@ def test_sup_30_what_is_not_known_is_asked_and_makes_nothing_well(missing: dict[
 
     assert "SUP-30" in codes_of(found, "unknown")
     assert len(finding_of(found, "SUP-30").asks) == 1
+
+
+def test_every_piece_that_moves_draws_its_own() -> None:
+    """Two leaves of 4.5 A for 24 s, 20 times: 1.2 Ah."""
+    assert "gate 1.2 Ah for 20 movements" in finding_of(judged(pieces=2), "SUP-30").because
+
+
+@pytest.mark.parametrize(("per_day", "told"), [(30.0, "0.011"), (2000.0, "0.53"), (2.0, None)])
+def test_a_pulse_is_on_as_often_as_it_is_given(per_day: float, told: str | None) -> None:
+    """22 mA for 60 s, 30 times: 0.011 Ah; never for more than the day: 0.528 Ah; below 1 mAh it is not
+    told.
+    """
+    pulse = {"kind": "pulse", "for_s": 60.0, "works": "valve.on", "operations_per_day": per_day}
+    because = finding_of(judged(output=pulse), "SUP-30").because
+
+    assert ("larkfen/RT/1" in because) is (told is not None)
+    assert told is None or f"larkfen/RT/1 {told} Ah" in because
+
+
+def test_a_panel_of_whole_watts_is_not_rounded_up_by_what_a_float_leaves() -> None:
+    """52 W and a last digit are 52 W."""
+    solar: Any = SimpleNamespace(yield_share=0.65, charge_v=13.0)
+    used = 52.0 * (1 + 1e-12) * 2520.0 * 0.65 / (1.3 * 13.0 * 3600.0)
+
+    assert "at least 52 W" in _mends(solar, "dec", 2520.0, used)[0].does
