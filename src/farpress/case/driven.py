@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
+from farpress.dates import stretch_s
 from farpress.domain.finding import Change
 from farpress.domain.job import Group, Promise
 from farpress.domain.kinds import UNTOLD_KIND, DeviceKind
@@ -36,7 +37,6 @@ __all__ = [
     "promises_of",
     "rate_text",
     "seconds",
-    "stretch_s",
     "subjects_of",
     "switching",
 ]
@@ -227,18 +227,6 @@ def presses_per_second(case: Case, output: OutputAt) -> tuple[float, str] | None
         presses / (BUSY_HOURS * 3600.0),
         f"{presses:g} presses a day of {people} holders{taken}, in {BUSY_HOURS:g} h",
     )
-
-
-def stretch_s(stretch: str) -> float:
-    """Length of a stretch of time written as `07:40-07:55` [s]; 0 if it cannot be read."""
-    ends = stretch.replace("–", "-").split("-")
-    try:
-        start, end = (
-            int(hours) * 60 + int(minutes) for hours, minutes in (clock.strip().split(":") for clock in ends)
-        )
-    except ValueError:
-        return 0.0
-    return 60.0 * ((end - start) % 1440)
 
 
 def subjects_of(output: OutputAt, *driven: Driven) -> tuple[Ref, ...]:

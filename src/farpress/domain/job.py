@@ -91,6 +91,12 @@ class Function(Model):
     tested_per_day: Rate | None = Field(
         None, description="of a call for help: how often it is tried, as 1 per week"
     )
+    hours: str | None = Field(
+        None, description="when its press shall count, as '06:00-20:00'; at other hours it shall do nothing"
+    )
+    hours_by: Literal["time switch", "panel", "people"] | None = Field(
+        None, description="what keeps these hours; a receiver has no clock"
+    )
     says: str = Field("", description="what a press does, in words for the user's card")
 
     @property
@@ -134,7 +140,11 @@ class Group(Model):
     organisation: str | None = Field(None, description="tenant or firm they belong to")
     presses_per_day: Rate | None = Field(None, description="of one person")
     visits_per_day: dict[str, Rate] = Field(
-        default_factory=dict, description="premises → how often one of them is there"
+        default_factory=dict,
+        description=(
+            "premises → how often one of them is there; premises/receiver → how often one of them presses for"
+            " it, where it is out of reach of the other presses"
+        ),
     )
     uses_share: dict[str, Share | tuple[Share, ...]] = Field(
         default_factory=dict,
@@ -147,6 +157,11 @@ class Group(Model):
         None, description="where the fobs are carried"
     )
     coldest_degc: Temperature | None = Field(None, description="where the fobs lie in winter")
+
+    @property
+    def premises_visits(self) -> dict[str, float]:
+        """Premises → how often one of them is there [1/d]."""
+        return {place: often for place, often in self.visits_per_day.items() if "/" not in place}
 
 
 class Person(Model):

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable
 from zoneinfo import ZoneInfo, available_timezones
 
+from farpress.dates import stretch_s
 from farpress.domain.job import Function, Group, Job, Promise, Reading, Rule, Traffic
 from farpress.domain.premises import Aerial, CableRun, Fed, Output, Premises, Receiver
 from farpress.errors import Fault
@@ -265,6 +266,9 @@ def _function(names: NamesThere, path: Path, function: Function) -> None:
     names.output((*path, "output"), function.output)
     for index, output in enumerate(function.outputs):
         names.output((*path, "outputs", index), output)
+    if function.hours is not None and stretch_s(function.hours) <= 0.0:
+        message = f"'{function.hours[:60]}' is no stretch of time; write it as '06:00-20:00', in quotes"
+        names.refuse((*path, "hours"), message)
 
 
 def _group(names: NamesThere, path: Path, group: Group) -> None:
@@ -283,7 +287,10 @@ def _group(names: NamesThere, path: Path, group: Group) -> None:
     for key in group.uses_share:
         names.one_of((*path, "uses", key), key, names.keys("functions"), "function")
     for key in group.visits_per_day:
-        names.one_of((*path, "visits", key), key, names.keys("premises"), "premises")
+        if "/" in key:
+            names.receiver((*path, "visits", key), key)
+        else:
+            names.one_of((*path, "visits", key), key, names.keys("premises"), "premises")
 
 
 def _promise(job: Job, names: NamesThere, path: Path, promise: Promise) -> None:

@@ -229,7 +229,7 @@ def _wanted(
 
 def _uses(group: Group, sites: list[str]) -> dict[str, float]:
     """Presses of one function at each premises, a day; 1 where nothing is known."""
-    total = sum(group.visits_per_day.values())
+    total = sum(group.premises_visits.values())
     if group.presses_per_day is None:
         return dict.fromkeys(sites, 1.0)
     share = {

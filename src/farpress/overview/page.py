@@ -72,7 +72,8 @@ def first_page(assessment: Assessment) -> FirstPage:
         key=lambda concern: (not concern.barred, *_order(concern)),
     )
     halting = [finding for finding in findings if finding.halts]
-    stop += sorted(concerns_of(halting, assessment.promises, assessment.words), key=_order)
+    asked = concerns_of(halting, assessment.promises, assessment.words, by_remedy=False)
+    stop += sorted(asked, key=_order)
     mend = sorted(
         (concern for concern in concerns if not concern.stops),
         key=lambda concern: (concern.stake.rank, *_order(concern)),

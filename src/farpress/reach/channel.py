@@ -6,9 +6,9 @@ import functools
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
-from farpress.case.driven import stretch_s
 from farpress.core.reach.contention import clear_press_share, overlap_free_share, simulated_clear_share
 from farpress.core.reach.press import Telegrams
+from farpress.dates import stretch_s
 from farpress.sources import Citation, Mark, cited
 
 __all__ = ["CAPTURE_DB", "LEVEL_SD_DB", "Busy", "busiest"]

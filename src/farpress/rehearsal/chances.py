@@ -25,7 +25,6 @@ from farpress.case.driven import (
     presses_per_second,
     promises_of,
     seconds,
-    stretch_s,
     switching,
 )
 from farpress.core.reach.press import telegram_spread
@@ -37,6 +36,7 @@ from farpress.core.rehearsal.press import losses_that_split
 from farpress.core.rehearsal.queue import waiting_over_the_day
 from farpress.core.rehearsal.runs import SeenAs, press_seen_as
 from farpress.core.rehearsal.watches import second_press
+from farpress.dates import stretch_s
 from farpress.domain.job import Promise
 from farpress.phrases import listed
 from farpress.reach.radio_budget import SHORT_PRESS_S, RadioLink

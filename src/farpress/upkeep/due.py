@@ -370,11 +370,8 @@ def _resync(case: Case, judged: CounterJudgement, today: date) -> Due | None:
     if judged.finding.verdict is not Verdict.FAILS or not judged.may_be_forgotten:
         return None
     group, receiver = judged.group, judged.receiver
-    often = (
-        case.job.groups[group].visits_per_day.get(receiver.split("/")[0])
-        if group in case.job.groups
-        else None
-    )
+    visits = case.job.groups[group].visits_per_day if group in case.job.groups else {}
+    often = visits.get(receiver, visits.get(receiver.split("/")[0]))
     if often and 1.0 / often < OFTEN_DAYS:
         return None  # they are there often enough; a long absence is nobody's regular task
     return Due(

@@ -7,8 +7,9 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN
-from farpress.case.driven import Driven, driven_of, stretch_s, subjects_of
+from farpress.case.driven import Driven, driven_of, subjects_of
 from farpress.core.rehearsal.barrier import lane_capacity_per_s, queue_growth
+from farpress.dates import stretch_s
 from farpress.domain.device_sheets import DeviceSheet
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import DeviceRef, FunctionRef

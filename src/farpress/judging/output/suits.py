@@ -14,6 +14,7 @@ from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, change, driven_of, moves, seconds, subjects_of
 from farpress.domain.finding import Finding, Remedy
 from farpress.judging.check import Answer
+from farpress.judging.output.clock import judge_clock
 from farpress.judging.output.latch import judge_latches
 from farpress.judging.output.length import SUITS_INPUT, judge_length
 from farpress.judging.output.pairs import judge_pairs
@@ -45,6 +46,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_use(case)
     yield from judge_latches(case)
     yield from judge_turns(case)
+    yield from judge_clock(case)
 
 
 def _suits(output: OutputAt, driven: Driven) -> Iterator[Finding]:

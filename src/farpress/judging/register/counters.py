@@ -82,6 +82,16 @@ class _Visitors:
         return self.path.split("/")[1]
 
     @property
+    def is_own(self) -> bool:
+        """Whether it is said how often they press for this very receiver."""
+        return self.path in self.group.visits_per_day
+
+    @property
+    def where(self) -> str:
+        """What they visit."""
+        return self.path if self.is_own else self.premises
+
+    @property
     def about(self) -> str:
         return f"{self.name} at {self.path}"
 
@@ -100,13 +110,37 @@ def counter_judgements(case: Case) -> Iterator[CounterJudgement]:
     """The same, with what they are about as values."""
     for name, group in case.job.groups.items():
         places = _receivers(case, group)
-        if len(places) < 2:
-            continue
         for receivers in places.values():
-            for path in receivers:
-                part = case.equipment.receivers.get(path)
-                if part is not None:
-                    yield _exposure(case, _Visitors(name, group, path, part, tuple(places)))
+            at_receivers = [
+                _Visitors(name, group, path, part, tuple(places))
+                for path in receivers
+                if (part := case.equipment.receivers.get(path)) is not None
+            ]
+            own = [visitors for visitors in at_receivers if visitors.is_own]
+            for visitors in at_receivers if len(places) > 1 else own:
+                yield _exposure(case, visitors)
+            if len(places) == 1 and len(receivers) > 1 and not own:
+                yield from _outrun(at_receivers)
+
+
+def _outrun(at_receivers: list[_Visitors]) -> Iterator[CounterJudgement]:
+    """What is asked where the presses of one day are more than a receiver accepts ahead, if it hears none."""
+    for visitors in at_receivers:
+        presses, window = visitors.group.presses_per_day, visitors.part.sheet.window_single
+        if presses is not None and window is not None and presses > window:
+            others = [other.receiver for other in at_receivers]
+            yield _asked(
+                visitors,
+                f"The fobs of {visitors.name} are pressed {presses:g} times a day and are known at"
+                f" {listed(others)}; one that is out of reach of the others' presses accepts {window} ahead.",
+                Ask(
+                    f"Ask how often {visitors.name} press for each of {listed(others)}, and whether it hears"
+                    " the presses for the others.",
+                    Who.CUSTOMER,
+                    2.0,
+                ),
+            )
+            return
 
 
 def _receivers(case: Case, group: Group) -> dict[str, list[str]]:
@@ -168,7 +202,8 @@ def _judged(case: Case, visitors: _Visitors, share: float, presses: float, windo
         window: presses a single press may be ahead.
     """
     name, double = visitors.name, visitors.part.sheet.window_double
-    gap_days = 1.0 / share - 1.0
+    # a receiver out of reach hears nothing of the day it is visited on, too
+    gap_days = 1.0 / share - (0.0 if visitors.is_own else 1.0)
     chance = share_ignored_at_random_visits(visit_share=share, presses_per_day=presses, window=window)
     away = presses * max(gap_days, LONG_ABSENCE_DAYS)
     # without the wider window, the narrow one is the least that a receiver accepts
@@ -177,8 +212,9 @@ def _judged(case: Case, visitors: _Visitors, share: float, presses: float, windo
     is_promised = _is_first_press_promised(case, visitors)
     says = (
         f"The first press of a visit is ignored in {chance:.0%}: the fobs of {name} are at"
-        f" {visitors.premises} on {share:.0%} of their days and pressed {presses:g} times on each other day;"
-        f" {visitors.receiver} accepts {window} ahead."
+        f" {visitors.where} on {share:.0%} of their days and pressed {presses:g} times on each other day;"
+        f" {visitors.receiver} accepts {window} ahead, and about {presses * gap_days:.0f} come together"
+        " between two visits."
     )
     is_swallowed = chance > IGNORED_SHARE
     asks: tuple[Ask, ...] = ()
@@ -224,7 +260,10 @@ def _is_first_press_promised(case: Case, visitors: _Visitors) -> bool:
     return any(
         promise.to == visitors.name
         and promise.within_presses < 2
-        and visitors.premises in {path.split("/")[0] for path in case.job.functions[promise.function].paths}
+        and any(
+            visitors.where in (path.split("/")[0], path.rsplit("/", 1)[0])
+            for path in case.job.functions[promise.function].paths
+        )
         for promise in case.job.promises
         if promise.function in case.job.functions
     )
@@ -258,13 +297,17 @@ def _visit_share(visitors: _Visitors) -> float | None:
     """Share of a holder's days spent at a premises; None if it is not known.
 
     With visits to all premises given, their days are what the visits add up to; with some
-    missing, the rest of every day of the week may be spent there.
+    missing, the rest of every day of the week may be spent there. Of a receiver of its own: the share of
+    their days at its premises.
     """
     group = visitors.group
-    visits = group.visits_per_day.get(visitors.premises)
+    visits = group.visits_per_day.get(visitors.where)
     if visits is None or visits <= 0:
         return None
-    total = sum(group.visits_per_day.values())
+    if visitors.is_own:
+        days = group.premises_visits.get(visitors.premises, 1.0)
+        return float(min(visits / max(days, 1e-9), 1.0))
+    total = sum(group.premises_visits.values())
     if all(other in group.visits_per_day for other in visitors.everywhere):
         return float(min(visits / max(total, 1e-9), 1.0))
     return float(min(visits / max(total, 1.0), 1.0))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -164,6 +165,52 @@ def test_a_second_press_is_comfort_unless_the_first_is_promised(presses: float, 
     promised = ({"to": "some", "function": "f1", "from_": "here", "within_presses": presses},)
 
     assert _visitors(14.0, {"home": 0.3, "branch": 0.057}, promises=promised).verdict is verdict
+
+
+def test_a_receiver_out_of_reach_of_the_other_presses_has_visits_of_its_own() -> None:
+    """22 days a month at the shop, once a month the vault in its cellar: one day in 22; 22 days of 30 presses
+    come together, those of the day itself too.
+    """
+    monthly = 12.0 / 365.25
+    finding = _visitors(30.0, {"branch": 22 * monthly, "branch/R1": monthly, "home": 0.01})
+
+    assert "at branch/R1 on 5% of their days and pressed 30 times" in finding.says
+    assert "about 660 come together" in finding.says
+    assert finding.verdict is Verdict.THIN
+
+
+def _cellar(presses: float, visits: dict[str, float] | None = None) -> list[Finding]:
+    """A shop whose door and cellar have a receiver each, worked by the same people."""
+    case = a_case(
+        GATE,
+        premises=("shop",),
+        groups=_group(9, buttons=2, presses_per_day=presses, visits_per_day=visits or {}),
+        functions={"f1": {"output": "shop/R1/1"}, "f2": {"output": "shop/cellar/1"}},
+    )
+    shop = case.job.premises["shop"]
+    shop = shop.model_copy(update={"receivers": {**shop.receivers, "cellar": shop.receivers["R1"]}})
+    receivers = {"shop/cellar": case.equipment.receivers["shop/R1"], **case.equipment.receivers}
+    return [
+        finding
+        for finding in register.judge(
+            replace(
+                case,
+                job=case.job.model_copy(update={"premises": {"shop": shop}}),
+                equipment=replace(case.equipment, receivers=receivers),
+            )
+        )
+        if finding.code == "REG-03"
+    ]
+
+
+def test_who_presses_more_in_a_day_than_a_receiver_accepts_is_asked_where() -> None:
+    """16 presses ahead are one quiet day's; seventeen are asked about, once, unless it is said."""
+    (asked,) = _cellar(17.0)
+
+    assert asked.verdict is Verdict.UNKNOWN
+    assert "how often some press for each of R1 and cellar" in asked.asks[0].says
+    assert not _cellar(16.0)
+    assert [finding.about for finding in _cellar(17.0, {"shop/cellar": 0.1})] == ["some at shop/cellar"]
 
 
 def test_a_counter_for_each_button_is_pressed_less() -> None:
