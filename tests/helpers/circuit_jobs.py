@@ -96,6 +96,27 @@ JOBS: dict[str, dict[str, Any]] = {
         {"front": STRIKE, "back": STRIKE},
     ),
     "end of line": _house({"1": _pulse("panel.zone", 68.0)}, {}, panels={"panel": PANEL | _fed(3.0)}),
+    "end of line in the panel, found": _house(
+        {"1": _pulse("panel.zone", 68.0)},
+        {},
+        panels={
+            "panel": PANEL
+            | _fed(3.0)
+            | {
+                "zones": {
+                    "zone": {"resistor": "panel", "found": {"leak_ohm": 22000.0}},
+                    "3": {
+                        "loop": PANEL["inputs"]["zone"]["loop"] | {"normal_ohm": 1500.0, "alarm_ohm": 3300.0},
+                        "contacts": 25,
+                        "contact_ohm": 0.2,
+                        "each_resistor": True,
+                        "resistor": "far end",
+                        "cable": run(145.0),
+                    },
+                }
+            }
+        },
+    ),
     "collector over a long 0 V": _house(
         {"1": _pulse("front.release", 40.0, load_from="main", run={"shares_return_with": "R1"})},
         {"front": STRIKE},

@@ -33,6 +33,7 @@ __all__ = [
     "core_of_run",
     "cores_of_run",
     "hot_degc_of",
+    "is_clad",
     "larger_cables",
     "loop_ohm_of",
     "metered_ohm",
@@ -111,6 +112,12 @@ def core_of_run(case: Case, run: CableRun | None) -> Core | None:
     """One conductor of a run; None where the run or its cable is not known."""
     part = case.equipment.cables.get(run.part) if run is not None else None
     return core_of(part, hot_degc_of(run)) if part is not None else None
+
+
+def is_clad(case: Case, run: CableRun | None) -> bool:
+    """Whether the sheet of its cable says already that its cores are copper-clad aluminium."""
+    part = case.equipment.cables.get(run.part) if run is not None else None
+    return part is not None and part.sheet.material == "copper-clad aluminium"
 
 
 def hot_degc_of(run: CableRun | None) -> float:

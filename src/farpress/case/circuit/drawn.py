@@ -17,7 +17,7 @@ def add_drawn(shop: Workshop, outputs: Sequence[OutputAt]) -> None:
     """Every core as a conductor from its near end to its far one, everything else that is drawn as joints."""
     case, premises = shop.case, shop.premises
     for core in drawn_cores(case, premises):
-        ends = [_node(shop, end) for end in core.ends]
+        ends = [shop.moved.get(node, node) for node in (_node(shop, end) for end in core.ends)]
         if len(ends) < 2 or core.laid.broken:
             continue
         shop.conduct(
@@ -28,6 +28,8 @@ def add_drawn(shop: Workshop, outputs: Sequence[OutputAt]) -> None:
             ("premises", premises, "cables", core.label),
             core.cable.length_m,
             core.name,
+            found_ohm=core.laid.found_ohm,
+            metal=core.laid.metal,
         )
         for further in ends[2:]:
             shop.join(ends[1], further)

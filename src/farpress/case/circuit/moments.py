@@ -13,7 +13,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.circuit.parts import Circuit, Draw
-from farpress.case.circuit.states import EVERYTHING, REST, Moment
+from farpress.case.circuit.states import EVERYTHING, OF_ZONE, REST, Moment
 from farpress.case.supply_ends import mirror_of
 from farpress.domain.premises import Together
 
@@ -31,8 +31,11 @@ def moments_of(case: Case, circuit: Circuit) -> tuple[Moment, ...]:
     outputs = tuple(output for output in case.outputs() if output.path in circuit.outputs)
     chooser = _Chooser(circuit, outputs, case.job.premises[circuit.premises].together)
     made = [Moment(REST, signals=False)]
-    if any("/" not in part.works and not part.works.endswith(".tamper") for part in circuit.workers):
+    others = [part.works for part in circuit.workers if "/" not in part.works]
+    if any(not works.endswith((".tamper", OF_ZONE)) for works in others):
         made.append(Moment("panel's outputs on"))
+    if any(works.endswith(OF_ZONE) for works in others):
+        made.append(Moment("every zone open", signals=False, opened=True))
     if any(draw.is_panels for draw in circuit.draws):
         made.append(Moment("alarm", alarm=True))
     lasting = [output for output in outputs if _lasts(output)]

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from farpress.case.case import OutputAt
-from farpress.case.circuit.parts import ClosingContact, EndOfLine, NotKnown, PullUp, Terminal
+from farpress.case.circuit.loop_resistors import LoopLine, leak, loop_line, zone_of
+from farpress.case.circuit.parts import ClosingContact, NotKnown, PullUp, Terminal
 from farpress.case.circuit.workshop import (
     Workshop,
     contact_of,
     is_collector,
     panel_contact,
     panel_sink,
+    pull_up,
     sink_of,
 )
+from farpress.case.circuit.zones import add_zones
 from farpress.case.cores import cores_of_run, named_cores
 from farpress.case.drawn_wires import drawn_feeds
 from farpress.case.supply_ends import feeds_coil
@@ -34,6 +37,7 @@ def add_signals(shop: Workshop, outputs: Sequence[OutputAt]) -> None:
         for number, entry in box.inputs.items():
             _status(shop, receiver, number, entry)
     _tampers(shop)
+    add_zones(shop)
 
 
 def _commands(shop: Workshop, output: OutputAt) -> None:
@@ -63,13 +67,13 @@ def _commands(shop: Workshop, output: OutputAt) -> None:
         entered = entry_name if panel is None else panel_terminal(panel.sheet, entry_name)
         live = f"{thing}.{entered or 'input'}"
         common = f"{live} common"
-        _pull_up(shop, live, common, entry)
+        pull_up(shop, live, common, entry)
         if panel is not None:
             shop.join(common, f"{thing}.0")
         if first is None:
             first = (live, common)
             loop = entry.loop if isinstance(entry, PanelInput) else None
-            _command_line(shop, output, works, live, common, loop)
+            _command_line(shop, output, works, (live, common), loop)
         else:
             shop.join(first[0], live)
             shop.join(first[1], common)
@@ -83,39 +87,34 @@ def _is_fed_over(shop: Workshop, output: OutputAt, device: str) -> bool:
     )
 
 
-def _pull_up(shop: Workshop, live: Terminal, common: Terminal, entry: DeviceInput | None) -> None:
-    """What the box of an input puts on it, from its loop or from its own volts and amperes."""
-    loop = entry.loop if isinstance(entry, PanelInput) else None
-    if loop is not None and loop.supply_v and loop.pull_up_ohm:
-        shop.pull_ups[live] = PullUp(f"pull-up of {live}", live, common, loop.supply_v, loop.pull_up_ohm)
-    elif entry is not None and entry.voltage_v and entry.current_a:
-        shop.pull_ups[live] = PullUp(
-            f"pull-up of {live}", live, common, entry.voltage_v, entry.voltage_v / entry.current_a
-        )
-    else:
-        shop.unknown.append(NotKnown(live, "the volts and amperes of the input"))
-
-
 def _command_line(
-    shop: Workshop, output: OutputAt, works: str, live: Terminal, common: Terminal, loop: Loop | None
+    shop: Workshop, output: OutputAt, works: str, entry: tuple[Terminal, Terminal], loop: Loop | None
 ) -> None:
     run = output.output.cable
     path = ("premises", output.premises, "receivers", output.receiver, "outputs", output.number, "cable")
     (out, back), _ = cores_of_run(run)
     place = f"{output.receiver}.{output.number}"
-    near, far = _far_end(shop, output, place, loop, works)
+    line = _loop_of(shop, output, place, loop, works, entry)
+    zone = zone_of(shop, works)
+    if zone is not None and zone.found is not None:
+        leak(shop, place, (line.near, line.far), zone.found.leak_ohm)
     metres = run.length_m if run is not None else 0.0
-    shop.conduct(f"{place} to {works}, out", near, live, run, path, metres, out)
-    is_sunk = far == f"{output.receiver}.0"
+    shop.conduct(f"{place} to {works}, out", line.near, line.panel, run, path, metres, out)
+    is_sunk = line.far == f"{output.receiver}.0"
     if not is_sunk or _has_return(run):
-        shop.conduct(f"{place} to {works}, back", far, common, run, path, metres, back)
+        shop.conduct(f"{place} to {works}, back", line.far, entry[1], run, path, metres, back)
 
 
-def _far_end(
-    shop: Workshop, output: OutputAt, place: str, loop: Loop | None, works: str
-) -> tuple[Terminal, Terminal]:
-    """The two terminals at the receiver, with the resistors of a supervised loop between them and the
-    contact; a transistor lies on the line itself.
+def _loop_of(
+    shop: Workshop,
+    output: OutputAt,
+    place: str,
+    loop: Loop | None,
+    works: str,
+    entry: tuple[Terminal, Terminal],
+) -> LoopLine:
+    """The line from the panel's terminals to the contact, with the resistors of a supervised loop at their
+    place; a transistor lies on the line itself.
     """
     is_sunk = is_collector(shop, output) and not output.output.via
     if is_sunk:
@@ -125,34 +124,19 @@ def _far_end(
         contact = contact_of(shop, output, of_relay=bool(output.output.via))
         near, far = contact.b, contact.a
     if loop is None or loop.scheme in ("closed", "open") or is_sunk:
-        return near, far
+        return LoopLine(entry[0], near, far)
     if loop.normal_ohm is None or (loop.alarm_ohm is None and loop.scheme != "single end-of-line"):
         shop.unknown.append(NotKnown(works, "the resistors of its loop"))
-        return near, far
-    return _with_resistors(shop, output, place, loop, near, far)
-
-
-def _with_resistors(
-    shop: Workshop, output: OutputAt, place: str, loop: Loop, near: Terminal, far: Terminal
-) -> tuple[Terminal, Terminal]:
-    line = f"{place}.line"
-    normal, alarm = loop.normal_ohm or 0.0, loop.alarm_ohm or 0.0
-
-    def resistor(says: str, a: Terminal, b: Terminal, ohm: float) -> None:
-        shop.resistors.append(EndOfLine(f"{says} of {place}", a, b, ohm))
-
-    if loop.scheme == "single end-of-line":
-        if output.output.contact == "normally open":
-            resistor("end-of-line resistor", near, far, normal)
-            return near, far
-        resistor("end-of-line resistor", line, near, normal)
-    elif loop.scheme == "two-resistor":
-        resistor("end-of-line resistor", line, far, normal)
-        resistor("alarm resistor", line, near, alarm)
-    else:
-        resistor("end-of-line resistor", line, near, normal)
-        resistor("alarm resistor", near, far, alarm)
-    return line, far
+        return LoopLine(entry[0], near, far)
+    return loop_line(
+        shop,
+        place,
+        loop,
+        entry[0],
+        (near, far),
+        zone_of(shop, works),
+        is_closed_at_rest=output.output.contact != "normally open",
+    )
 
 
 def _status(shop: Workshop, receiver: str, number: str, entry: ReceiverInput) -> None:
@@ -216,7 +200,7 @@ def _tampers(shop: Workshop) -> None:
         entry = (panel.sheet.inputs or {}).get(tamper.entry) if panel is not None else None
         live, common = f"{tamper.panel}.{tamper.entry}", f"{tamper.panel}.{tamper.entry} common"
         if entry is not None:
-            _pull_up(shop, live, common, entry)
+            pull_up(shop, live, common, entry)
         shop.join(common, f"{tamper.panel}.0")
         for leg in tamper.legs:
             start, target = f"{leg.start}.{leg.start_terminal}", f"{leg.target}.{leg.target_terminal}"

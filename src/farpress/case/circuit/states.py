@@ -23,6 +23,7 @@ __all__ = [
     "LABELS",
     "LABELS_HOT",
     "LOWEST",
+    "OF_ZONE",
     "RATED",
     "RATED_HOT",
     "REST",
@@ -33,6 +34,9 @@ __all__ = [
     "is_on",
     "states_of",
 ]
+
+OF_ZONE: Final = ".zone contact"
+"""How what works the contact of a zone ends: a door, a window, a person; no output does."""
 
 REST: Final = "at rest"
 EVERYTHING: Final = "everything on"
@@ -51,6 +55,7 @@ class Moment:
         starting: loads that pull in just now.
         function: the function that is pressed; empty for none.
         off: supplies that give nothing.
+        opened: a contact of each zone is open.
     """
 
     name: str
@@ -61,6 +66,7 @@ class Moment:
     starting: frozenset[str] = frozenset()
     function: str = ""
     off: frozenset[str] = frozenset()
+    opened: bool = False
 
     def without(self, supplies: frozenset[str]) -> Moment:
         """The same while some supplies give nothing."""
@@ -149,6 +155,8 @@ def is_on(works: str, moment: Moment) -> bool:
     """Whether an output is on: one of a receiver by its path, one of a panel by "panel.output"."""
     if "/" in works:
         return works in moment.on
+    if works.endswith(OF_ZONE):
+        return moment.opened
     return moment.signals and not works.endswith(".tamper")
 
 

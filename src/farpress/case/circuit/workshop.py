@@ -20,12 +20,14 @@ from farpress.case.circuit.parts import (
     SupplySource,
     Terminal,
 )
-from farpress.case.cores import core_of_run, hot_degc_of
+from farpress.case.cores import core_of_run, hot_degc_of, is_clad
 from farpress.case.drawn_wires import drawn_ends
+from farpress.core.wiring.conductors import COPPER_CLAD_FACTOR_HIGH
+from farpress.domain.parts import DeviceInput, PanelInput
 from farpress.domain.premises import CableRun
 from farpress.domain.terminals import panel_terminal
 
-__all__ = ["Workshop", "contact_of", "is_collector", "panel_contact", "panel_sink", "sink_of"]
+__all__ = ["Workshop", "contact_of", "is_collector", "panel_contact", "panel_sink", "pull_up", "sink_of"]
 
 
 class Workshop:
@@ -44,6 +46,7 @@ class Workshop:
         self.branches: dict[str, FusedBranch] = {}
         self.diodes: list[OneWay] = []
         self.terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = {}
+        self.moved: dict[Terminal, Terminal] = {}
         self.unknown: list[NotKnown] = []
         self.drawn = frozenset(map(str, drawn_ends(case, premises)))
         supplies = case.job.premises[premises].supplies
@@ -78,8 +81,14 @@ class Workshop:
         run_path: tuple[str | int, ...],
         length_m: float,
         core: str,
+        *,
+        found_ohm: float | None = None,
+        metal: str | None = None,
     ) -> None:
-        """One core of a cable; a joint where nobody describes the cable, or where it has no length."""
+        """One core of a cable; a joint where nobody describes the cable, or where it has no length.
+
+        What was measured of it counts, as it is cold; else the metal that it was found to be made of.
+        """
         if run is None and not self._drawn_at_things.isdisjoint((a, b)):
             return  # its wires are drawn; that something else is drawn at the supply says nothing of them
         known = core_of_run(self.case, run)
@@ -90,8 +99,16 @@ class Workshop:
         if run is None or known is None or length_m <= 0 or known.cold_ohm_per_km <= 0:
             self.join(a, b)
             return
+        cold = known.cold_ohm_per_km
+        if found_ohm is not None:
+            cold = 1000 * found_ohm / length_m
+        elif metal == "copper-clad aluminium" and not is_clad(self.case, run):
+            cold *= COPPER_CLAD_FACTOR_HIGH
+        if cold <= 0:
+            self.join(a, b)
+            return
         self.conductors.append(
-            Conductor(name, a, b, known.cold_ohm_per_km, length_m, hot_degc_of(run), run.part, run_path, core)
+            Conductor(name, a, b, cold, length_m, hot_degc_of(run), run.part, run_path, core)
         )
 
     def tap(self, supply: str, branch: str) -> tuple[Terminal, Terminal]:
@@ -174,3 +191,16 @@ def panel_contact(shop: Workshop, panel: str, output: str) -> ClosingContact:
     contact = ClosingContact(f"contact {reads}", terminal, f"{terminal} common", reads)
     shop.contacts[contact.name] = contact
     return contact
+
+
+def pull_up(shop: Workshop, live: Terminal, common: Terminal, entry: DeviceInput | None) -> None:
+    """What the box of an input puts on it, from its loop or from its own volts and amperes."""
+    loop = entry.loop if isinstance(entry, PanelInput) else None
+    if loop is not None and loop.supply_v and loop.pull_up_ohm:
+        shop.pull_ups[live] = PullUp(f"pull-up of {live}", live, common, loop.supply_v, loop.pull_up_ohm)
+    elif entry is not None and entry.voltage_v and entry.current_a:
+        shop.pull_ups[live] = PullUp(
+            f"pull-up of {live}", live, common, entry.voltage_v, entry.voltage_v / entry.current_a
+        )
+    else:
+        shop.unknown.append(NotKnown(live, "the volts and amperes of the input"))
