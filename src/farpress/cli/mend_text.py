@@ -64,6 +64,9 @@ def _step(number: int, step: MendingStep, width: int) -> Iterator[str]:
     yield from wrapped(f"at {where}", width, "   ", "   ")
     for cured in step.cures:
         yield from wrapped(_cured(cured), width, "   - ", "     ")
+    for finding in step.averts:
+        told = f"without it, then: {headline(finding.code)}: {finding.about}: {figures([finding])}"
+        yield from wrapped(told.rstrip(": "), width, "   - ", "     ")
 
 
 def _by_hand(finding: Finding, plan: MendingPlan, width: int) -> Iterator[str]:

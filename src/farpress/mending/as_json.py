@@ -26,6 +26,7 @@ def mending_json(plan: MendingPlan) -> str:
                 }
                 for cured in step.cures
             ],
+            "averts": [_finding(finding) for finding in step.averts],
         }
         for step in plan.steps
     ]

@@ -8,7 +8,7 @@ from typing import Final
 
 from farpress.domain.finding import Change, Finding, Link, Verdict
 
-__all__ = ["Candidate", "candidates_of", "minutes_of"]
+__all__ = ["Candidate", "candidates_of", "is_allowed", "minutes_of"]
 
 _MINUTES: Final[dict[str, int]] = {
     "antenna": 60,
@@ -53,33 +53,40 @@ class Candidate:
         """Equal for equal edits."""
         return tuple(sorted((tuple(map(str, change.path)), repr(change.value)) for change in self.changes))
 
+    def with_more(self, others: Iterable[Candidate]) -> Candidate:
+        """This change and others as one: made together or not at all."""
+        does, changes, minutes = [self.does], list(self.changes), self.minutes
+        for other in others:
+            does.append(f"{other.does[:1].lower()}{other.does[1:]}")
+            changes += [change for change in other.changes if change not in changes]
+            minutes += other.minutes
+        return Candidate("; ".join(does), tuple(changes), self.link, minutes)
+
+    def clashes(self, other: Candidate) -> bool:
+        """Whether both write the same place of the file, or one a place within what the other writes."""
+        return any(
+            mine.path[: len(its.path)] == its.path or its.path[: len(mine.path)] == mine.path
+            for mine in self.changes
+            for its in other.changes
+        )
+
     @property
     def places(self) -> frozenset[str]:
         """Places of the file that it writes, as one text each."""
         return frozenset("/".join(map(str, change.path)) for change in self.changes)
 
 
-def candidates_of(
-    findings: Iterable[Finding], *, forbid: Collection[str] = (), keep: Collection[str] = ()
-) -> tuple[Candidate, ...]:
-    """Edits that findings that fail offer, each once, in the order of the findings.
-
-    Args:
-        findings: all or some of an assessment.
-        forbid: words; an edit that names one, as a part or in its sentence, is left out.
-        keep: things that stay as they are, as "R1" or "larkfen/R1/2": no edit below their keys.
-    """
+def candidates_of(findings: Iterable[Finding]) -> tuple[Candidate, ...]:
+    """Edits that findings that fail offer, each once, in the order of the findings."""
     found: dict[object, Candidate] = {}
     for finding in findings:
         if finding.verdict is not Verdict.FAILS:
             continue
         for remedy in finding.remedies:
-            if not remedy.changes:
-                continue
-            made = Candidate(
-                remedy.does.rstrip("."), remedy.changes, finding.link, minutes_of(remedy.changes)
-            )
-            if not _is_forbidden(made, forbid) and not _touches(made, keep):
+            if remedy.changes:
+                made = Candidate(
+                    remedy.does.rstrip("."), remedy.changes, finding.link, minutes_of(remedy.changes)
+                )
                 found.setdefault(made.key, made)
     return tuple(found.values())
 
@@ -88,6 +95,17 @@ def minutes_of(changes: Iterable[Change]) -> int:
     """Minutes on site that edits take together: the longest piece of work, and a little for each more."""
     each = [_minutes(change) for change in changes]
     return max(each, default=0) + 5 * max(len(each) - 1, 0)
+
+
+def is_allowed(candidate: Candidate, *, forbid: Collection[str] = (), keep: Collection[str] = ()) -> bool:
+    """Whether a change uses nothing that is forbidden and touches nothing that is kept.
+
+    Args:
+        candidate: the change.
+        forbid: words; an edit that names one, as a part or in its sentence, is not allowed.
+        keep: things that stay as they are, as "R1" or "larkfen/R1/2": no edit below their keys.
+    """
+    return not _is_forbidden(candidate, forbid) and not _touches(candidate, keep)
 
 
 def _minutes(change: Change) -> int:

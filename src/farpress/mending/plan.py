@@ -7,7 +7,7 @@ end each change is left out once: what nothing depends on is not shown.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,13 +16,21 @@ from farpress.core.mending.choice import Option, cheapest_choice
 from farpress.domain.finding import Assessment, Finding, Link, Stake, Verdict
 from farpress.judging.assess import assess
 from farpress.judging.remedies.effects import fault_key
-from farpress.mending.candidates import Candidate, candidates_of
+from farpress.mending.candidates import Candidate, candidates_of, is_allowed
+from farpress.mending.structural.every import structural_candidates
 from farpress.mending.trying import ChangeTrial, ChangeTrials
+from farpress.mending.words import require_known_words
 
 __all__ = ["Cured", "MendingPlan", "MendingStep", "mend"]
 
 _ROUNDS: Final = 12
 """Proposals that the judge looks at; our choice."""
+
+_COMPLETING: Final = 3
+"""So many times what a change breaks is mended with it, before it is given up; our choice."""
+
+_REPAIRS: Final = 4
+"""So many ways to mend a new fault are tried in a round; our choice."""
 
 _WORTH: Final = {Stake.HARM: 100_000, Stake.PROMISE: 20_000, Stake.WEAR: 5_000, Stake.DUTY: 1_000}
 """What it is worth to cure a fault, in minutes of work: more than any change takes, so that a fault that can
@@ -59,10 +67,12 @@ class MendingStep:
     Attributes:
         candidate: what is changed.
         cures: faults that stand again if this step alone is left out.
+        averts: faults that the other steps would make without it.
     """
 
     candidate: Candidate
     cures: tuple[Cured, ...]
+    averts: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -110,8 +120,9 @@ def mend(
         progress: told what is done, how many of how many; may raise KeyboardInterrupt to stop with the best.
 
     Raises:
-        InputError: the job was made by a program and has no file.
+        InputError: the job was made by a program and has no file; something kept or forbidden is unknown.
     """
+    require_known_words(case, keep=keep, forbid=forbid)
     search = _Search(ChangeTrials(case, assess(case)), forbid, keep, budget_min, progress)
     try:
         search.run()
@@ -142,14 +153,18 @@ class _Search:
         self.is_cut_short = False
 
     def run(self) -> None:
-        self.try_alone(candidates_of(self.trials.before.findings, forbid=self.forbid, keep=self.keep))
+        self.try_alone(self.allowed(candidates_of(self.trials.before.findings)))
+        self.progress("what could be built", 0, 1)
+        cured = {fault for _, trial in self.useful.values() for fault in trial.cured}
+        uncured = [finding for name, finding in self.faults.items() if name not in cured]
+        self.try_alone(self.allowed(structural_candidates(self.trials.case, uncured)))
         refuted: set[frozenset[object]] = set()
         for number in range(_ROUNDS):
             self.progress("sets of changes", number, _ROUNDS)
             chosen = self.proposal(refuted)
             if chosen is None:
                 break
-            trial = self.trials.of(chosen)
+            trial = self.repaired(self.trials.of(chosen))
             if self.score(trial) < self.score(self.best):
                 self.best = trial
             promised = {fault for candidate in chosen for fault in self.useful[candidate.key][1].cured}
@@ -157,26 +172,72 @@ class _Search:
                 break
             refuted.add(frozenset(candidate.key for candidate in chosen))
             if trial.after is not None:
-                self.try_alone(candidates_of(trial.after.findings, forbid=self.forbid, keep=self.keep))
+                self.try_alone(self.allowed(candidates_of(self.trials.with_offers(trial).findings)))
         self.prune()
+
+    def allowed(self, offered: Iterable[Candidate]) -> tuple[Candidate, ...]:
+        """What may be touched and used."""
+        return tuple(made for made in offered if is_allowed(made, forbid=self.forbid, keep=self.keep))
+
+    def offered_for_new(self, trial: ChangeTrial) -> tuple[Candidate, ...]:
+        """What could mend the faults that changes make, in the changed job."""
+        assert trial.copy is not None
+        names = {fault_key(finding) for finding in trial.fresh}
+        new = [found for found in self.trials.with_offers(trial).findings if fault_key(found) in names]
+        return self.allowed((*candidates_of(new), *structural_candidates(trial.copy, new)))
+
+    def repaired(self, trial: ChangeTrial) -> ChangeTrial:
+        """A set that makes a new fault, with what mends that; the set itself where nothing does."""
+        for _ in range(_COMPLETING):
+            if trial.after is None or not trial.breaks:
+                break
+            trials = [
+                self.trials.of((*trial.candidates, more))
+                for more in self.offered_for_new(trial)[:_REPAIRS]
+                if not any(more.clashes(other) for other in trial.candidates)
+            ]
+            better = min(trials, key=self.score, default=trial)
+            if self.score(better) >= self.score(trial):
+                break
+            trial = better
+        return trial
 
     def try_alone(self, candidates: Collection[Candidate]) -> None:
         """Keep the candidates that cure something and break nothing when they are made alone."""
         new = [candidate for candidate in candidates if candidate.key not in self.useful]
         for number, candidate in enumerate(new):
             self.progress("single changes", number, len(new))
-            trial = self.trials.of((candidate,))
+            candidate, trial = self.completed(candidate)
             if trial.cured and not trial.breaks:
                 self.useful[candidate.key] = (candidate, trial)
             elif trial.cured and trial.after is not None:
                 self.harmful[candidate.key] = trial
+
+    def completed(self, candidate: Candidate) -> tuple[Candidate, ChangeTrial]:
+        """A change that cures something and makes a new fault, together with what is offered for that."""
+        trial = self.trials.of((candidate,))
+        for _ in range(_COMPLETING):
+            if not (trial.cured and trial.fresh and trial.copy is not None):
+                break
+            more: dict[str, Candidate] = {}
+            names = {fault_key(finding) for finding in trial.fresh}
+            for finding in self.trials.with_offers(trial).findings:
+                if fault_key(finding) in names:
+                    offered = self.allowed(candidates_of([finding]))
+                    more |= {fault_key(finding): made for made in offered[:1]}
+            if not more:
+                break
+            candidate = candidate.with_more(more.values())
+            trial = self.trials.of((candidate,))
+        return candidate, trial
 
     def proposal(self, refuted: Collection[frozenset[object]]) -> tuple[Candidate, ...] | None:
         known = list(self.useful.values())
         numbers: dict[object, int] = {candidate.key: number for number, (candidate, _) in enumerate(known)}
         choice = cheapest_choice(
             options=[
-                Option(candidate.minutes, trial.cured, tuple(candidate.places)) for candidate, trial in known
+                Option(candidate.minutes, trial.cured, _clashes(candidate, known))
+                for candidate, trial in known
             ],
             worth={name: _WORTH[finding.stake] for name, finding in self.faults.items()},
             refuted=[frozenset(numbers[key] for key in names) for names in refuted],
@@ -199,22 +260,28 @@ class _Search:
 
     def plan(self) -> MendingPlan:
         best = self.best
-        assert best.after is not None  # the empty set can be read, and only better ones take its place
-        stands = {fault_key(finding): finding for finding in best.after.findings}
+        after = self.trials.with_offers(
+            best
+        )  # the empty set can be read, and only better ones take its place
+        stands = {fault_key(finding): finding for finding in after.findings}
         steps = []
         for candidate in best.candidates:
             alone = self.trials.of((candidate,)) if self.is_cut_short else self.without(candidate)
             cured = best.cured & alone.cured if self.is_cut_short else best.cured - alone.cured
+            fresh = {fault_key(finding) for finding in best.fresh}
+            averts = () if self.is_cut_short else alone.fresh
             steps.append(
                 MendingStep(
-                    candidate, tuple(Cured(self.faults[name], stands.get(name)) for name in sorted(cured))
+                    candidate,
+                    tuple(Cured(self.faults[name], stands.get(name)) for name in sorted(cured)),
+                    tuple(finding for finding in averts if fault_key(finding) not in fresh),
                 )
             )
         steps.sort(key=lambda step: (_WORK.index(step.candidate.link), sorted(step.candidate.places)))
-        left = [finding for finding in best.after.findings if finding.verdict is Verdict.FAILS]
+        left = [finding for finding in after.findings if finding.verdict is Verdict.FAILS]
         return MendingPlan(
             self.trials.before,
-            best.after,
+            after,
             tuple(steps),
             tuple(left),
             tuple(self.harmful.values()),
@@ -224,3 +291,13 @@ class _Search:
 
     def without(self, candidate: Candidate) -> ChangeTrial:
         return self.trials.of(other for other in self.best.candidates if other.key != candidate.key)
+
+
+def _clashes(candidate: Candidate, known: Collection[tuple[Candidate, ChangeTrial]]) -> tuple[str, ...]:
+    """A name for each pair of changes that cannot both be made, as one lies within what the other writes."""
+    number = next(n for n, (other, _) in enumerate(known) if other is candidate)
+    return tuple(
+        f"{min(number, n)} or {max(number, n)}"
+        for n, (other, _) in enumerate(known)
+        if n != number and candidate.clashes(other)
+    )

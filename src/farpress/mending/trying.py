@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from farpress.case.case import Case
 from farpress.case.changed import with_changes
 from farpress.domain.finding import Assessment, Change, Finding
 from farpress.errors import FarpressError
 from farpress.judging.assess import assess
+from farpress.judging.check import without_remedies
 from farpress.judging.remedies.effects import effects_of
 from farpress.mending.candidates import Candidate
 
@@ -22,13 +23,15 @@ class ChangeTrial:
 
     Attributes:
         candidates: what was changed.
-        after: the assessment of the copy; None where the copy cannot be read.
+        after: the assessment of the copy, without remedies; None where the copy cannot be read.
+        copy: the changed job; None likewise.
         refused: why it cannot be read.
         cured, fresh, worse: see `farpress.judging.remedies.effects.Effects`.
     """
 
     candidates: tuple[Candidate, ...]
     after: Assessment | None
+    copy: Case | None = None
     refused: str = ""
     cured: frozenset[str] = frozenset()
     fresh: tuple[Finding, ...] = ()
@@ -51,6 +54,7 @@ class ChangeTrials:
 
     case: Case
     before: Assessment
+    _offers: dict[int, Assessment] = field(default_factory=dict)
     _made: dict[frozenset[object], ChangeTrial] = field(default_factory=dict)
 
     @property
@@ -66,16 +70,27 @@ class ChangeTrials:
             self._made[name] = self._judged(chosen)
         return self._made[name]
 
+    def with_offers(self, trial: ChangeTrial) -> Assessment:
+        """The assessment of a copy that can be read, with what its findings offer."""
+        if not trial.candidates:
+            return self.before
+        assert trial.copy is not None
+        if id(trial) not in self._offers:
+            self._offers[id(trial)] = assess(replace(trial.copy))
+        return self._offers[id(trial)]
+
     def _judged(self, chosen: tuple[Candidate, ...]) -> ChangeTrial:
         if not chosen:
-            return ChangeTrial(chosen, self.before)
+            return ChangeTrial(chosen, self.before, self.case)
         changes: dict[tuple[str | int, ...], Change] = {}
         for candidate in chosen:
             for change in candidate.changes:
                 changes.setdefault(change.path, change)
         try:
-            after = assess(with_changes(self.case, tuple(changes.values())))
+            copy = with_changes(self.case, tuple(changes.values()))
+            with without_remedies():
+                after = assess(copy)
         except FarpressError as error:
-            return ChangeTrial(chosen, None, str(error))
+            return ChangeTrial(chosen, None, refused=str(error))
         effects = effects_of(self.before, after)
-        return ChangeTrial(chosen, after, cured=effects.cured, fresh=effects.fresh, worse=effects.worse)
+        return ChangeTrial(chosen, after, copy, cured=effects.cured, fresh=effects.fresh, worse=effects.worse)

@@ -10,8 +10,8 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.domain.finding import Change
 from farpress.domain.premises import Aerial, CoaxRun
+from farpress.reach.aerial_edits import aerial_edits, aerial_in_file, readings_stay
 from farpress.reach.aerial_places import SPARE_M
-from farpress.reach.air_remedies import aerial_in_file
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import AerialAt, aerial_inside
 from farpress.reach.radio_scene import place_end, point_end
@@ -92,7 +92,7 @@ def with_coaxes(
         yield (
             f"Aerial {part} at ({point[0]:g}, {point[1]:g}), {point[2]:g} m up{face}{cable}",
             radio.aerial_at(premises, receiver, tried),
-            (Change(("premises", premises, "receivers", receiver, "antenna"), aerial_in_file(tried)),),
+            aerial_edits(case, premises, receiver, tried),
         )
 
 
@@ -110,7 +110,7 @@ def box_moved(
     box, root = case.job.premises[premises].receivers[receiver], ("premises", premises, "receivers", receiver)
     inside = aerial_inside(case, premises, receiver, radio.shielding_readings(premises, receiver))
     end = point_end(case.job.premises[premises], point, level, default_m=None)
-    changes = [Change((*root, "at"), list(point))]
+    changes = [Change((*root, "at"), list(point)), *readings_stay(case, premises, receiver)]
     if level != box.level:
         changes.append(Change((*root, "level"), level))
     if box.antenna is not None:

@@ -15,14 +15,14 @@ from farpress.case.case import OutputAt, promise_id
 from farpress.core.reach.scene import PathEnd
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.job import Promise
-from farpress.domain.premises import Aerial, Place
+from farpress.domain.premises import Place
+from farpress.reach.aerial_edits import aerial_edits
 from farpress.reach.gaps import GapKind
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import AerialAt
 from farpress.reach.radio_scene import place_end
-from farpress.units import write_quantity
 
-__all__ = ["aerial_in_file", "remedies_for"]
+__all__ = ["remedies_for"]
 
 _LEAST = 0.01
 _MOST = 4
@@ -111,12 +111,11 @@ def _ideas(
     for aerial in box.antenna_places:
         point = ", ".join(f"{number:g}" for number in aerial.at)
         coax = f" with {aerial.coax.length_m:g} m of {aerial.coax.part}" if aerial.coax is not None else ""
-        change = Change((*root, "antenna"), aerial_in_file(aerial))
         yield (
             f"Aerial {aerial.part} at ({point}){coax}",
             radio.aerial_at(premises, receiver, aerial),
             False,
-            (change,),
+            aerial_edits(radio.case, premises, receiver, aerial),
         )
     if here.is_shut_in:
         outside = replace(
@@ -171,20 +170,6 @@ def _ideas(
             False,
             (),
         )
-
-
-def aerial_in_file(aerial: Aerial) -> dict[str, object]:
-    """An aerial as it stands in a job file."""
-    written: dict[str, object] = {"part": aerial.part, "at": list(aerial.at)}
-    if aerial.level is not None:
-        written["level"] = aerial.level
-    if aerial.coax is not None:
-        written["coax"] = {
-            "part": aerial.coax.part,
-            "length": write_quantity(aerial.coax.length_m, "length"),
-            "connector_pairs": aerial.coax.connector_pairs,
-        }
-    return written
 
 
 def _is_under_an_edge(radio: Radio, premises: str, end: PathEnd) -> bool:

@@ -14,7 +14,7 @@ from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Verdict,
 from farpress.domain.premises import Premises, Receiver
 from farpress.domain.refs import ReceiverRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
-from farpress.reach.air_remedies import aerial_in_file
+from farpress.reach.aerial_edits import aerial_edits
 from farpress.reach.gaps import gaps_text, sensitivity_gap
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_receiver import FREQUENCY_HZ
@@ -140,7 +140,7 @@ def _housing(radio: Radio, premises: str, receiver: str, box: Receiver) -> Itera
         Remedy(
             f"Aerial {aerial.part} outside at ({', '.join(f'{number:g}' for number in aerial.at)})",
             gained or "the housing no longer counts",
-            (Change(("premises", premises, "receivers", receiver, "antenna"), aerial_in_file(aerial)),),
+            aerial_edits(radio.case, premises, receiver, aerial),
         )
         for aerial in box.antenna_places
     ) or (

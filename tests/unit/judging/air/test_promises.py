@@ -17,7 +17,7 @@ from farpress.judging.fob import sending as fob
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.registry import all_checks
 from farpress.reach import radio_link
-from farpress.reach.air_remedies import aerial_in_file
+from farpress.reach.aerial_edits import aerial_in_file
 from farpress.reach.radio_scene import ground_height_m
 from helpers.findings import finding_of
 from helpers.radio_case import larkfen

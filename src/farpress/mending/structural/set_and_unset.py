@@ -1,0 +1,140 @@
+"""An alarm that is set and unset by one toggling input: a button, an output and an input for each instead.
+
+The function keeps its name and unsets from then on, so that rules about it still speak of what is dangerous;
+a second function sets. The panel's inputs are programmed, or it is changed, only by the alarm company.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any, Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.domain.finding import Change, Finding, Link, Verdict
+from farpress.domain.refs import OutputRef, refs_of
+from farpress.mending.candidates import Candidate
+from farpress.mending.structural.as_written import as_written, free_name, new_receiver
+
+__all__ = ["set_and_unset"]
+
+_MINUTES: Final = 240
+"""A second input, an output, and a button on each fob; our choice, a firm's own norms come first."""
+
+_CODES: Final = frozenset({"OUT-02", "PAN-02"})
+
+
+def set_and_unset(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
+    """One candidate for each output that toggles an alarm, or follows it, by a pulse on one input."""
+    paths = dict.fromkeys(
+        ref.path
+        for finding in findings
+        if finding.code in _CODES and finding.verdict is Verdict.FAILS
+        for ref in refs_of(OutputRef, finding.subjects)
+    )
+    for path in paths:
+        output = case.output(path)
+        made = _apart(case, output) if output is not None else None
+        if made is not None:
+            yield made
+
+
+def _apart(case: Case, output: OutputAt) -> Candidate | None:
+    panel, _, name = (output.output.works or "").partition(".")
+    functions = [
+        function for function in output.functions if case.job.functions[function].kind == "set and unset"
+    ]
+    inputs = _inputs(case, output.premises, panel)
+    mine = as_written(
+        case, "premises", output.premises, "receivers", output.receiver, "outputs", output.number
+    )
+    if len(functions) != 1 or name not in inputs or not isinstance(mine, dict):
+        return None
+    function = functions[0]
+    if len(case.job.functions[function].paths) != 1:
+        return None
+    like = {key: value for key, value in inputs.pop(name).items() if key != "wants"} | {"wants": "pulse"}
+    sets, unsets = free_name("set", inputs), free_name("unset", inputs)
+    inputs |= {sets: like | {"reads": "set pulse"}, unsets: like | {"reads": "unset pulse"}}
+    root = ("premises", output.premises, "receivers")
+    own = (*root, output.receiver, "outputs", output.number)
+    changes = [
+        Change(("premises", output.premises, "panels", panel, "inputs"), inputs),
+        Change((*own, "works"), f"{panel}.{unsets}"),
+    ]
+    laid = mine | {"works": f"{panel}.{sets}"}
+    if output.output.kind != "pulse":
+        changes += [Change((*own, "kind"), "pulse"), Change((*own, "for"), "1 s")]
+        laid |= {"kind": "pulse", "for": "1 s"}
+    place = _place_for(case, output)
+    if place is None:
+        return None
+    receiver, number, box = place
+    if box is None:
+        changes.append(Change((*root, receiver, "outputs", number), laid))
+    else:
+        changes.append(Change((*root, receiver), box | {"outputs": {1: laid}}))
+    setting = free_name(f"{function} set", case.job.functions)
+    changes += [
+        Change(("functions", function, "kind"), "unset"),
+        Change(("functions", setting), {"output": f"{output.premises}/{receiver}/{number}", "kind": "set"}),
+        *_for_people(case, function, setting),
+    ]
+    return Candidate(
+        f"Set and unset '{function}' by buttons, outputs and inputs of their own ({receiver}, output {number}"
+        f" sets); the panel only by the alarm company",
+        tuple(changes),
+        Link.PANEL,
+        _MINUTES,
+    )
+
+
+def _inputs(case: Case, premises: str, panel: str) -> dict[str, Any]:
+    """The panel's inputs as they are written, at the panel or in its part; empty where they are nowhere."""
+    entry = as_written(case, "premises", premises, "panels", panel)
+    if not isinstance(entry, dict):
+        return {}
+    part = as_written(case, "parts", str(entry.get("part", "")))
+    own = entry.get("inputs") or (part.get("inputs") if isinstance(part, dict) else None)
+    return {str(name): value for name, value in own.items()} if isinstance(own, dict) else {}
+
+
+def _place_for(case: Case, output: OutputAt) -> tuple[str, int | str, dict[str, Any] | None] | None:
+    """Receiver and number of a free output; with the entry of a new receiver where none is free there."""
+    sheet = case.equipment.receivers.get(output.receiver_path)
+    relays = sheet.sheet.relays if sheet is not None else None
+    free = [str(n) for n in range(1, (relays or 0) + 1) if str(n) not in output.box.outputs]
+    if free:
+        return output.receiver, free[0], None
+    made = new_receiver(case, output.premises, output.receiver, outputs=1)
+    return (made[0], 1, made[1]) if made is not None else None
+
+
+def _for_people(case: Case, function: str, setting: str) -> Iterator[Change]:
+    """A button that sets for each group that has one that unsets, on a second fob where none is free; and
+    each promise of it for both.
+    """
+    ends_at = len(case.job.promises)
+    holders: dict[str, str] = {}
+    for name, group in case.job.groups.items():
+        if function not in case.job.functions_of(group):
+            continue
+        fob = case.equipment.fobs.get(name)
+        buttons = fob.sheet.buttons if fob is not None else None
+        free = [str(n) for n in range(1, (buttons or 0) + 1) if str(n) not in group.buttons]
+        if free:
+            holders[name] = name
+            yield Change(("groups", name, "buttons", free[0]), setting)
+            continue
+        written = as_written(case, "groups", name)
+        second = free_name(f"{name} set", case.job.groups)
+        holders[name] = second
+        kept = {key: value for key, value in written.items() if key not in ("uses", "visits")}
+        yield Change(("groups", second), kept | {"buttons": {1: setting}, "presses": "2 per day"})
+    added = 0
+    for number, promise in enumerate(case.job.promises):
+        if promise.function == function and promise.to in holders:
+            written = as_written(case, "promises", str(number))
+            yield Change(
+                ("promises", ends_at + added), written | {"to": holders[promise.to], "function": setting}
+            )
+            added += 1

@@ -1,0 +1,155 @@
+"""Small jobs mended: as cheap as every subset tried one by one, within what is kept and forbidden."""
+
+from __future__ import annotations
+
+import json
+from itertools import combinations, product
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from farpress.case.case import Case
+from farpress.case.door import open_job
+from farpress.cli.main import cli
+from farpress.domain.finding import Verdict
+from farpress.errors import InputError
+from farpress.jobfile.starter import starter_text
+from farpress.judging.remedies.effects import fault_key
+from farpress.mending.candidates import Candidate, candidates_of
+from farpress.mending.plan import MendingPlan, mend
+from farpress.mending.trying import ChangeTrials
+
+pytestmark = pytest.mark.long
+
+PULSES = ("0.5 s", "50 ms", "3 h")
+SIRENS = ("", "30 m", "60 m")
+LOADS = ("0.05 A", "0.1 A", "0.3 A")
+
+
+def job_text(pulse: str, siren: str, load: str) -> str:
+    """A gate, with a pulse, a siren on thin cores so far away, and a rest current of other things."""
+    text = starter_text("Alder").replace("for: 0.5 s", f"for: {pulse}")
+    text = text.replace("pressed: in car", "pressed: in hand")
+    if siren:
+        cable = "cable: {part: alarm-6x0.22, length: " + siren + "}"
+        text = text.replace(
+            "    devices:\n",
+            "    devices:\n      siren: {part: siren-12v, at: [30, 2], fed: {from: main, " + cable + "}}\n",
+        )
+    return text.replace("{part: lead-7ah}}", "{part: lead-7ah}, standby: 24 h, other_load: " + load + "}")
+
+
+def opened(folder: Path, text: str) -> Case:
+    """The job written into a folder and read."""
+    folder.mkdir(parents=True)
+    (folder / "job.yaml").write_text(text, encoding="utf-8")
+    return open_job(folder)
+
+
+@pytest.fixture(scope="module")
+def case(tmp_path_factory: pytest.TempPathFactory) -> Case:
+    """Two things are wrong: the pulse, and the siren's cable."""
+    return opened(tmp_path_factory.mktemp("small") / "job", job_text("50 ms", "30 m", "0.05 A"))
+
+
+@pytest.fixture(scope="module")
+def plan(case: Case) -> MendingPlan:
+    """What is to be changed."""
+    return mend(case)
+
+
+def test_no_set_of_changes_of_27_small_jobs_is_better(tmp_path: Path) -> None:
+    """Every subset of what findings offer, judged one by one: none leaves less, or as little for less."""
+    compared = 0
+    for number, parts in enumerate(product(PULSES, SIRENS, LOADS)):
+        case = opened(tmp_path / str(number), job_text(*parts))
+        plan = mend(case)
+        trials = ChangeTrials(case, plan.before)
+        offered = candidates_of(plan.before.findings)
+        useful = [made for made in offered if trials.of((made,)).cured and not trials.of((made,)).breaks]
+        best = min(
+            (_left(trials, chosen), sum(made.minutes for made in chosen))
+            for size in range(len(useful) + 1)
+            for chosen in combinations(useful, size)
+            if not trials.of(chosen).breaks
+        )
+
+        assert (len(plan.left), plan.minutes) <= best, parts
+        compared += 1
+    assert compared == 27
+
+
+def _left(trials: ChangeTrials, chosen: tuple[Candidate, ...]) -> int:
+    after = trials.of(chosen).after
+    assert after is not None
+    return sum(finding.verdict is Verdict.FAILS for finding in after.findings)
+
+
+def test_both_faults_are_mended_and_nothing_else_is_touched(plan: MendingPlan) -> None:
+    """One change each."""
+    assert plan.left == ()
+    assert {step.candidate.changes[0].path[-1] for step in plan.steps} == {"for", "part"}
+
+
+def test_what_is_kept_or_forbidden_is_not_touched(case: Case) -> None:
+    """The receiver stays as it is: only the siren is mended. Without thicker cables only the gate."""
+    kept = mend(case, keep=("R1",))
+    forbidden = mend(case, forbid=("cable", "flex", "solid", "pairs"))
+
+    assert all("R1" not in change.path for step in kept.steps for change in step.candidate.changes)
+    assert [finding.code for finding in kept.left] == ["OUT-01", "OUT-10"]
+    assert all("part" not in change.path for step in forbidden.steps for change in step.candidate.changes)
+    assert {fault_key(finding)[:6] for finding in forbidden.left} == {"SUP-01", "SUP-05"}
+
+
+def test_what_is_not_there_cannot_be_kept_or_forbidden(case: Case) -> None:
+    """Every unknown name at once, with the nearest there are and what is allowed."""
+    with pytest.raises(InputError) as raised:
+        mend(case, keep=("R11", "gaet"), forbid=("relai-12v",))
+
+    told = str(raised.value)
+    assert "--keep R11: this job has nothing of that name; closest: 'R1" in told
+    assert "--keep gaet" in told
+    assert "'gate'" in told
+    assert "--forbid relai-12v" in told
+    assert "'relay-12v'" in told
+    assert "allowed is a receiver, an output as R1/2" in told
+
+
+def test_a_budget_is_kept_and_goes_to_what_matters_most(case: Case) -> None:
+    """Ten minutes are enough for the pulse; half an hour goes to the short that nobody notices."""
+    short, longer = mend(case, budget_min=10), mend(case, budget_min=30)
+
+    assert 0 < short.minutes <= 10
+    assert 0 < longer.minutes <= 30
+    assert "SUP-05" in {cured.before.code for step in longer.steps for cured in step.cures}
+
+
+def test_a_search_that_is_stopped_keeps_the_best_so_far(case: Case) -> None:
+    """Stopped in its last part, it shows what it found and says that it was stopped."""
+
+    def stop(what: str, done: int, of: int) -> None:
+        if what.startswith("sets") and done == 1:
+            raise KeyboardInterrupt
+
+    def at_once(what: str, done: int, of: int) -> None:
+        raise KeyboardInterrupt
+
+    nothing = mend(case, progress=at_once)
+    some = mend(case, progress=stop)
+
+    assert (nothing.is_cut_short, nothing.steps) == (True, ())
+    assert some.minutes >= 0
+    assert nothing.after == nothing.before
+
+
+def test_the_command_writes_a_new_folder_and_refuses_an_old_one(case: Case, tmp_path: Path) -> None:
+    """JSON gives steps and what is left; a folder that is there is not touched."""
+    words = ["mend", str(case.folder), "--write", str(tmp_path / "new"), "--format", "json", "--budget", "30"]
+    told = json.loads(CliRunner().invoke(cli, words).stdout)
+
+    assert told["minutes"] <= 30
+    assert told["steps"][0]["changes"]
+    assert (tmp_path / "new" / "job.yaml").exists()
+    assert "is there already" in CliRunner().invoke(cli, words).output
