@@ -11,7 +11,8 @@ A change is killed where a test fails. Asked are the tests of judging and the fr
 that run through the changed line, those of its room first. One that cannot even be loaded, or adds what
 cannot be added, is no change of a number and counts nowhere; one that does not come to an end is said, and
 not counted as killed. Prints every survivor with its kind and line, and how many only the frozen findings
-notice.
+notice. Survivors that nothing could notice, for a reason that is written down, count as survivors and are
+listed apart.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final
 
+from equivalent_mutants import why_unnoticed
 from judging_mutants import JUDGING, Kind, Mutant, mutants
 from mutant_tries import FAILED, FROZEN_FAILED, NO_END, NO_NUMBER, NO_TRY, PASSED, Tries
 
@@ -75,15 +77,24 @@ def main() -> int:
 def _told(results: dict[Mutant, int]) -> int:
     """Survivors, and how many of each kind were killed; the exit code."""
     valid = {mutant: result for mutant, result in results.items() if result != NO_NUMBER}
-    survivors = [mutant for mutant, result in valid.items() if result not in (FAILED, FROZEN_FAILED)]
-    print("\nSurvivors:" if survivors else "\nNo survivors.")
+    left_over = [mutant for mutant, result in valid.items() if result not in (FAILED, FROZEN_FAILED)]
+    unnoticed = {mutant: why for mutant in left_over if (why := why_unnoticed(mutant))}
+    if unnoticed:
+        print("\nSurvivors that nothing could notice:")
+    for mutant, why in unnoticed.items():
+        print(f"  {mutant}: {why}")
+    survivors = [mutant for mutant in left_over if mutant not in unnoticed]
+    print("\nOther survivors:" if survivors else "\nNo other survivors.")
     for mutant in sorted(survivors, key=str):
         print(f"  {mutant}")
-    tried, left = (Counter(mutant.kind for mutant in some) for some in (valid, survivors))
+    tried, left = (Counter(mutant.kind for mutant in some) for some in (valid, left_over))
     print("; ".join(f"{kind} {tried[kind] - left[kind]} of {tried[kind]}" for kind in Kind))
-    killed, frozen = len(valid) - len(survivors), sum(result == FROZEN_FAILED for result in valid.values())
+    killed, frozen = len(valid) - len(left_over), sum(result == FROZEN_FAILED for result in valid.values())
     share = 100.0 * killed / max(len(valid), 1)
     print(f"{killed} of {len(valid)} killed, {share:.1f} %; {frozen} of them by the frozen findings alone")
+    if unnoticed:
+        could = len(valid) - len(unnoticed)
+        print(f"{killed} of the {could} that could be noticed, {100.0 * killed / max(could, 1):.1f} %")
     return 1 if survivors else 0
 
 

@@ -74,41 +74,37 @@ def layout_faults(pdf: bytes, *, smallest: float = SMALLEST_PT) -> list[str]:
 def words_of(page: pypdfium2.PdfPage) -> list[Word]:
     """The words of a page; rims drawn round letters and the second letter of a ligature are left out."""
     text, found, seen = page.get_textpage(), list[Word](), set[tuple[float, ...]]()
+    handle, matrix, sides = text.raw, raw.FS_MATRIX(), [ctypes.c_double() for _ in range(4)]
+    to_matrix, to_sides = ctypes.byref(matrix), [ctypes.byref(side) for side in sides]
     for place in range(text.count_chars()):
-        letter = chr(raw.FPDFText_GetUnicode(text.raw, place))
-        drawn, matrix = raw.FPDFText_GetTextObject(text.raw, place), raw.FS_MATRIX()
-        if (
-            letter.isspace()
-            or (drawn and raw.FPDFTextObj_GetTextRenderMode(drawn) in (1, 2))
-            or not raw.FPDFText_GetMatrix(text.raw, place, ctypes.byref(matrix))
+        letter = chr(raw.FPDFText_GetUnicode(handle, place))
+        if letter.isspace():
+            continue
+        drawn = raw.FPDFText_GetTextObject(handle, place)
+        if (drawn and raw.FPDFTextObj_GetTextRenderMode(drawn) in (1, 2)) or not raw.FPDFText_GetMatrix(
+            handle, place, to_matrix
         ):
             continue
-        left, right, low, high = (ctypes.c_double() for _ in range(4))
-        raw.FPDFText_GetCharBox(text.raw, place, left, right, low, high)
-        box = tuple(round(one.value, 1) for one in (left, low, right, high))
-        if box in seen or right.value <= left.value:
+        raw.FPDFText_GetCharBox(handle, place, *to_sides)
+        left, right, low, high = (side.value for side in sides)
+        box = (round(left, 1), round(low, 1), round(right, 1), round(high, 1))
+        if box in seen or right <= left:
             continue
         seen.add(box)
-        size = raw.FPDFText_GetFontSize(text.raw, place) * math.hypot(matrix.c, matrix.d)
-        one = Word(letter, size, left.value, low.value, right.value, high.value, matrix.f)
+        size, base = raw.FPDFText_GetFontSize(handle, place) * math.hypot(matrix.c, matrix.d), matrix.f
         before = found[-1] if found else None
         if (
             before is not None
-            and abs(before.base - one.base) < 0.2
-            and abs(before.size - one.size) < 0.2
-            and -1.6 < one.left - before.right < 0.6 * size
+            and abs(before.base - base) < 0.2
+            and abs(before.size - size) < 0.2
+            and -1.6 < left - before.right < 0.6 * size
         ):
-            found[-1] = Word(
-                before.text + letter,
-                size,
-                before.left,
-                min(before.low, one.low),
-                max(before.right, one.right),
-                max(before.high, one.high),
-                one.base,
-            )
+            before.text += letter
+            before.size, before.base = size, base
+            before.low, before.right = min(before.low, low), max(before.right, right)
+            before.high = max(before.high, high)
         else:
-            found.append(one)
+            found.append(Word(letter, size, left, low, right, high, base))
     text.close()
     return found
 

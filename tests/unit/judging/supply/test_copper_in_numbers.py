@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.refs import SupplyRef
 from farpress.judging.supply.short_circuit import _branch_fuse, rated_current_a
 from farpress.judging.supply.volts import judge
 from helpers.findings import finding_of
@@ -56,8 +57,11 @@ def test_sup_01_offers_the_thinnest_cable_with_a_margin_over_the_doubt(
 
 def test_sup_01_says_what_the_supply_would_have_to_keep() -> None:
     """12.5 V are wanted and half a volt is lost on the way."""
-    remedy = judged("SUP-01", least_v=12.5).remedies[0]
+    finding = judged("SUP-01", least_v=12.5)
+    remedy = finding.remedies[0]
 
+    assert finding.cause == SupplyRef("larkfen/main")
+    assert judged("SUP-01", least_v=11.9).cause != SupplyRef("larkfen/main")
     assert "comes down to 12 V. Use a supply that stays above 13.0 V" in remedy.does
 
 

@@ -12,7 +12,7 @@ import pytest
 
 from farpress.case.case import Case
 from farpress.case.door import open_job
-from farpress.papers.builders.basis import make_basis
+from farpress.papers.builders.basis import Basis, make_basis
 from farpress.papers.builders.cards import CardMaker
 from farpress.papers.builders.make import chosen_kinds, make_papers, paper_of
 from farpress.papers.typesetting.kinds import KINDS
@@ -112,15 +112,20 @@ def _odd(case: Case) -> Case:
     return replace(case, job=job, document=None)
 
 
+@pytest.fixture(scope="module")
+def odd() -> Basis:
+    """What all papers of the odd job are made from, in German."""
+    return make_basis(_odd(open_job(EXAMPLES / "larkfen-house")), language="de", day=date(2026, 11, 25))
+
+
 @pytest.mark.parametrize("size", ["a4", "letter"])
-def test_odd_jobs_give_clean_pages(size: str) -> None:
+def test_odd_jobs_give_clean_pages(odd: Basis, size: str) -> None:
     """Every paper and card is there, tagged, and nothing lies on anything else; the long name stands on its
     card in full.
     """
-    basis = make_basis(_odd(open_job(EXAMPLES / "larkfen-house")), language="de", day=date(2026, 11, 25))
     made = {
         one.name.removesuffix(".pdf"): one
-        for one in make_papers(basis, chosen_kinds(), size=size)
+        for one in make_papers(odd, chosen_kinds(), size=size)
         if one.name.endswith(".pdf")
     }
 
