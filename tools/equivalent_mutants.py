@@ -18,6 +18,11 @@ EQUIVALENT: Final[dict[tuple[str, str, str], str]] = {
     ("supply/copper.py", _STEP, _STEP.replace("0.5", "0.65")): _ONLY_A_STEP,
     ("supply/copper.py", _STEP, _STEP.replace("0.02", "0.026000000000000002")): _ONLY_A_STEP,
     ("supply/copper.py", _STEP, _STEP.replace("0.98", "1.274")): _ONLY_A_STEP,
+    (
+        "supply/copper.py",
+        "_STEPS: Final = 14",
+        "_STEPS: Final = 18",
+    ): "the search has ended within a millivolt before, and what it has is enough at every step",
     ("fob/cell_plan.py", _DEGC, _DEGC.replace("20.0", "26.0")): "a cell gains nothing by more than 20 °C",
 }
 """File below judging, the expression as it is, and as it is changed → why nobody can tell."""

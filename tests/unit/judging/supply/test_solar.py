@@ -134,7 +134,9 @@ def test_every_piece_that_moves_draws_its_own() -> None:
     assert "gate 1.2 Ah for 20 movements" in finding_of(judged(pieces=2), "SUP-30").because
 
 
-@pytest.mark.parametrize(("per_day", "told"), [(30.0, "0.011"), (2000.0, "0.53"), (2.0, None)])
+@pytest.mark.parametrize(
+    ("per_day", "told"), [(30.0, "0.011"), (2000.0, "0.53"), (3.0, "0.0011"), (2.6, None)]
+)
 def test_a_pulse_is_on_as_often_as_it_is_given(per_day: float, told: str | None) -> None:
     """22 mA for 60 s, 30 times: 0.011 Ah; never for more than the day: 0.528 Ah; below 1 mAh it is not
     told.
