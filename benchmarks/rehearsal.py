@@ -21,9 +21,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests"), str(ROOT / "tools")]
 
-from farpress.core.rehearsal.model import ModelEvent, Network, StateModel, Variable, join, make_ready  # noqa: E402
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join, make_ready  # noqa: E402
 from farpress.core.rehearsal.outputs import power, telegrams, toggle_output  # noqa: E402
 from farpress.core.rehearsal.promela import write_promela  # noqa: E402
+from farpress.core.rehearsal.ready import Network  # noqa: E402
 from farpress.core.rehearsal.running import SearchResult, search_plainly  # noqa: E402
 from farpress.core.rehearsal.search import search_compiled  # noqa: E402
 from helpers.rehearsal_jobs import job_of, network_of  # noqa: E402

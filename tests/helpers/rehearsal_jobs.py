@@ -6,12 +6,14 @@ from typing import Any
 
 from farpress.case.case import Case
 from farpress.case.rules import outputs_named
-from farpress.core.rehearsal.model import Network, join, make_ready
+from farpress.core.rehearsal.model import join
+from farpress.core.rehearsal.ready import Network, make_ready
 from farpress.domain.job import Rule
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.checks import checks_of
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import neighbours
+from farpress.rehearsal.things import Leaves
 from helpers.logic_case import a_case
 
 UP_DOWN = {"1": {"kind": "follow", "works": "shutter.up"}, "2": {"kind": "follow", "works": "shutter.down"}}
@@ -403,10 +405,18 @@ def check_of(case: Case) -> SearchedCheck:
     return next(checks_of(case, case.job.rules[0], outputs_named(case, case.job.rules[0])))
 
 
-def network_of(case: Case, *, exact: bool = False, slicing: bool = True) -> Network:
+def network_of(
+    case: Case,
+    *,
+    exact: bool = False,
+    slicing: bool = True,
+    leaves: Leaves = "positions",
+    moments_ms: tuple[int, ...] = (),
+) -> Network:
     """The model that is searched for that check."""
     check = check_of(case)
-    site = build_site(case, neighbours(case, check.seeds), lengths=check.lengths, exact=exact)
+    outputs = neighbours(case, check.seeds)
+    site = build_site(case, outputs, lengths=check.lengths, exact=exact, leaves=leaves)
     watch = check.watch(site)
     assert not isinstance(watch, str), watch
-    return make_ready(join([site.model, watch]), slicing=slicing)
+    return make_ready(join([site.model, watch]), slicing=slicing, closed=True, moments_ms=moments_ms)

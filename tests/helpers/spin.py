@@ -7,8 +7,8 @@ import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
-from farpress.core.rehearsal.model import Network
 from farpress.core.rehearsal.promela import write_promela
+from farpress.core.rehearsal.ready import Network
 from helpers.kinds import need
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from farpress.core.rehearsal.model import make_ready
+from farpress.core.rehearsal.ready import make_ready
 from helpers.spin import ask_spin
 from helpers.worked_models import WORKED, Worked
 

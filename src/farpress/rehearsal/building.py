@@ -13,7 +13,7 @@ from farpress.errors import InputError
 from farpress.phrases import listed
 from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.site import Site, halves_of_a_pair, milliseconds, output_id
-from farpress.rehearsal.things import EDGES, things_of
+from farpress.rehearsal.things import EDGES, Leaves, things_of
 
 __all__ = ["build_site"]
 
@@ -25,7 +25,7 @@ def build_site(
     lengths: bool,
     exact: bool,
     resumes: bool | None = None,
-    timeless: bool = False,
+    leaves: Leaves = "positions",
 ) -> Site:
     """The model of some outputs of one premises and all they work.
 
@@ -36,7 +36,7 @@ def build_site(
             such an input may be worked at any instant, which leaves more stories, never fewer.
         exact: the fob's cut-off too, and pulses as they are.
         resumes: whether timed closing goes on after the power returns, where the sheet is silent.
-        timeless: leaves may take any time, which again leaves more stories, never fewer.
+        leaves: how they are modelled; other than with their positions leaves more stories, never fewer.
     """
     site = Site(outputs, lengths=lengths, resumes=resumes)
     site.pressers = pressers(case, outputs)
@@ -77,7 +77,7 @@ def build_site(
             site,
             lengths=lengths or exact,
             resumes=resumes,
-            timeless=timeless,
+            leaves=leaves,
         )
     )
     # thumbs say whether they send before outputs look; relays before what they work

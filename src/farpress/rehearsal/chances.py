@@ -31,9 +31,10 @@ from farpress.core.reach.press import telegram_spread
 from farpress.core.rehearsal.barrier import lane_capacity_per_s
 from farpress.core.rehearsal.bursts import press_seen_in_bursts
 from farpress.core.rehearsal.chance import chance_after, chance_ever, make_chain
-from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
+from farpress.core.rehearsal.model import TICK, StateModel, join
 from farpress.core.rehearsal.press import losses_that_split
 from farpress.core.rehearsal.queue import waiting_over_the_day
+from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.runs import SeenAs, press_seen_as
 from farpress.core.rehearsal.watches import second_press
 from farpress.dates import stretch_s

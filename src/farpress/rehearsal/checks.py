@@ -9,10 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from farpress.case.behaviour import PULSE_LONGEST_S
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, alarm, driven_of, moves, seconds
 from farpress.domain.job import Rule
-from farpress.rehearsal.panels import acknowledged, alarm_despite_unsetting, asks_unsetting, out_of_step
+from farpress.rehearsal.panels import (
+    acknowledged,
+    alarm_despite_unsetting,
+    asks_unsetting,
+    late_s,
+    out_of_step,
+)
 from farpress.rehearsal.searched import (
     SearchedCheck,
     both_on,
@@ -97,7 +104,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
                 f"after a heard press {path} does not stand as the holder believes",
                 outputs,
                 out_of_step(case, path),
-                False,
+                _are_long(outputs),
                 "RULE-08",
                 rule.never,
             )
@@ -113,6 +120,12 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
                     True,
                     "RULE-18",
                     rule.never,
+                    taken=tuple(
+                        f"a press in the last {seconds(late)} of the entry time comes too late, because the"
+                        " input takes that long"
+                        for late in (late_s(case, asking, path),)
+                        if late > 0
+                    ),
                 )
     elif rule.never == "toggles":
         for output in named:
@@ -218,7 +231,7 @@ def checks_always(case: Case) -> Iterator[SearchedCheck]:
                     f"a state that a fob asked for is not acknowledged within {seconds(window)}",
                     asking,
                     acknowledged(asking, panel, window, foreign=False),
-                    False,
+                    _are_long(asking),
                     "RULE-17",
                     "acknowledgement",
                 )
@@ -227,7 +240,7 @@ def checks_always(case: Case) -> Iterator[SearchedCheck]:
                     "a change at the keypad is acknowledged to whoever pressed a fob last",
                     asking,
                     acknowledged(asking, panel, window, foreign=True),
-                    False,
+                    _are_long(asking),
                     "RULE-17",
                     "acknowledgement of others",
                     softens=(
@@ -235,6 +248,13 @@ def checks_always(case: Case) -> Iterator[SearchedCheck]:
                         " it. Tell the users."
                     ),
                 )
+
+
+def _are_long(outputs: tuple[OutputAt, ...]) -> bool:
+    """Whether a pulse lasts so long that somebody may press again while it is on, which does nothing; a
+    shorter one is taken for a moment.
+    """
+    return any((output.output.for_s or 0.0) > PULSE_LONGEST_S for output in outputs)
 
 
 def _uses(case: Case, outputs: tuple[OutputAt, ...]) -> Iterator[tuple[OutputAt, Driven]]:

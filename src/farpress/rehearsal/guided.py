@@ -1,83 +1,66 @@
-"""From a story in which leaves may take any time to one with the true times.
+"""A story of a looser model looked for in the true one: the same presses in the same order, at any moments.
 
-Where the exact model is too large to search, the order of events of the looser model is
-followed step by step: each event of people and power at once, each movement waited for.
-What comes out is a story that was played, not the shortest one.
+The looser model may do more than a real device, so a story found in it may not happen. What people do in it
+is kept as an order; in the true model everything else is free: when each step comes, and what devices and
+timers do by themselves.
 """
 
 from __future__ import annotations
 
-from farpress.core.rehearsal.model import TICK, Network, join, make_ready
-from farpress.core.rehearsal.running import Runner, State
-from farpress.rehearsal.searched import SearchedCheck
-from farpress.rehearsal.site import Site, thing_id
+import ast
+from collections.abc import Iterable
+from dataclasses import replace
 
-__all__ = ["MOVEMENTS", "follow"]
+from farpress.core.rehearsal.ready import Network
+from farpress.core.rehearsal.running import Runner
+from farpress.core.rehearsal.wording import parse_expression, parse_statements
 
-MOVEMENTS = ("_goes_on", "_half_way", "_half_open", "_time_is_over")
-"""Events of a leaf without times; in the true model the tick does them."""
+__all__ = ["in_order", "moments_in"]
 
-_PATIENCE = 200_000
+_PLACE = "steps_done"
 
 
-def follow(
-    check: SearchedCheck, loose: Network, events: tuple[str, ...], site: Site
-) -> tuple[Network, tuple[str, ...]] | None:
-    """Events and ticks of the true model that end in what a check forbids; None if this order does not lead
-    there.
+def in_order(network: Network, steps: Iterable[str]) -> Network:
+    """The same model in which people do these steps and no others, in this order; steps it does not know are
+    passed over.
     """
-    watch = check.watch(site)
-    if isinstance(watch, str):
-        return None
-    network = make_ready(join([site.model, watch]), slicing=False)
-    runner, guide = Runner(network), Runner(loose)
-    leaves = [thing_id(path) for path, thing in site.things.items() if thing.kind == "leaf"]
-    state, wanted, done, patience = network.starts, loose.starts, [], _PATIENCE
-
-    def zones(played: Runner, stands: State, open_at: dict[str, int]) -> tuple[tuple[int, int], ...]:
-        values = dict(zip(played.network.variables, stands, strict=True))
-        return tuple(
-            (values[f"{d}_mode"], _zone(values[f"{d}_pos"], open_at[d]))
-            for d in leaves
-            if f"{d}_mode" in guide.network.variables
-        )
-
-    true_open = {d: network.numbers[f"{d}_N"] for d in leaves}
-    loose_open = dict.fromkeys(leaves, 2)
-    for event in (*events, ""):
-        ticks = 0
-        if event:
-            after = guide.step(wanted, event)
-            if after is None:
-                return None
-            wanted = after[0]
-        if event == TICK:
-            ticks = max(loose.tick_ms // network.tick_ms, 1)
-        elif event and not event.endswith(MOVEMENTS):
-            taken = runner.step(state, event)
-            if taken is None:
-                return None
-            state = taken[0]
-            done.append(event)
-            if taken[1]:
-                return network, tuple(done)
-        waits = event.endswith(MOVEMENTS) or not event
-        while ticks > 0 or (
-            waits and (not event or zones(runner, state, true_open) != zones(guide, wanted, loose_open))
-        ):
-            taken = runner.tick(state)
-            patience -= 1
-            if patience <= 0 or (not event and taken[0] == state):
-                return None
-            state, ticks = taken[0], ticks - 1
-            done.append(TICK)
-            if taken[1]:
-                return network, tuple(done)
-    return None
+    order = [step for step in steps if step in network.steps]
+    events = []
+    for event in network.events:
+        if event.name not in network.steps:
+            events.append(event)
+        elif event.name in order:
+            now = " or ".join(
+                f"{_PLACE} == {place}" for place, step in enumerate(order) if step == event.name
+            )
+            when = parse_expression(f"({now}) and ({ast.unparse(event.when)})")
+            does = (*event.does, *parse_statements(f"{_PLACE} = {_PLACE} + 1"))
+            events.append(replace(event, when=when, does=does))
+    return replace(
+        network,
+        variables=(*network.variables, _PLACE),
+        highs=(*network.highs, max(len(order), 1)),
+        starts=(*network.starts, 0),
+        events=tuple(events),
+    )
 
 
-def _zone(position: int, open_at: int) -> int:
-    """0 closed, 1 on the way, 2 open."""
-    if position == 0:
-        return 0
-    return 2 if position >= open_at else 1
+def moments_in(network: Network, events: Iterable[str], *, early_ms: int) -> list[tuple[int, str]]:
+    """The steps of a story, each with its moment [ms]; one that comes in the last instant of a timer, before
+    its end, comes `early_ms` earlier, and all that follows with it.
+    """
+    runner, state = Runner(network), network.starts
+    timers = [network.variables.index(name) for name in network.due]
+    at_ms, earlier_ms, found, is_shifted = 0, 0, [], False
+    for event in events:
+        if event in network.steps:
+            if early_ms and not is_shifted and any(state[place] == 1 for place in timers):
+                earlier_ms, is_shifted = earlier_ms + early_ms, True
+            found.append((at_ms - earlier_ms, event))
+        elif event == "tick":
+            at_ms, is_shifted = at_ms + network.tick_ms, False
+        taken = runner.step(state, event)
+        if taken is None:
+            break
+        state = taken[0]
+    return found

@@ -4,14 +4,15 @@ acknowledgement.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of, switching
 from farpress.core.rehearsal import watches
 from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join
 from farpress.core.rehearsal.panels import acknowledgement
-from farpress.rehearsal.site import Site, output_id, receiver_number, signals_of, thing_id
+from farpress.rehearsal.site import Site, milliseconds, output_id, receiver_number, signals_of, thing_id
 
 __all__ = [
     "BAD",
@@ -19,12 +20,16 @@ __all__ = [
     "acknowledged",
     "alarm_despite_unsetting",
     "asks_unsetting",
+    "late_s",
     "out_of_step",
     "pressed_text",
 ]
 
 BAD = "broken"
 """Name of the condition in every model."""
+
+UNNOTICED_S: Final = 1.0
+"""A response time that nobody who presses in time would notice; our choice."""
 
 Watch = Callable[[Site], "StateModel | str"]
 """Given a site: the watch as a part of the model, or why nothing can be watched."""
@@ -56,7 +61,9 @@ def out_of_step(case: Case, path: str) -> Watch:
                 (setting if load.reading.sets else unsetting)[f"{o}_start"] = pressed_text(
                     output, output.functions
                 )
-        return watches.falls_out_of_step(BAD, thing_id(path), toggling, setting, unsetting)
+        return watches.falls_out_of_step(
+            BAD, thing_id(path), toggling, setting, unsetting, pending=thing.delays
+        )
 
     return watch
 
@@ -89,12 +96,31 @@ def alarm_despite_unsetting(case: Case, path: str) -> Watch:
             for signal in asks_unsetting(case, output, path)
         )
         return (
-            watches.alarm_despite_unsetting(BAD, thing_id(path), asking)
+            watches.alarm_despite_unsetting(
+                BAD, thing_id(path), asking, late_ms=milliseconds(late_s(case, site.outputs, path))
+            )
             if asking
             else f"nothing that unsets {path} is in the model"
         )
 
     return watch
+
+
+def late_s(case: Case, outputs: Iterable[OutputAt], path: str) -> float:
+    """How long before the end of an entry time a press may come too late without being wrong [s]: the longest
+    response time of the inputs that unset, where people do not notice it; else 0, and every heard press
+    counts.
+    """
+    longest = max(
+        (
+            getattr(load.input, "response_s", None) or 0.0
+            for output in outputs
+            for load in driven_of(case, output)
+            if load.path == path and load.reading.unsets
+        ),
+        default=0.0,
+    )
+    return longest if longest <= UNNOTICED_S else 0.0
 
 
 def acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, foreign: bool) -> Watch:

@@ -11,7 +11,8 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.rules import outputs_named, rule_fault
-from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
+from farpress.core.rehearsal.model import TICK, StateModel, join
+from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
 from farpress.rehearsal.building import build_site

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from farpress.case.behaviour import after_power_return
 from farpress.case.case import Case, OutputAt
-from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
+from farpress.core.rehearsal.model import TICK, StateModel, join
+from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.running import Runner, State
 from farpress.phrases import listed
 from farpress.rehearsal.building import build_site

@@ -206,7 +206,7 @@ def _search(
         Verdict.UNKNOWN,
         "",
         asks=tuple(site.asks),
-        taken=tuple(dict.fromkeys(site.taken)),
+        taken=tuple(dict.fromkeys((*site.taken, *check.taken))),
         code=check.code,
         subjects=subjects,
         forbids=check.forbids,

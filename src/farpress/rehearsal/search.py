@@ -7,27 +7,46 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import chain, islice
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
-from farpress.core.rehearsal.model import TICK, EventAct, Network, StateModel, join, make_ready
-from farpress.core.rehearsal.running import Runner, SearchResult, briefest_story
+from farpress.core.rehearsal.model import TICK, EventAct, StateModel, join
+from farpress.core.rehearsal.ready import Network, make_ready
+from farpress.core.rehearsal.running import Runner, SearchResult, briefest_stories, briefest_story
 from farpress.core.rehearsal.search import search_all
 from farpress.core.rehearsal.wording import ModelError
 from farpress.kept.plain import Plain
 from farpress.kept.units import Units
 from farpress.rehearsal.building import build_site
-from farpress.rehearsal.guided import follow
+from farpress.rehearsal.guided import in_order, moments_in
 from farpress.rehearsal.panels import BAD
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site
+from farpress.rehearsal.things import Leaves
 
 __all__ = ["SEARCHES", "Settled", "Story", "StoryStep", "replay", "search_check", "time_text"]
 
+LED: Final = 40_000
+"""States searched at least for other moments of a story that does not happen as it was found, however few the
+search of all stories keeps: our choice, a fifth of a second in plain Python."""
+
 QUICK: Final = 300_000
-"""States searched for the shortest story before a guided one is tried; our choice, a third of a second."""
+"""The same at most; our choice, a third of a second by the compiled kernel."""
+
+LOOSE: Final[tuple[Leaves, ...]] = ("any time", "whole travels")
+"""Leaves that do more than a real one, in the order they are tried."""
+
+ORDERS: Final = 12
+"""Stories of a looser model tried before the true one is searched; our choice."""
+
+FEW: Final = 2
+"""The same of the loosest models, whose stories often cannot happen; our choice."""
+
+SHORT: Final = 8
+"""A time is short beside one so many times as long; our choice."""
 
 KEPT: Final = 4096
 """Results of searches kept in memory, the oldest dropped first; our choice."""
@@ -123,7 +142,11 @@ def search_check(
 
 
 def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
-    variants = [site, *(_variant(case, site, exact=exact) for exact in (False, True))]
+    variants = [
+        site,
+        _variant(case, site, exact=True),
+        *(_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE),
+    ]
     digest = hashlib.sha256(f"{budget} {check.forbids} {check.just_after}".encode())
     for variant in variants:
         watch = check.watch(variant)
@@ -144,20 +167,21 @@ def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
                     sorted(model.times_ms.items()),
                     constants,
                     sorted(model.bad.items()),
+                    model.timers,
                 )
             ).encode()
         )
     return digest.hexdigest()
 
 
-def _variant(case: Case, site: Site, *, exact: bool) -> Site:
-    """The same outputs with true times, or with leaves that may take any time; each built once a job."""
+def _variant(case: Case, site: Site, *, exact: bool, leaves: Leaves = "positions") -> Site:
+    """The same outputs with true times and lengths, or with leaves that do more; each built once a job."""
     lengths = exact or site.lengths
     built = case.once(_built_variants)
-    key = (tuple(output.path for output in site.outputs), lengths, site.resumes, exact)
+    key = (tuple(output.path for output in site.outputs), lengths, site.resumes, exact, leaves)
     if key not in built:
         built[key] = build_site(
-            case, site.outputs, lengths=lengths, exact=exact, resumes=site.resumes, timeless=not exact
+            case, site.outputs, lengths=lengths, exact=exact, resumes=site.resumes, leaves=leaves
         )
     return built[key]
 
@@ -171,61 +195,90 @@ def _built_variants(case: Case) -> dict[tuple[object, ...], Site]:
 def _both_ways(
     case: Case, check: SearchedCheck, site: Site, budget: int, tell: Callable[[str], None]
 ) -> tuple[SearchResult, Network, Story | None]:
-    if any(thing.kind == "leaf" for thing in site.things.values()):
-        loose = _ready(check, _variant(case, site, exact=False))
-        proved = search_all(loose, budget=budget, progress=_counting(tell, check))
-        if proved.finished and not proved.stories:
-            return proved, loose, None
-        guided = _guided(case, check, site, loose, proved, budget, tell)
-        if guided is not None:
-            return guided
-    network = _ready(check, site)
-    found = search_all(network, budget=budget, progress=_counting(tell, check))
-    if not found.stories:
-        return found, network, None
+    progress = _counting(tell, check)
     exact_site = _variant(case, site, exact=True)
-    events = briefest_story(network, BAD) or found.stories[BAD]
-    for candidate in dict.fromkeys((events, found.stories[BAD])):
-        story = _story(network, candidate, check)
-        if replay(check, exact_site, story):
-            return found, network, _with_replay(story)
+    for network, orders in _from_loosest(case, check, site):
+        found = search_all(network, budget=budget, progress=progress)
+        if found.finished and not found.stories:
+            return found, network, None
+        told = _first_that_happens(check, network, found, exact_site, orders, budget, progress)
+        if told is not None:
+            return replace(found, stories=told[1]), network, told[0]
+        if orders > FEW and not found.stories:
+            return found, network, None
     exact = _ready(check, exact_site)
-    again = search_all(exact, budget=budget, progress=_counting(tell, check))
+    again = search_all(exact, budget=budget, progress=progress)
     if not again.stories:
         return again, exact, None
     events = briefest_story(exact, BAD) or again.stories[BAD]
-    story = _story(exact, events, check)
-    return again, exact, _with_replay(story) if replay(check, exact_site, story) else story
+    return again, exact, _played(check, exact, events, exact_site) or _story(exact, events, check)
 
 
-def _guided(
-    case: Case,
-    check: SearchedCheck,
-    site: Site,
-    loose: Network,
-    proved: SearchResult,
-    budget: int,
-    tell: Callable[[str], None],
-) -> tuple[SearchResult, Network, Story] | None:
-    """A story for a model too large to search quickly, led by the order of events without times; None if it
-    is small or nothing is found.
+def _from_loosest(case: Case, check: SearchedCheck, site: Site) -> Iterator[tuple[Network, int]]:
+    """Models that all do at least what the true one does, the smallest first, with the number of stories of
+    each that are worth trying: leaves that take any time or keep whole travels, and short times left open.
     """
-    network = _ready(check, site)
-    found = search_all(network, budget=min(budget, QUICK), progress=_counting(tell, check))
-    if found.finished or found.stories or not proved.stories:
+    has_leaf = any(thing.kind == "leaf" for thing in site.things.values())
+    looser = [_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE] if has_leaf else []
+    for model in (*looser, site):
+        network = _ready(check, model)
+        if model is not site or not looser:  # a position is counted in ticks of its own
+            longest_ms = max(network.highs, default=0) * network.tick_ms
+            coarse = _ready(check, model, loose_below_ms=longest_ms // SHORT)
+            if coarse.tick_ms >= SHORT * network.tick_ms:
+                yield coarse, FEW
+        yield network, FEW if looser and model is looser[0] else ORDERS
+
+
+def _first_that_happens(
+    check: SearchedCheck,
+    network: Network,
+    found: SearchResult,
+    exact_site: Site,
+    orders: int,
+    budget: int,
+    progress: Callable[[int], None],
+) -> tuple[Story, Mapping[str, tuple[str, ...]]] | None:
+    """The first story of a looser model that the player breaks the rule with, as it is or with the same steps
+    at other moments; beside it the stories of the search where there is none with fewer steps, else nothing.
+    """
+    if not found.stories:
         return None
-    exact_site = _variant(case, site, exact=True)
-    for events in dict.fromkeys((briefest_story(loose, BAD) or proved.stories[BAD], proved.stories[BAD])):
-        led = follow(check, loose, events, exact_site)
-        if led is not None:
-            story = _story(led[0], led[1], check)
-            if replay(check, exact_site, story):
-                return found, network, _with_replay(story)
+    exact: Network | None = None
+    fewest: int | None = None
+    for events in islice(chain(briefest_stories(network, BAD), (found.stories[BAD],)), orders):
+        steps = [event for event in events if event in network.steps]
+        fewest = len(steps) if fewest is None else fewest
+        story = _played(check, network, events, exact_site)
+        if story is None:
+            exact = exact or _ready(check, exact_site)
+            led = in_order(exact, steps)
+            met = search_all(led, budget=min(max(budget, LED), QUICK), progress=progress)
+            story = _played(check, led, met.stories[BAD], exact_site) if met.stories else None
+        if story is not None:
+            return story, found.stories if len(steps) <= fewest else {}
     return None
 
 
-def _with_replay(story: Story) -> Story:
-    return replace(story, replayed=True)
+def _played(
+    check: SearchedCheck, network: Network, events: tuple[str, ...], exact_site: Site
+) -> Story | None:
+    """A story that the player breaks the rule with: as found, or with what comes in the last instant of a
+    timer a little earlier; None if neither does.
+    """
+    for early_ms in (0, _early_ms(network.tick_ms)):
+        story = _story(network, events, check, early_ms=early_ms)
+        broken = _broken_ms(check, exact_site, story, strict=True)
+        if broken is not None:
+            return replace(story, replayed=True, ends_s=broken / 1000)
+    return None
+
+
+def _early_ms(tick_ms: int) -> int:
+    """How long before the end of a timer somebody presses who presses just before it: well below a tick, and
+    a moment that can be told; our choice.
+    """
+    return next((early for early in (1000, 100, 10) if 2 * early <= tick_ms), 1)
 
 
 def _counting(tell: Callable[[str], None], check: SearchedCheck) -> Callable[[int], None]:
@@ -236,26 +289,21 @@ def _counting(tell: Callable[[str], None], check: SearchedCheck) -> Callable[[in
     )
 
 
-def _ready(check: SearchedCheck, site: Site) -> Network:
+def _ready(check: SearchedCheck, site: Site, *, loose_below_ms: int = 0) -> Network:
     watch = check.watch(site)
     if isinstance(watch, str):
         raise ModelError(watch)
-    return make_ready(join([site.model, watch]))
+    return make_ready(join([site.model, watch]), closed=True, loose_below_ms=loose_below_ms)
 
 
-def _story(network: Network, events: tuple[str, ...], check: SearchedCheck) -> Story:
-    steps: list[StoryStep] = []
-    ticks = 0
-    for event in events:
-        if event == TICK:
-            ticks += 1
-        else:
-            steps.append(
-                StoryStep(ticks * network.tick_ms / 1000, event, network.says(event), network.act(event))
-            )
-    last = max(ticks - check.just_after, 0)
+def _story(network: Network, events: tuple[str, ...], check: SearchedCheck, *, early_ms: int = 0) -> Story:
+    steps = tuple(
+        StoryStep(at_ms / 1000, event, network.says(event), network.act(event))
+        for at_ms, event in moments_in(network, events, early_ms=early_ms)
+    )
+    last = max(events.count(TICK) - check.just_after, 0)
     return Story(
-        tuple(steps),
+        steps,
         last * network.tick_ms / 1000,
         check.forbids,
         network.tick_ms / 1000,
@@ -273,23 +321,35 @@ def replay(check: SearchedCheck, site: Site, story: Story, *, strict: bool = Tru
         story: its events and moments.
         strict: an event that cannot happen means no; else it is passed over.
     """
+    return _broken_ms(check, site, story, strict=strict) is not None
+
+
+def _broken_ms(check: SearchedCheck, site: Site, story: Story, *, strict: bool) -> int | None:
+    """When playing a story breaks what a check forbids, or the moment after which it does [ms]; None if it
+    does not.
+    """
     watch = check.watch(site)
     if isinstance(watch, str):
-        return False
+        return None
     ends_s = story.ends_s + (story.tick_s if story.just_after else 0.0)
     moments = [*((round(step.at_s * 1000), step.event) for step in story.steps), (round(ends_s * 1000), "")]
     network = make_ready(join([site.model, watch]), slicing=False, moments_ms=[at_ms for at_ms, _ in moments])
-    runner, state, ticks, broken = Runner(network), network.starts, 0, False
+    runner, state, ticks, broken = Runner(network), network.starts, 0, None
+    earlier = int(story.just_after)
     for at_ms, event in moments:
         while ticks < at_ms // network.tick_ms:
             later = runner.tick(state)
-            state, ticks, broken = later[0], ticks + 1, broken or bool(later[1])
+            state, ticks = later[0], ticks + 1
+            if later[1] and broken is None:
+                broken = (ticks - earlier) * network.tick_ms
         if event:
             taken = runner.step(state, event) if event in runner.events else None
             if taken is None and strict:
-                return False
+                return None
             if taken is not None:
-                state, broken = taken[0], broken or bool(taken[1])
+                state = taken[0]
+                if taken[1] and broken is None:
+                    broken = ticks * network.tick_ms
     return broken
 
 

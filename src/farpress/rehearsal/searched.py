@@ -14,7 +14,7 @@ from farpress.core.rehearsal.model import StateModel, join
 from farpress.phrases import listed
 from farpress.rehearsal.panels import BAD, Watch, pressed_text
 from farpress.rehearsal.presses import pressers
-from farpress.rehearsal.site import Site, input_id, output_id, thing_id, unseen_event
+from farpress.rehearsal.site import Site, input_id, output_id, signals_of, thing_id, unseen_event
 from farpress.rehearsal.watched import active, closed, longer_than, missing, occupied, turned
 
 __all__ = [
@@ -46,6 +46,7 @@ class SearchedCheck:
         unknown: what the outcome rests on and is not known, as a sentence; else empty.
         functions: of the press it is about, where it is about one press.
         just_after: it is broken from just after the last moment of a story on.
+        taken: what it takes for granted, as clauses.
     """
 
     about: str
@@ -60,6 +61,7 @@ class SearchedCheck:
     unknown: Callable[[Site], str] = lambda site: ""
     just_after: bool = False
     functions: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
 
 
 def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> SearchedCheck:
@@ -276,11 +278,14 @@ def unset_and_open(case: Case, named: set[str], code: str) -> Iterator[SearchedC
                 for load in driven_of(case, output)
                 if load.path in things and things[load.path].kind == "load"
             ]
-            return (
-                watches.both(BAD, f"({' or '.join(unset)}) and power", " or ".join(opens))
-                if unset and opens
-                else "one of the two is not in the model"
-            )
+            if not unset or not opens:
+                return "one of the two is not in the model"
+            unsets = f"({' or '.join(unset)}) and power"
+            pending = [timer for thing in things.values() for timer in thing.delays]
+            if not pending:
+                return watches.both(BAD, unsets, " or ".join(opens))
+            pressed = signals_of(site, own)
+            return watches.one_press_does_both(BAD, pressed, unsets, " or ".join(opens), pending=pending)
 
         yield SearchedCheck(
             f"{listed(presser.functions)} of {presser.by}",

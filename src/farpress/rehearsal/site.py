@@ -40,6 +40,7 @@ class ModelledThing:
         active: expression: it moves, it is fed, it is set.
         rises: signals of its inputs that have just closed.
         load: a use of it, as the job wires it.
+        delays: timers of its inputs that take their time to believe a change.
     """
 
     path: str
@@ -47,6 +48,7 @@ class ModelledThing:
     active: str
     rises: tuple[str, ...]
     load: Driven
+    delays: tuple[str, ...] = ()
 
 
 @dataclass

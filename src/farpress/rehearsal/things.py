@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from farpress.case.behaviour import PRESENCE
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal import driven as parts
-from farpress.core.rehearsal import panels
+from farpress.core.rehearsal import loose_leaves, panels
+from farpress.core.rehearsal.contacts import contact, edge
 from farpress.core.rehearsal.model import StateModel
 from farpress.domain.parts import DeviceSheet
 from farpress.errors import InputError
 from farpress.phrases import listed
 from farpress.rehearsal.site import ModelledThing, Site, input_id, milliseconds, receiver_number, thing_id
 
-__all__ = ["EDGES", "things_of"]
+__all__ = ["EDGES", "Leaves", "things_of"]
+
+Leaves = Literal["any time", "whole travels", "positions"]
+"""How leaves are modelled: the first two do more than a real one, see `core.rehearsal.loose_leaves`."""
 
 EDGES = frozenset({"start", "open only", "partial open", "close", "stop"})
 """What inputs do that only look at the closing of their contact."""
@@ -30,7 +35,7 @@ def things_of(
     *,
     lengths: bool,
     resumes: bool | None,
-    timeless: bool,
+    leaves: Leaves,
 ) -> Iterator[StateModel]:
     """The parts of the model for all that outputs work; what cannot be modelled is asked about in `site`."""
     uses: dict[str, list[tuple[OutputAt, Driven]]] = {}
@@ -72,7 +77,7 @@ def things_of(
                 momentary,
                 site,
                 resumes,
-                timeless,
+                leaves,
             )
         except InputError as error:
             site.asks.append(f"{path}: {error}")
@@ -106,14 +111,21 @@ def _thing(
     momentary: set[str],
     site: Site,
     resumes: bool | None,
-    timeless: bool,
+    leaves: Leaves,
 ) -> Iterator[StateModel]:
     d, sheet, name = thing_id(path), load.sheet, path.partition("/")[2]
     contacts = [
         (
-            parts.edge(i, closed, lockout_ms=_lockout_ms(use))
+            edge(i, closed, lockout_ms=_lockout_ms(use), response_ms=_response_ms(use))
             if i in momentary
-            else parts.contact(i, closed, at_rest="not " in closed, lockout_ms=_lockout_ms(use))
+            else contact(
+                i,
+                closed,
+                at_rest="not " in closed,
+                lockout_ms=_lockout_ms(use),
+                response_ms=_response_ms(use),
+                opens_at_once=use.panel is not None and use.reading.is_pulse,
+            )
         )
         for i, (closed, use) in inputs.items()
     ]
@@ -142,7 +154,14 @@ def _thing(
             others=panel_sheet.detectors != "entry route only" or entry_ms == 0,
             says=name,
         )
-        site.things[path] = ModelledThing(path, "panel", f"{d}_st", rises, load)
+        site.things[path] = ModelledThing(
+            path,
+            "panel",
+            f"{d}_st",
+            rises,
+            load,
+            tuple(f"{i}_rp" for i, (_, use) in inputs.items() if _response_ms(use) > 0),
+        )
         return
     logics = {i: use.logic for i, (_, use) in inputs.items()}
     directions = {logic for logic in logics.values() if logic in ("up", "down")}
@@ -194,8 +213,8 @@ def _thing(
             site.taken.append(
                 f"half of the travel for the partial opening of {name}, because the sheet does not say"
             )
-        if timeless:
-            yield parts.leaf_without_times(
+        if leaves == "any time":
+            yield loose_leaves.leaf_without_times(
                 d,
                 edges,
                 timed_closing=bool(sheet.closes_after_s),
@@ -204,7 +223,8 @@ def _thing(
                 says=name,
             )
         else:
-            yield parts.leaf(
+            keeps = parts.leaf if leaves == "positions" else loose_leaves.leaf_of_whole_travels
+            yield keeps(
                 d,
                 edges,
                 opening_ms=milliseconds(sheet.travel_s),
@@ -248,6 +268,11 @@ def _partial_ms(sheet: DeviceSheet) -> int | None:
         if share in (0.0, 1.0) or travel_s < 1.0
         else min(max(round(share * travel_s * 10.0), 1) * 100, milliseconds(travel_s))
     )
+
+
+def _response_ms(load: Driven) -> int:
+    """Only inputs of panels have a response time of their own."""
+    return milliseconds(getattr(load.input, "response_s", None) or 0.0)
 
 
 def _lockout_ms(load: Driven) -> int:

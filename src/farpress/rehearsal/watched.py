@@ -90,7 +90,10 @@ def turned(case: Case, output: OutputAt) -> Watch:
         if panel:
             unsets = any((load.reading.unsets and not load.reading.sets) for load in driven_of(case, output))
             return watches.turned_back(
-                BAD, f"{'not ' if unsets else ''}{thing_id(panel[0].path)}_going", [own]
+                BAD,
+                f"{'not ' if unsets else ''}{thing_id(panel[0].path)}_going",
+                [own],
+                pending=panel[0].delays,
             )
         return watches.turned_back(BAD, closed(output), [own])
 

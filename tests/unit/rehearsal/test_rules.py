@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from farpress.case.case import Case
-from farpress.core.rehearsal.model import join, make_ready
+from farpress.core.rehearsal.model import join
+from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Rule
@@ -16,7 +17,9 @@ from farpress.judging.rules.searched import finding_of
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.play import play
 from farpress.rehearsal.rules import rehearse, replay, time_text
+from farpress.rehearsal.search import LOOSE
 from farpress.rehearsal.site import neighbours
+from farpress.rehearsal.things import Leaves
 from helpers.logic_case import a_case
 from helpers.rehearsal_jobs import JOBS, check_of, job_of
 
@@ -149,18 +152,19 @@ def test_a_story_in_a_large_model_is_led_by_the_order_of_events() -> None:
     assert [step.event for step in result.story.steps][-2:] == ["power_off", "power_on"]
 
 
+@pytest.mark.parametrize("leaves", LOOSE)
 @pytest.mark.parametrize(
     "name", [name for name, (job, _, _) in JOBS.items() if "gate" in job.get("devices", {})]
 )
-def test_a_leaf_without_times_does_at_least_what_one_with_times_does(name: str) -> None:
-    """Where it breaks no rule, none is broken with the true times either."""
+def test_a_loose_leaf_does_at_least_what_one_with_positions_does(name: str, leaves: Leaves) -> None:
+    """Where it breaks no rule, none is broken with the true positions either."""
     case = job_of(name)
     check = check_of(case)
-    loose = build_site(case, neighbours(case, check.seeds), lengths=check.lengths, exact=False, timeless=True)
+    loose = build_site(case, neighbours(case, check.seeds), lengths=check.lengths, exact=False, leaves=leaves)
     watch = check.watch(loose)
     assert not isinstance(watch, str)
 
-    found = search_all(make_ready(join([loose.model, watch])))
+    found = search_all(make_ready(join([loose.model, watch]), closed=True))
 
     assert found.stories or (found.finished and not JOBS[name][2])
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from farpress.core.rehearsal.model import Network
+from farpress.core.rehearsal.ready import Network
 from farpress.core.rehearsal.running import Runner, State
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites

@@ -1,7 +1,6 @@
-"""Driven devices as parts of a model: leaves, motors for two directions, plain loads.
+"""Driven devices as parts of a model: leaves and motors for two directions.
 
-An input `i` has a contact, worked by one or several outputs: `i_c` says whether it is
-closed, `i_rise` that it has just closed. All times in milliseconds.
+Their inputs are parts of their own, see `contacts`. All times in milliseconds.
 """
 
 from __future__ import annotations
@@ -11,18 +10,18 @@ from math import lcm
 from types import MappingProxyType
 from typing import Final
 
-from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Variable
+from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Timer, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
-__all__ = ["MODES", "contact", "edge", "leaf", "leaf_without_times", "motor"]
+__all__ = ["COMMANDS", "MODES", "leaf", "motor"]
 
 _RULE = "semantics of this program"
 
 MODES: Final = ("still, closed or to open next", "opening", "still, to close next", "closing")
 """What the mode of a leaf means."""
 
-_COMMANDS: Final[Mapping[str, str]] = MappingProxyType(
+COMMANDS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "start": (
             "if {i}_rise:\n    {d}_mode = 0 if {d}_mode == 3 else {d}_mode + 1\n    {d}_w = 0\n    {d}_to = 1"
@@ -37,62 +36,13 @@ _COMMANDS: Final[Mapping[str, str]] = MappingProxyType(
             " {d}_to ="
             " 0\n    {d}_w = 0"
         ),
-        "close": "if {i}_rise and {d}_pos > 0:\n    {d}_mode = 3\n    {d}_w = 0",
+        "close": "if {i}_rise and ({d}_pos > 0 or {d}_mode == 1):\n    {d}_mode = 3\n    {d}_w = 0",
         "stop": (
             "if {i}_rise:\n    {d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode\n   "
             " {d}_w = 0"
         ),
     }
 )
-
-
-@cites(_RULE, place="contact of an input", mark=Mark.CHOICE)
-def contact(i: str, closed: str, *, at_rest: bool = False, lockout_ms: int = 0) -> StateModel:
-    """The contact at an input.
-
-    Args:
-        i: the input.
-        closed: expression that is true while it is closed.
-        at_rest: it is closed before anything happens, as through a break contact.
-        lockout_ms: for this long after a closing that counted no other one counts.
-    """
-    settle = (
-        f"{i}_c = 1 if {closed} else 0\n{i}_rise = 1 if {i}_c and not {i}_was else 0\n{i}_fall = 1 if {i}_was"
-        f" and not {i}_c else 0\n{i}_was = {i}_c"
-    )
-    variables = (
-        Variable(f"{i}_c", passing=True),
-        Variable(f"{i}_rise", passing=True),
-        Variable(f"{i}_fall", passing=True),
-        Variable(f"{i}_was", start=int(at_rest)),
-    )
-    return _locked_out(i, StateModel(variables, (), (), (settle,)), lockout_ms)
-
-
-@cites(_RULE, place="contact that matters only as it closes", mark=Mark.CHOICE)
-def edge(i: str, closes: str, *, lockout_ms: int = 0) -> StateModel:
-    """An input `i` that looks at the closing only; `closes` is the expression of outputs without a length,
-    `lockout_ms` as for `contact`.
-    """
-    return _locked_out(
-        i,
-        StateModel((Variable(f"{i}_rise", passing=True),), (), (), (f"{i}_rise = 1 if {closes} else 0",)),
-        lockout_ms,
-    )
-
-
-def _locked_out(i: str, model: StateModel, lockout_ms: int) -> StateModel:
-    if lockout_ms <= 0:
-        return model
-    left, limit = f"{i}_lk", f"{i}_K"
-    settle = f"if {i}_rise and {left} > 0:\n    {i}_rise = 0\nif {i}_rise:\n    {left} = {limit}"
-    return StateModel(
-        (*model.variables, Variable(left, limit)),
-        (),
-        (f"if {left} > 0:\n    {left} = {left} - 1",),
-        (*model.settling, settle),
-        {limit: lockout_ms},
-    )
 
 
 @cites(
@@ -140,10 +90,10 @@ def leaf(
             f"The travel of {name} takes {min(opening_ms, closing_ms)} ms, but must take longer than 0. Time"
             " one opening with a watch."
         )
-    unknown = [f"{i}: {logic}" for i, logic in inputs.items() if logic not in _COMMANDS]
+    unknown = [f"{i}: {logic}" for i, logic in inputs.items() if logic not in COMMANDS]
     if unknown:
         raise InputError(
-            f"A leaf has no input of the kind {', '.join(unknown)}; it knows {', '.join(_COMMANDS)}."
+            f"A leaf has no input of the kind {', '.join(unknown)}; it knows {', '.join(COMMANDS)}."
         )
     partial = max(opening_ms // 2, 1) if partial_ms is None else partial_ms
     if "partial open" in inputs.values() and not 0 < partial <= opening_ms:
@@ -152,7 +102,8 @@ def leaf(
             " longer than 0 and at most the whole. Time it with a watch."
         )
     timed = closes_after_ms is not None and closes_after_ms > 0
-    settle = [f"{d}_before = {d}_mode", *(_COMMANDS[logic].format(i=i, d=d) for i, logic in inputs.items())]
+    timers: tuple[Timer, ...] = ()
+    settle = [f"{d}_before = {d}_mode", *(COMMANDS[logic].format(i=i, d=d) for i, logic in inputs.items())]
     # arriving, then whatever notices somebody, then arriving again
     goal = f"({d}_N if {d}_to else {d}_half)" if "partial open" in inputs.values() else f"{d}_N"
     arrive = (
@@ -186,17 +137,13 @@ def leaf(
     if timed:
         assert closes_after_ms is not None
         times[f"{d}_A"] = closes_after_ms
-        variables += [Variable(f"{d}_w", f"{d}_A"), Variable(f"{d}_idle")]
+        variables.append(Variable(f"{d}_idle"))
         may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (
             f" and not {d}_occ" if presence else ""
         )
-        tick += (
-            f"elif {may}:\n    {d}_w = {d}_w + 1\n    if {d}_w == {d}_A:\n        {d}_mode = 3\n        {d}_w"
-            " = 0\n"
-        )
-        if presence:
-            tick += f"elif {d}_mode == 2 and {d}_occ:\n    {d}_w = 0\n"
+        timers = (Timer(f"{d}_w", f"{d}_A", f"{d}_mode = 3"),)
         settle.insert(1, f"if {' or '.join(f'{i}_rise' for i in inputs) or '0'}:\n    {d}_idle = 0")
+        settle.append(f"if not ({may}):\n    {d}_w = 0\nelif {d}_w == 0:\n    {d}_w = {d}_A")
         if waits_after_power:
             stopped += f"\n{d}_idle = 1"
     else:
@@ -225,106 +172,7 @@ def leaf(
             f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again", EventAct("clear", name)
         ),
     )
-    return StateModel(tuple(variables), events, (tick,), tuple(settle), times, constants)
-
-
-@cites(_RULE, place="leaf whose movements may take any time", mark=Mark.CHOICE)
-def leaf_without_times(
-    d: str,
-    inputs: Mapping[str, str],
-    *,
-    timed_closing: bool,
-    presence: bool,
-    waits_after_power: bool = True,
-    says: str = "",
-) -> StateModel:
-    """The same leaf when it may arrive, stop at its partial opening and begin timed closing at any instant.
-
-    It does everything that `leaf` does with any times, and more; so what it never does,
-    `leaf` never does. Its position is 0 closed, 1 between, 2 open.
-
-    Args:
-        d, inputs, presence, waits_after_power, says: as for `leaf`.
-        timed_closing: it has one.
-    """
-    name = says or d
-    half = "partial open" in inputs.values()
-    settle = [f"{d}_before = {d}_mode"]
-    if timed_closing:
-        settle.append(f"if {' or '.join(f'{i}_rise' for i in inputs) or '0'}:\n    {d}_idle = 0")
-    for i, logic in inputs.items():
-        command = _COMMANDS[logic].format(i=i, d=d)
-        # below the partial opening is not known between the ends: `low` may be either
-        settle.append(
-            command.replace(f"{d}_pos < {d}_half", f"({d}_pos == 0 or ({d}_pos == 1 and {d}_low))").replace(
-                f"{d}_N", "2"
-            )
-        )
-    arrive = (
-        f"if {d}_mode == 1 and {d}_pos == 2:\n    {d}_mode = 2\nif {d}_mode == 3 and {d}_pos == 0:\n   "
-        f" {d}_mode = 0"
-    )
-    settle.append(arrive)
-    if presence:
-        settle.append(f"if {d}_occ and {d}_mode == 3:\n    {d}_mode = 1\n    {d}_to = 1\n{arrive}")
-    stopped = f"{d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode"
-    variables = [
-        Variable(f"{d}_mode", 3),
-        Variable(f"{d}_pos", 2),
-        Variable(f"{d}_to", start=1),
-        Variable(f"{d}_occ"),
-        Variable(f"{d}_w"),
-        Variable(f"{d}_before", 3, passing=True),
-    ]
-    events = [
-        ModelEvent(
-            f"{d}_goes_on",
-            f"{d}_pos = {d}_pos + 1 if {d}_mode == 1 else {d}_pos - 1",
-            f"({d}_mode == 1 and {d}_pos < 2) or ({d}_mode == 3 and {d}_pos > 0)",
-            f"{name} goes on",
-        ),
-        ModelEvent(
-            f"{d}_enter",
-            f"{d}_occ = 1",
-            f"not {d}_occ and {d}_pos > 0",
-            f"somebody goes or drives under {name}",
-            EventAct("under", name),
-        ),
-        ModelEvent(
-            f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again", EventAct("clear", name)
-        ),
-    ]
-    if half:
-        variables.append(Variable(f"{d}_low"))
-        events.append(
-            ModelEvent(
-                f"{d}_half_way",
-                f"{d}_low = 1 - {d}_low",
-                f"{d}_pos == 1",
-                f"{name} passes its partial opening",
-            )
-        )
-        # a partial command stops there, or at once if it is there already
-        events.append(
-            ModelEvent(
-                f"{d}_half_open",
-                f"{d}_mode = 2",
-                f"{d}_mode == 1 and not {d}_to and {d}_pos > 0",
-                f"{name} is partly open",
-            )
-        )
-    if timed_closing:
-        variables.append(Variable(f"{d}_idle"))
-        may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (
-            f" and not {d}_occ" if presence else ""
-        )
-        events.append(
-            ModelEvent(f"{d}_time_is_over", f"{d}_mode = 3", may, f"{name} begins to close by itself")
-        )
-        if waits_after_power:
-            stopped += f"\n{d}_idle = 1"
-    events.append(ModelEvent("power_off", stopped, "power", "the power fails"))
-    return StateModel(tuple(variables), tuple(events), (), tuple(settle))
+    return StateModel(tuple(variables), events, (tick,), tuple(settle), times, constants, timers=timers)
 
 
 @cites(_RULE, place="motor for two directions", mark=Mark.CHOICE)
@@ -348,7 +196,7 @@ if {d}_m and {d}_m != {d}_rq:
 if {d}_m == 0 and {d}_rq and {d}_p == 0:
     {d}_m = {d}_rq
 """
-    variables = (Variable(f"{d}_m", 3), Variable(f"{d}_p", f"{d}_R"), Variable(f"{d}_rq", 2, passing=True))
+    variables = (Variable(f"{d}_m", 3), Variable(f"{d}_rq", 2, passing=True))
     return StateModel(
-        variables, (), (f"if {d}_p > 0:\n    {d}_p = {d}_p - 1",), (settle,), {f"{d}_R": own_pause_ms}
+        variables, (), (), (settle,), {f"{d}_R": own_pause_ms}, timers=(Timer(f"{d}_p", f"{d}_R"),)
     )

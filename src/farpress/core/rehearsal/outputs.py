@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Variable
+from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Timer, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
@@ -118,19 +118,22 @@ def thumb(
         )
         return StateModel(tuple(variables), events, (), (f"{sends} = {down}",))
     _positive(f"cut-off of {name}", cut_off_ms)
-    limit = f"{name}_C"
-    variables.append(Variable(held, limit))
+    limit, was = f"{name}_C", f"{name}_was"
+    variables.append(Variable(was))
     events = (
-        ModelEvent(f"{name}_press", f"{down} = 1\n{held} = 0\n{also}", f"not {down}", says_press, acts[0]),
-        ModelEvent(f"{name}_release", f"{down} = 0\n{held} = 0", down, says_release, acts[1]),
+        ModelEvent(f"{name}_press", f"{down} = 1\n{also}", f"not {down}", says_press, acts[0]),
+        ModelEvent(f"{name}_release", f"{down} = 0", down, says_release, acts[1]),
     )
-    tick = f"if {down} and {held} < {limit}:\n    {held} = {held} + 1"
+    settle = f"""
+if not {down}:
+    {held} = 0
+elif not {was}:
+    {held} = {limit}
+{was} = {down}
+{sends} = 1 if {held} > 0 else 0
+"""
     return StateModel(
-        tuple(variables),
-        events,
-        (tick,),
-        (f"{sends} = 1 if {down} and {held} < {limit} else 0",),
-        {limit: cut_off_ms},
+        tuple(variables), events, (), (settle,), {limit: cut_off_ms}, timers=(Timer(held, limit),)
     )
 
 
@@ -160,11 +163,7 @@ def pulse_output(o: str, *, for_ms: int, retrigger: bool, resumes: bool = False)
     settle = f"if {accept}:\n    {t} = {length}\n{o}_req = 1 if power and {t} > 0 else 0"
     events = () if resumes else (ModelEvent("power_off", f"{t} = 0", "power", "the power fails"),)
     return StateModel(
-        (*_signals(o), Variable(t, length)),
-        events,
-        (f"if power and {t} > 0:\n    {t} = {t} - 1",),
-        (settle,),
-        {length: for_ms},
+        _signals(o), events, (), (settle,), {length: for_ms}, timers=(Timer(t, length, runs_while="power"),)
     )
 
 
@@ -215,14 +214,14 @@ def follow_output(o: str, thumbs: Iterable[str], *, dropout_ms: int) -> StateMod
         f"{comes} = 1 if power and ({sent}) else 0\nif {comes}:\n    if {u} == 0:\n        {o}_start = 1\n   "
         f" {u} = {limit}\n{was} = {comes}\n{o}_req = 1 if power and {u} > 0 else 0"
     )
-    tick = f"if {u} > 0 and not {was}:\n    {u} = {u} - 1"
-    variables = (*_signals(o), Variable(u, limit), Variable(was), Variable(comes, passing=True))
+    variables = (*_signals(o), Variable(was), Variable(comes, passing=True))
     return StateModel(
         variables,
         (ModelEvent("power_off", f"{u} = 0", "power", "the power fails"),),
-        (tick,),
+        (),
         (settle,),
         {limit: dropout_ms},
+        timers=(Timer(u, limit, runs_while=f"not {was}"),),
     )
 
 
@@ -251,14 +250,11 @@ if {m} == 0 and {wanted} and {p} == 0:
 """
     variables = (
         Variable(m, 2),
-        Variable(p, limit),
         Variable(wanted, 2, passing=True),
         Variable(f"{a}_on", passing=True),
         Variable(f"{b}_on", passing=True),
     )
-    return StateModel(
-        variables, (), (f"if {p} > 0:\n    {p} = {p} - 1",), (settle,), {limit: max(pause_ms, 0)}
-    )
+    return StateModel(variables, (), (), (settle,), {limit: max(pause_ms, 0)}, timers=(Timer(p, limit),))
 
 
 @cites(_RULE, place="relays interlocked by wiring", mark=Mark.CHOICE)

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Variable
+from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Timer, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
@@ -156,24 +156,17 @@ if {p}_tounset:
                 EventAct("keypad", name),
             )
         )
-    ticking: list[str] = []
+    timers: list[Timer] = []
     times: dict[str, int] = {}
     if timed:
-        variables += [Variable(f"{p}_ex", f"{p}_X"), Variable(f"{p}_src", most)]
+        variables.append(Variable(f"{p}_src", most))
         times[f"{p}_X"] = exit_ms
-        ticking.append(
-            f"if {p}_ex > 0:\n    {p}_ex = {p}_ex - 1\n    if {p}_ex == 0:\n        {p}_toset = 1\n       "
-            f" {p}_by = {p}_src\n        {p}_src = 0"
-        )
+        timers.append(Timer(f"{p}_ex", f"{p}_X", f"{p}_toset = 1\n{p}_by = {p}_src\n{p}_src = 0"))
     if enters:
         assert entry_ms is not None
-        variables.append(Variable(f"{p}_en", f"{p}_E"))
         times[f"{p}_E"] = entry_ms
-        ticking.append(
-            f"if {p}_en > 0:\n    {p}_en = {p}_en - 1\n    if {p}_en == 0:\n        {p}_al = 1\n       "
-            f" {p}_late = 1"
-        )
-    return StateModel(tuple(variables), tuple(events), tuple(ticking), (settle,), times)
+        timers.append(Timer(f"{p}_en", f"{p}_E", f"{p}_al = 1\n{p}_late = 1", counted=True))
+    return StateModel(tuple(variables), tuple(events), (), (settle,), times, timers=tuple(timers))
 
 
 @cites(_RULE, place="acknowledgement pulses inside a window after a heard press", mark=Mark.CHOICE)

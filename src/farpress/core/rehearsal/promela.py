@@ -10,7 +10,7 @@ import ast
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from farpress.core.rehearsal.model import Network
+from farpress.core.rehearsal.ready import Network
 from farpress.sources import Mark, cites
 
 __all__ = ["write_promela"]

@@ -10,16 +10,17 @@ import ast
 import functools
 import heapq
 from collections import deque
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from types import CodeType
 from typing import cast
 
-from farpress.core.rehearsal.model import TICK, Network
+from farpress.core.rehearsal.model import TICK
+from farpress.core.rehearsal.ready import Network
 from farpress.core.rehearsal.wording import ModelError, written_by
 from farpress.sources import Mark, cites
 
-__all__ = ["Runner", "SearchResult", "briefest_story", "search_plainly"]
+__all__ = ["Runner", "SearchResult", "briefest_stories", "briefest_story", "search_plainly"]
 
 State = tuple[int, ...]
 Step = Callable[[State], list[tuple[str, State, int]]]
@@ -216,39 +217,54 @@ def _path(parents: Mapping[State, tuple[State, str] | None], state: State) -> tu
     return tuple(reversed(events))
 
 
-@cites("shortest paths by Dijkstra's method, weight (events, ticks)", mark=Mark.COMPUTED)
-def briefest_story(network: Network, bad: str, *, budget: int = 100_000) -> tuple[str, ...] | None:
-    """The story with the fewest events, and among those the shortest time; None if the budget is used up.
+@cites("shortest paths by Dijkstra's method, weight (steps, ticks)", mark=Mark.COMPUTED)
+def briefest_stories(network: Network, bad: str, *, budget: int = 100_000) -> Iterator[tuple[str, ...]]:
+    """Stories with the fewest steps first, and among those the shortest time; each order of steps once.
 
-    A story with few presses is easier told than one with few ticks.
+    A story with few presses is easier told than one with few ticks. Of every state only the briefest way to
+    it is followed, so orders that meet on the way count as one.
 
     Args:
         network: what is searched.
         bad: name of the condition to be met.
-        budget: most states kept.
+        budget: most states kept; nothing more is told once they are used up.
     """
     runner = Runner(network)
     bit = tuple(network.bad).index(bad)
     every_step = runner.every_step()
+    steps_of, told = network.steps, set()
     parents: dict[State, tuple[State, str] | None] = {}
     heap: list[tuple[int, int, int, State, tuple[State, str] | None]] = [(0, 0, 0, runner.start, None)]
     ends: dict[int, tuple[State, str]] = {}
     count = 0
     while heap and len(parents) <= budget:
-        events, ticks, order, state, before = heapq.heappop(heap)
+        steps, ticks, order, state, before = heapq.heappop(heap)
         if order in ends:
-            parent, event = ends[order]
-            return (*_path(parents, parent), event)
+            parent, event = ends.pop(order)
+            story = (*_path(parents, parent), event)
+            people = tuple(name for name in story if name in steps_of)
+            if people not in told:
+                told.add(people)
+                yield story
+            continue
         if state in parents:
             continue
         parents[state] = before
         for event, after, conditions in every_step(state):
-            is_tick = event == TICK
             count += 1
-            weight = (events + (not is_tick), ticks + is_tick, count)
+            weight = (steps + (event in steps_of), ticks + (event == TICK), count)
             if conditions >> bit & 1:
                 ends[count] = (state, event)
                 heapq.heappush(heap, (*weight, after, (state, event)))
             elif after not in parents:
                 heapq.heappush(heap, (*weight, after, (state, event)))
-    return None
+
+
+@cites("shortest paths by Dijkstra's method, weight (steps, ticks)", mark=Mark.COMPUTED)
+def briefest_story(network: Network, bad: str, *, budget: int = 100_000) -> tuple[str, ...] | None:
+    """The story with the fewest steps, and among those the shortest time; None if the budget is used up.
+
+    Args:
+        network, bad, budget: as for `briefest_stories`.
+    """
+    return next(briefest_stories(network, bad, budget=budget), None)

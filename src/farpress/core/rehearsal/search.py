@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.rehearsal.model import Network
+from farpress.core.rehearsal.ready import Network
 from farpress.core.rehearsal.running import SearchResult, search_plainly
 from farpress.core.rehearsal.table import make_table
 from farpress.core.rehearsal.wording import ModelError

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.rehearsal.model import Network
+from farpress.core.rehearsal.ready import Network
 from farpress.core.rehearsal.wording import ModelError
 from farpress.sources import Mark, cites
 

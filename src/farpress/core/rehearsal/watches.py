@@ -18,6 +18,7 @@ __all__ = [
     "falls_out_of_step",
     "longer_than",
     "on_somebody",
+    "one_press_does_both",
     "reversed_too_soon",
     "second_press",
     "turned_back",
@@ -106,16 +107,56 @@ if {d}_mode == 0:
 
 
 @cites(_RULE, place="turned off or round by a press", mark=Mark.CHOICE)
-def turned_back(bad: str, active: str, acts: Iterable[str]) -> StateModel:
-    """Condition `bad`: one of the `acts` ends what is `active`: it toggles."""
-    was = f"{bad}_on"
-    settle = (
-        f"{bad}_now = 1 if {was} and not ({active}) and ({' or '.join(acts)}) else 0\n{was} = 1 if {active}"
-        " else 0"
-    )
-    return StateModel(
-        (Variable(was), Variable(f"{bad}_now", passing=True)), (), (), (settle,), bad={bad: f"{bad}_now"}
-    )
+def turned_back(bad: str, active: str, acts: Iterable[str], *, pending: Iterable[str] = ()) -> StateModel:
+    """Condition `bad`: one of the `acts` ends what is `active`: it toggles; at once, or while one of the
+    timers `pending` runs, as that of an input which has not believed it yet.
+    """
+    was, own, now = f"{bad}_on", f"{bad}_own", f"{bad}_now"
+    acted, waits = " or ".join(acts), tuple(pending)
+    variables = [Variable(was), Variable(now, passing=True)]
+    settle = f"{now} = 1 if {was} and not ({active}) and ({acted}) else 0"
+    if waits:
+        variables.append(Variable(own))
+        runs = " or ".join(f"{timer} > 0" for timer in waits)
+        settle = (
+            f"if {acted}:\n    {own} = 1\n{now} = 1 if {was} and not ({active}) and {own} and power else 0\n"
+            f"if not power or not ({runs}):\n    {own} = 0"
+        )
+    settle += f"\n{was} = 1 if {active} else 0"
+    return StateModel(tuple(variables), (), (), (settle,), bad={bad: now})
+
+
+@cites(_RULE, place="one press does two things", mark=Mark.CHOICE)
+def one_press_does_both(
+    bad: str, presses: Iterable[str], first: str, second: str, *, pending: Iterable[str]
+) -> StateModel:
+    """Condition `bad`: `first` and `second` come of one press, each at once or after the response time of an
+    input.
+
+    Args:
+        bad: name of the condition.
+        presses: signals of the press.
+        first, second: expressions, each true in the event in which it happens.
+        pending: timers of the inputs that have not believed a change yet.
+    """
+    own, did, also, now = f"{bad}_own", f"{bad}_did", f"{bad}_also", f"{bad}_now"
+    settle = f"""
+if {" or ".join(presses)}:
+    {own} = 1
+    {did} = 0
+    {also} = 0
+if {own} and ({first}):
+    {did} = 1
+if {own} and ({second}):
+    {also} = 1
+{now} = {own} and {did} and {also}
+if {now} or not ({" or ".join(f"{timer} > 0" for timer in pending) or "0"}):
+    {own} = 0
+    {did} = 0
+    {also} = 0
+"""
+    variables = (Variable(own), Variable(did), Variable(also), Variable(now, passing=True))
+    return StateModel(variables, (), (), (settle,), bad={bad: now})
 
 
 @cites(_RULE, place="closes while occupied", mark=Mark.CHOICE)
@@ -167,20 +208,29 @@ if {bad}_dir:
 
 @cites(_RULE, place="state out of step", mark=Mark.CHOICE)
 def falls_out_of_step(
-    bad: str, p: str, toggling: Mapping[str, str], setting: Mapping[str, str], unsetting: Mapping[str, str]
+    bad: str,
+    p: str,
+    toggling: Mapping[str, str],
+    setting: Mapping[str, str],
+    unsetting: Mapping[str, str],
+    *,
+    pending: Iterable[str] = (),
 ) -> StateModel:
     """After a heard press the panel does not do what the person who pressed believes.
 
-    The belief is the state that was last asked for with a fob, whether the press was
-    heard or not; a keypad changes the panel and tells no holder of a fob.
+    The panel is looked at once its inputs have had their response time, while the power is there and
+    nothing else was pressed meanwhile. The belief is the state that was last asked for with a fob,
+    whether the press was heard or not; a keypad changes the panel and tells no holder of a fob.
 
     Args:
         bad: name of the condition.
         p: the panel.
         toggling, setting, unsetting: signals of presses that ask it to change, set, unset → what is
             pressed, for a story.
+        pending: timers of the panel's inputs that have not believed a change yet.
     """
     belief, before, goes, wrong = f"{bad}_belief", f"{bad}_before", f"{bad}_goes", f"{bad}_now"
+    waits = tuple(pending)
     toggles, sets, unsets = tuple(toggling), tuple(setting), tuple(unsetting)
     every = (*toggles, *sets, *unsets)
     pieces = [
@@ -189,11 +239,35 @@ def falls_out_of_step(
         for rise in group
     ]
     heard = " or ".join(every)
-    pieces.append(f"{goes} = {p}_going\n{wrong} = 1 if ({heard}) and power and {goes} != {belief} else 0")
+    asks, turns = (f"({heard}) and power", f"({' or '.join(toggles)}) and power")
+    if waits:
+        asked, turned, over, waited = (f"{bad}_{key}" for key in ("asked", "turned", "over", "waited"))
+        unheard = " or ".join(f"{rise}_missed" for rise in every)
+        runs = " or ".join(f"{timer} > 0" for timer in waits)
+        pieces.append(f"""
+if {heard}:
+    {asked} = 1
+if {" or ".join(toggles) or "0"}:
+    {turned} = 1
+if ({unheard}) or (({heard}) and {waited}):
+    {asked} = 0
+    {turned} = 0
+{over} = 0 if {runs} else 1
+{waited} = 0 if {over} else 1
+""")
+        asks, turns = f"{asked} and {over} and power", f"{turned} and {over} and power"
+    pieces.append(f"{goes} = {p}_going\n{wrong} = 1 if {asks} and {goes} != {belief} else 0")
     if toggles:  # somebody who knows how the panel stands presses to change it, and it does not change
-        pieces.append(f"if ({' or '.join(toggles)}) and power and {goes} == {before}:\n    {wrong} = 1")
+        pieces.append(f"if {turns} and {goes} == {before}:\n    {wrong} = 1")
     pieces.append(f"{before} = {goes}")
+    if waits:
+        pieces.append(f"if {over} or not power:\n    {asked} = 0\n    {turned} = 0")
     variables = (
+        *(
+            (Variable(asked), Variable(turned), Variable(waited), Variable(over, passing=True))
+            if waits
+            else ()
+        ),
         Variable(belief),
         Variable(before),
         Variable(wrong, passing=True),
@@ -209,20 +283,26 @@ def falls_out_of_step(
 
 
 @cites(_RULE, place="alarm despite unsetting", mark=Mark.CHOICE)
-def alarm_despite_unsetting(bad: str, p: str, asking: Iterable[str]) -> StateModel:
+def alarm_despite_unsetting(bad: str, p: str, asking: Iterable[str], *, late_ms: int = 0) -> StateModel:
     """The entry time runs out into an alarm although a press to unset was heard in it: it did nothing.
 
     Args:
         bad: name of the condition.
         p: the panel.
         asking: signals of presses that, while it is set, ask it to be unset.
+        late_ms: a press heard in the last moments of this length comes too late, and nobody expects more.
     """
-    asked, wrong = f"{bad}_asked", f"{bad}_now"
+    asked, wrong, late = f"{bad}_asked", f"{bad}_now", f"{bad}_L"
+    in_time = f"{p}_en > {late} + {p}_en_due" if late_ms > 0 else f"{p}_entering"
     settle = f"""
-if ({" or ".join(asking)}) and power and {p}_entering:
+if ({" or ".join(asking)}) and power and {in_time}:
     {asked} = 1
 {wrong} = 1 if {asked} and {p}_late else 0
 if not {p}_entering:
     {asked} = 0
 """
-    return StateModel((Variable(asked), Variable(wrong, passing=True)), (), (), (settle,), bad={bad: wrong})
+    times = {late: late_ms} if late_ms > 0 else {}
+    # a power cut before the input has believed the press excuses it
+    cut = (ModelEvent("power_off", f"{asked} = 0", "power", "the power fails"),)
+    variables = (Variable(asked), Variable(wrong, passing=True))
+    return StateModel(variables, cut, (), (settle,), times, bad={bad: wrong})

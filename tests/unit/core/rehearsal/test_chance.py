@@ -6,10 +6,10 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from farpress.core.rehearsal import driven, outputs, watches
+from farpress.core.rehearsal import contacts, driven, outputs, watches
 from farpress.core.rehearsal.barrier import queue_growth, share_another_press
 from farpress.core.rehearsal.chance import chance_after, chance_ever, make_chain
-from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join, make_ready
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join
 from farpress.core.rehearsal.parity import (
     share_out_of_step,
     share_pair_out_of_step,
@@ -17,6 +17,7 @@ from farpress.core.rehearsal.parity import (
 )
 from farpress.core.rehearsal.press import losses_that_split
 from farpress.core.rehearsal.queue import waiting_over_the_day
+from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.runs import press_seen_as
 from farpress.errors import InputError
 
@@ -67,7 +68,7 @@ def test_quick_presses_on_a_step_drive_by_its_own_model(presses: int) -> None:
         outputs.press("press", ["o"], says=""),
         outputs.momentary_output("o"),
         outputs.relay("o"),
-        driven.edge("i", "o_on"),
+        contacts.edge("i", "o_on"),
         driven.leaf(
             "d", {"i": "start"}, opening_ms=60_000, closing_ms=60_000, closes_after_ms=None, presence=False
         ),
@@ -128,7 +129,7 @@ def test_a_second_press_during_the_travel_is_a_poisson_chance() -> None:
         outputs.press("press", ["o"], says=""),
         outputs.momentary_output("o"),
         outputs.relay("o"),
-        driven.edge("i", "o_on"),
+        contacts.edge("i", "o_on"),
         driven.leaf(
             "d", {"i": "start"}, opening_ms=2200, closing_ms=2200, closes_after_ms=None, presence=False
         ),

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from farpress.core.rehearsal import driven, outputs, panels, watches
-from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join, make_ready
+from farpress.core.rehearsal import contacts, driven, outputs, panels, watches
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join
 from farpress.core.rehearsal.press import losses_that_split
+from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.running import Runner
 from farpress.core.rehearsal.search import search_all
 from farpress.errors import InputError
@@ -214,7 +215,7 @@ def _leaf(
             StateModel((Variable("k"),)),
             switches,
             outputs.power(),
-            *(driven.contact(i, "k") for i in inputs),
+            *(contacts.contact(i, "k") for i in inputs),
             driven.leaf(
                 "d",
                 inputs,
@@ -283,8 +284,8 @@ def _panel(kind: str, exit_ms: int = 30_000, window_ms: int = 40_000) -> _Played
             *(outputs.press(f"press_{o}", [o], says="") for o in "ab"),
             *(outputs.momentary_output(o) for o in "ab"),
             *(outputs.relay(o) for o in "ab"),
-            driven.edge("i", "a_on"),
-            driven.edge("j", "b_on"),
+            contacts.edge("i", "a_on"),
+            contacts.edge("j", "b_on"),
             panels.panel(
                 "p",
                 {"i": kind} if kind == "toggling pulse" else {"i": "set pulse", "j": "unset pulse"},
@@ -339,8 +340,8 @@ def _also(kind: str, entry_ms: int = 30_000) -> _Played:
             *(outputs.press(f"press_{o}", [o], says="") for o in "ab"),
             *(outputs.momentary_output(o) for o in "ab"),
             *(outputs.relay(o) for o in "ab"),
-            driven.edge("i", "a_on"),
-            driven.edge("j", "b_on"),
+            contacts.edge("i", "a_on"),
+            contacts.edge("j", "b_on"),
             panels.panel("p", {"i": "set pulse", "j": kind}, exit_ms=0, keypad=True, entry_ms=entry_ms),
         ],
         set="p_st",
@@ -485,7 +486,7 @@ def test_an_input_takes_nothing_within_its_lock_out() -> None:
             outputs.press("press", ["o"], says=""),
             outputs.momentary_output("o"),
             outputs.relay("o"),
-            driven.edge("i", "o_on", lockout_ms=3000),
+            contacts.edge("i", "o_on", lockout_ms=3000),
             count,
         ],
         on="n == 2",
@@ -522,8 +523,8 @@ def _way_in(*, others: bool = True, entry_ms: int = 20_000) -> _Played:
             *(outputs.press(f"press_{o}", [o], says="") for o in "ab"),
             *(outputs.momentary_output(o) for o in "ab"),
             *(outputs.relay(o) for o in "ab"),
-            driven.edge("i", "a_on"),
-            driven.edge("j", "b_on"),
+            contacts.edge("i", "a_on"),
+            contacts.edge("j", "b_on"),
             panels.panel(
                 "p",
                 {"i": "set pulse", "j": "unset pulse"},

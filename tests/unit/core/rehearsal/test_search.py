@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join, make_ready
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join
+from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.running import Runner, briefest_story, search_plainly
 from farpress.core.rehearsal.search import search_all, search_compiled
 from farpress.core.rehearsal.wording import ModelError, parse_expression, parse_statements
