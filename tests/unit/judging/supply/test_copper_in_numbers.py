@@ -49,8 +49,10 @@ def test_sup_01_offers_the_thinnest_cable_with_a_margin_over_the_doubt(
     """Half an ohm leaves 11.75 V, known to a tenth of 0.25 V: 0.05 V more than 11.7 V is enough, 0.01 V more
     than 11.74 V is not.
     """
-    remedy = judged("SUP-01", least_v=least_v).remedies[0]
+    finding = judged("SUP-01", least_v=least_v)
+    remedy = finding.remedies[0]
 
+    assert "0.50 V lost, 4.2 % of 12 V" in finding.says
     assert remedy.does.startswith(f"Use {name} (")
     assert remedy.effect == f"{volts} V at lamp"
 
