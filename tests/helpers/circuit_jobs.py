@@ -360,6 +360,47 @@ JOBS: dict[str, dict[str, Any]] = {
             },
         },
     ),
+    "a receiver's own signals": _house(
+        {"1": _pulse("front.release", 30.0, load_from="main")},
+        {
+            "front": STRIKE,
+            "cell lamp": {
+                "device": "lamp",
+                "supply": "dc",
+                "voltage_v": 12.0,
+                "current_a": 0.02,
+                "load": "led",
+            },
+            "chirp": {
+                "device": "sounder",
+                "supply": "dc",
+                "voltage_v": 12.0,
+                "current_a": 0.06,
+                "load": "led",
+            },
+        },
+        {
+            "saturation_v": 0.3,
+            "fed": {"from": "main", "cable": run(40.0)},
+            "low_cell": {"form": "open collector", "current_max_a": 0.1},
+            "acknowledge": {"form": "relay", "current_max_a": 1.0},
+            "signals": {
+                "low cell": {"works": "cell lamp.on", "load_from": "main", "cable": run(12.0)},
+                "acknowledge": {"works": "chirp.on", "load_from": "main", "cable": run(25.0)},
+            },
+        },
+    ),
+    "a weak cell told to a panel": _house(
+        {"1": _pulse("front.release", 40.0, load_from="main", run={"shares_return_with": "R1"})},
+        {"front": STRIKE},
+        {
+            "saturation_v": 0.3,
+            "fed": {"from": "main", "cable": run(40.0)},
+            "low_cell": {"form": "open collector", "current_max_a": 0.1},
+            "signals": {"low cell": {"works": "panel.tamper", "cable": run(38.0, shares_return_with="R1")}},
+        },
+        panels={"panel": PANEL | _fed(2.0)},
+    ),
     "solar gate": _house(
         {"1": _pulse("gate.start", 8.0)},
         {

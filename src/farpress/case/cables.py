@@ -283,10 +283,21 @@ def _path(case: Case, run: Run) -> tuple[str | int, ...]:
     if run.kind == "status":
         number = run.target_terminals[0].removeprefix("input ")
         return ("premises", run.premises, "receivers", run.target, "inputs", number, "cable")
+    if run.kind == "signal":
+        receiver = run.start if run.start in house.receivers else run.back
+        signal = next(
+            name for name, given in house.receivers[receiver].signals.items() if given.cable is run.run
+        )
+        return ("premises", run.premises, "receivers", receiver, "signals", signal, "cable")
     if run.at is not None:
         return ("premises", run.premises, "receivers", run.at.receiver, "outputs", run.at.number, "cable")
     room = next(
-        (room for room in ("receivers", "devices", "panels") if run.target in getattr(house, room)), ""
+        (
+            room
+            for room in ("receivers", "devices", "panels", "supplies")
+            if run.target in getattr(house, room)
+        ),
+        "",
     )
     return ("premises", run.premises, room, run.target, "fed" if run.kind == "supply" else "tamper", "cable")
 

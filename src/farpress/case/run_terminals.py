@@ -37,6 +37,8 @@ def run_terminals(case: Case, run: Run) -> RunTerminals:
             return _coil(case, run)
         case "power" | "command":
             return _worked(case, run)
+        case "signal":
+            return _signal(case, run)
         case "status":
             return _status(case, run)
         case "tamper":
@@ -144,6 +146,27 @@ def _status(case: Case, run: Run) -> RunTerminals:
     is_collector = run.start_terminals[1] == "0 V"
     back = Terminal(run.start, "0" if is_collector else f"{entry} common")
     return RunTerminals((Terminal(run.start, entry), far[0]), (back, far[1]))
+
+
+def _signal(case: Case, run: Run) -> RunTerminals:
+    """A receiver's own contact or transistor, and what it works: fed from a supply, or a panel's input."""
+    if run.supply is None:
+        far = _input(case, run.premises, run.target, run.target_terminals[0])
+        near = tuple(_own(run.start, name) for name in run.start_terminals)
+        return RunTerminals((near[0], far[0]), (near[1], far[1]))
+    poles, ends = _poles(case, run.premises, run.supply), _poles(case, run.premises, run.target)
+    if not run.common:  # a transistor lies in the way back
+        return RunTerminals((poles[0], ends[0]), (_own(run.back, run.start_terminals[1]), ends[1]))
+    contact, common = _own(run.start, run.start_terminals[0]), _own(run.start, run.common)
+    return RunTerminals((contact, ends[0]), (poles[1], ends[1]), (poles[0], common))
+
+
+def _own(receiver: str, printed: str) -> Terminal:
+    """A terminal of a receiver's own signal as it is printed: "low cell make", "low cell", "0 V"."""
+    name, _, side = printed.rpartition(" ")
+    if side in ("make", "common"):
+        return Terminal(receiver, f"{name}.{side}")
+    return Terminal(receiver, "0" if printed == "0 V" else printed)
 
 
 def _tamper(run: Run) -> RunTerminals:

@@ -13,6 +13,7 @@ from typing import Literal
 from farpress.case.cabling import End, ends_of, feeds_coil
 from farpress.case.case import Case, OutputAt
 from farpress.case.feeding import supply_behind
+from farpress.case.signals import signals_of
 from farpress.case.switched import is_signal
 from farpress.case.tampers import tamper_circuits
 from farpress.domain.parts import DeviceInput, Loop
@@ -21,7 +22,7 @@ from farpress.domain.refs import DeviceRef, ref_from_tag
 
 __all__ = ["Run", "RunKind", "contact_terminals", "supply_terminals", "unlabelled_runs"]
 
-RunKind = Literal["supply", "power", "coil", "command", "status", "tamper"]
+RunKind = Literal["supply", "power", "coil", "command", "status", "signal", "tamper"]
 
 
 @dataclass(frozen=True)
@@ -31,8 +32,8 @@ class Run:
     Attributes:
         premises: its premises.
         name: the label of its cable, as "W3"; empty until it is put into one.
-        kind: what flows in it: a supply, a load's power, a relay's coil, a command, a status, the tamper
-            circuit.
+        kind: what flows in it: a supply, a load's power, a relay's coil, a command, a status, a signal of the
+            receiver's own, the tamper circuit.
         start, start_terminals: where it begins; of the outgoing core and the way back.
         back: where the way back begins, if elsewhere; empty for `start`.
         target, target_terminals: where it ends.
@@ -76,6 +77,7 @@ def unlabelled_runs(case: Case, premises: str) -> tuple[Run, ...]:
         *_supplies(case, premises),
         *_outputs(case, premises),
         *_inputs(case, premises),
+        *_signals(case, premises),
         *_tampers(case, premises),
     )
 
@@ -315,6 +317,49 @@ def _is_collector(case: Case, premises: str, panel: str, output: str) -> bool:
     part = case.equipment.panels.get(f"{premises}/{panel}")
     found = (part.sheet.outputs or {}).get(output) if part else None
     return found is not None and found.form == "open collector"
+
+
+def _signals(case: Case, premises: str) -> Iterator[Run]:
+    """From a receiver's own signals to what they work: a lamp or sounder with its supply, or a panel."""
+    for signal in signals_of(case):
+        given = signal.given
+        if signal.premises != premises or given is None:
+            continue
+        target, _, entry = given.works.partition(".")
+        is_sunk = signal.sheet is None or signal.sheet.form != "relay"
+        own = (signal.name, "0 V") if is_sunk else (f"{signal.name} make", f"{signal.name} common")
+        supply = given.load_from if signal.device is not None else None
+        if supply is None:
+            yield Run(
+                premises,
+                "",
+                "signal",
+                signal.receiver,
+                own,
+                target,
+                (entry or "input", f"{entry} common".strip()),
+                given.cable,
+                loop=signal.panel_input.loop if signal.panel_input is not None else None,
+                amperes=signal.load_a,
+            )
+            continue
+        poles = supply_terminals(case, f"{premises}/{supply}")
+        ends = ends_of(case, premises, supply)
+        path = f"{premises}/{signal.receiver}/{signal.name}"
+        yield Run(
+            premises,
+            "",
+            "signal",
+            supply if is_sunk else signal.receiver,
+            (poles[0], own[0]) if is_sunk else (own[0], poles[1]),
+            target,
+            ("+", "−"),
+            given.cable,
+            back=signal.receiver if is_sunk else supply,
+            supply=supply,
+            end=next((end for end in ends if end.signal == path), None),
+            common="" if is_sunk else own[1],
+        )
 
 
 def _tampers(case: Case, premises: str) -> Iterator[Run]:

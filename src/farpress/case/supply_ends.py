@@ -65,6 +65,7 @@ class End:
         pull_in_a: while it pulls in, all pieces [A]; None if unknown.
         branch: of the supply, with a fuse of its own; empty for the supply's own terminals.
         is_drawn: its wires are drawn core by core; `run` is the cable whose core ends at it.
+        signal: path of the receiver's own signal that switches it, "larkfen/R1/low cell"; empty for none.
         gives: name of the supply that it is, of one that is fed from another; empty for other things.
         panel_output: panel and output that it hangs on, ("alarm", "aux"); None where it hangs on the supply.
         sources: of its values.
@@ -100,6 +101,7 @@ class End:
     is_drawn: bool = False
     panel_output: tuple[str, str] | None = None
     gives: str = ""
+    signal: str = ""
     sources: tuple[Citation, ...] = field(default=())
 
     @property
@@ -175,6 +177,7 @@ def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
         *_switched(case, premises, house, supply),
         *_drawn(case, premises, supply),
         *_supplies(case, premises, house, supply),
+        *_own_signals(case, premises, house, supply),
     )
     seen: set[str] = set()
     made = []
@@ -379,6 +382,18 @@ def _drawn(case: Case, premises: str, supply: str) -> Iterator[End]:
             rest = float(breaks) if feed.output is not None else _rest_share(case, premises, feed.thing)
             end = _device_end(case, premises, feed.thing, feed.run, path, output=feed.output, rest=rest)
         yield replace(end, branch=feed.branch, is_drawn=True)
+
+
+def _own_signals(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
+    """Lamps and sounders that a receiver's own signals switch."""
+    for receiver, box in house.receivers.items():
+        for signal, given in box.signals.items():
+            device = given.works.partition(".")[0]
+            if given.load_from != supply or device not in house.devices:
+                continue
+            path = ("premises", premises, "receivers", receiver, "signals", signal, "cable")
+            end = _device_end(case, premises, device, given.cable, path, output=None, rest=0.0)
+            yield replace(end, signal=f"{premises}/{receiver}/{signal}")
 
 
 def _supplies(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:

@@ -174,3 +174,6 @@ def _runs_of(house: Premises) -> Iterator[tuple[Path, CableRun]]:
         for number, entry in box.inputs.items():
             if entry.cable is not None:
                 yield ("receivers", name, "inputs", number, "cable"), entry.cable
+        for signal, told in box.signals.items():
+            if told.cable is not None:
+                yield ("receivers", name, "signals", signal, "cable"), told.cable

@@ -159,7 +159,7 @@ def _cores(case: Case, run: Run, volts: dict[tuple[str, str], EndVolts]) -> Iter
     )
     lowest, highest = (seen.lowest_v, seen.highest_v) if seen is not None else (run.volts, run.volts)
     shared = run.run.shares_return_with if run.run is not None else None
-    if run.common and run.supply and run.at is not None:
+    if run.common and run.supply and (run.at is not None or run.kind == "signal"):
         live = supply_terminals(case, f"{run.premises}/{run.supply}")[0]
         yield CoreRow(
             run.premises,
@@ -180,7 +180,7 @@ def _cores(case: Case, run: Run, volts: dict[tuple[str, str], EndVolts]) -> Iter
             "the supply's live side to the contact",
         )
     for number, (name, note) in enumerate(
-        zip((out, back), (_note(run), f"shared with {shared}" if shared else ""))
+        zip((out, back), (_note(case, run), f"shared with {shared}" if shared else ""))
     ):
         yield CoreRow(
             run.premises,
@@ -202,7 +202,7 @@ def _cores(case: Case, run: Run, volts: dict[tuple[str, str], EndVolts]) -> Iter
         )
 
 
-def _note(run: Run) -> str:
+def _note(case: Case, run: Run) -> str:
     if run.is_link:
         return f"side by side with {run.start}, on the same cable"
     if run.run is None and run.kind != "coil":
@@ -215,8 +215,19 @@ def _note(run: Run) -> str:
     ):
         return f"{output.output.suppression} across the load"
     if run.loop is not None and run.loop.scheme not in ("closed", "open"):
-        return f"{run.loop.scheme}, resistors at the receiver's terminals"
+        return f"{run.loop.scheme}, {_resistors_sit(case, run)}"
     return ""
+
+
+def _resistors_sit(case: Case, run: Run) -> str:
+    """Where the resistors of a loop sit, as the job says of the zone; else at the contact that works it."""
+    panel = case.job.premises[run.premises].panels.get(run.target)
+    zone = panel.zones.get(run.target_terminals[0]) if panel is not None else None
+    if zone is not None and zone.resistor == "panel":
+        return "its end-of-line resistor in the panel"
+    if zone is not None and zone.resistor == "between":
+        return "its end-of-line resistor on the way"
+    return "resistors at the receiver's terminals"
 
 
 def _readings(case: Case, run: Run) -> Iterator[LoopRow]:

@@ -11,12 +11,14 @@ from collections.abc import Iterable
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.circuit.drawn import add_drawn
+from farpress.case.circuit.own_signals import signal_worker
 from farpress.case.circuit.parts import (
     Circuit,
     ClosingContact,
     Draw,
     NotKnown,
     OneWay,
+    Sink,
     SourceVolts,
     SupplySource,
     Terminal,
@@ -82,10 +84,19 @@ def _built(case: Case, premises: str) -> Circuit:
         tuple(shop.resistors),
         tuple(shop.branches.values()),
         tuple(shop.diodes),
-        {output.path: output.receiver for output in outputs},
+        {output.path: output.receiver for output in outputs} | _own_relays(shop),
         shop.terminals_of,
         tuple(dict.fromkeys(shop.unknown)),
     )
+
+
+def _own_relays(shop: Workshop) -> dict[str, str]:
+    """Relays of a receiver for signals of its own: it draws more while they are pulled in."""
+    return {
+        contact.works: contact.works.split("/")[1]
+        for contact in shop.contacts.values()
+        if contact.name.startswith("signal ")
+    }
 
 
 class _Supply:
@@ -107,7 +118,9 @@ class _Supply:
         for end in self.ends:
             if end.is_drawn:
                 continue
-            if self._is_sunk(end):
+            if end.signal:
+                self._over_signal(end)
+            elif self._is_sunk(end):
                 self._over_collector(end)
             elif end.panel_output is not None:
                 self._from_panel(end, *end.panel_output)
@@ -115,7 +128,7 @@ class _Supply:
             plain = [
                 end
                 for end in group
-                if not self._is_sunk(end) and end.panel_output is None and not end.is_drawn
+                if not self._is_sunk(end) and end.panel_output is None and not end.is_drawn and not end.signal
             ]
             if plain:
                 self._group(plain)
@@ -206,6 +219,8 @@ class _Supply:
     def _behind(self, end: End) -> tuple[str, ...]:
         if end.panel_output is not None and end.panel_output[1] != AUX:
             return (f"{self._form(*end.panel_output)} {'.'.join(end.panel_output)}",)
+        if end.signal:
+            return (f"signal {end.signal}",)
         if end.at is None:
             return ()
         if self._is_sunk(end):
@@ -230,6 +245,18 @@ class _Supply:
             return
         self._conduct(end, "out", self.plus, plus, _length(end))
         self._conduct(end, "back", zero, sink.collector, _length(end))
+
+    def _over_signal(self, end: End) -> None:
+        """A lamp or sounder that a signal of a receiver switches: its plus, or its way back."""
+        worker = signal_worker(self.shop, end.signal)
+        plus, zero = self.terminals(end)
+        if isinstance(worker, Sink):
+            self._conduct(end, "out", self.plus, plus, _length(end))
+            self._conduct(end, "back", zero, worker.collector, _length(end))
+            return
+        self.shop.join(self.plus, worker.a)
+        self._conduct(end, "out", worker.b, plus, _length(end))
+        self._conduct(end, "back", zero, self.zero, _length(end))
 
     def _form(self, panel: str, output: str) -> str:
         """What an output of a panel is; a transistor where nobody says, which is the weaker."""

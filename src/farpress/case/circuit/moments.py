@@ -8,7 +8,7 @@ Outputs that keep each other off, and things that take turns, are never on toget
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
@@ -49,8 +49,27 @@ def moments_of(case: Case, circuit: Circuit) -> tuple[Moment, ...]:
             starting = chooser.draws_of(output.path for output in pressed)
             made.append(chooser.moment(name, on, starting=starting, function=name))
     made += chooser.everything()
+    made = _with_signals(made, circuit)
     made.append(Moment("contacts closed, nothing drawn yet", made[-1].on, is_open=True))
     return tuple(made)
+
+
+def _with_signals(moments: list[Moment], circuit: Circuit) -> list[Moment]:
+    """A weak cell is shown until the next good press, so it may be shown in any press; the pulses of an
+    acknowledgement fall into everything on, and both are a moment of their own.
+    """
+    signals = {part.works for part in circuit.workers if part.name.startswith("signal ")}
+    if not signals:
+        return moments
+    lasting = frozenset(path for path in signals if path.endswith("/low cell"))
+
+    def with_own(moment: Moment) -> Moment:
+        if moment.name.startswith(EVERYTHING):
+            return replace(moment, on=moment.on | signals)
+        return replace(moment, on=moment.on | lasting) if moment.function else moment
+
+    made = list(map(with_own, moments))
+    return [*made[:1], Moment("the receiver's own signals", frozenset(signals)), *made[1:]]
 
 
 def kept_on(case: Case, circuit: Circuit) -> frozenset[str]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from farpress.case.case import OutputAt
 from farpress.case.circuit.loop_resistors import LoopLine, leak, loop_line, zone_of
+from farpress.case.circuit.own_signals import add_own_signals
 from farpress.case.circuit.parts import ClosingContact, NotKnown, PullUp, Terminal
 from farpress.case.circuit.workshop import (
     Workshop,
@@ -38,6 +39,7 @@ def add_signals(shop: Workshop, outputs: Sequence[OutputAt]) -> None:
             _status(shop, receiver, number, entry)
     _tampers(shop)
     add_zones(shop)
+    add_own_signals(shop)
 
 
 def _commands(shop: Workshop, output: OutputAt) -> None:

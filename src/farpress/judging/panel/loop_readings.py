@@ -9,7 +9,7 @@ from farpress.case.circuit.electrics import electrics_of
 from farpress.case.circuit.states import LABELS_HOT, CircuitState, Moment, SupplyLevel
 from farpress.domain.parts import Loop
 
-__all__ = ["readings_while_on"]
+__all__ = ["readings_while", "readings_while_on"]
 
 
 def readings_while_on(
@@ -27,15 +27,22 @@ def readings_while_on(
     Returns:
         None at all where the panel's divider, or the way to it, is not known.
     """
+    return readings_while(case, output.premises, output.path, works, loop, level)
+
+
+def readings_while(
+    case: Case, premises: str, path: str, works: str, loop: Loop, level: SupplyLevel = LABELS_HOT
+) -> tuple[float, ...]:
+    """The same of an output or a receiver's own signal by its path [ohm]."""
     if not loop.supply_v or not loop.pull_up_ohm:
         return ()
-    electrics = electrics_of(case, output.premises)
+    electrics = electrics_of(case, premises)
     if works not in electrics.circuit.node_of:
         return ()  # worked by a contact that feeds something else: how it is wired is not known
-    alone = Moment("alone", frozenset({output.path}), signals=False)
+    alone = Moment("alone", frozenset({path}), signals=False)
     found = []
     for moment in (alone, *electrics.moments):
-        if output.path not in moment.on or moment.is_open:
+        if path not in moment.on or moment.is_open:
             continue
         volts = electrics.solve(CircuitState(moment, level)).across(works, f"{works} common")
         if volts is None:

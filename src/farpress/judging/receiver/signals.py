@@ -8,9 +8,13 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.case.citations import PRACTICE
 from farpress.case.signals import SignalAt, signals_of
+from farpress.core.wiring.wrong_wiring import state_at
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.parts import Loop
 from farpress.domain.refs import ReceiverRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
+from farpress.judging.panel.loop_bands import accepted_bands, ohms
+from farpress.judging.panel.loop_readings import readings_while
 from farpress.units import write_quantity
 
 __all__ = ["SIGNAL_CURRENT", "SIGNAL_TOLD", "judge"]
@@ -46,7 +50,7 @@ def judge(case: Case) -> Iterator[Finding]:
     for signal in signals_of(case):
         if signal.given is not None:
             yield _current(signal)
-        yield _told(signal)
+        yield _told(case, signal)
 
 
 def _current(signal: SignalAt) -> Finding:
@@ -84,8 +88,10 @@ def _current(signal: SignalAt) -> Finding:
     )
 
 
-def _told(signal: SignalAt) -> Finding:
-    """RCV-07: not wired, on a loop that takes a transistor for a resistor, or told to nobody."""
+def _told(case: Case, signal: SignalAt) -> Finding:
+    """RCV-07: not wired, on a loop that takes a transistor for a resistor, lost in a shift of 0 V, or told to
+    nobody.
+    """
     given, name = signal.given, signal.receiver
     loop = signal.panel_input.loop if signal.panel_input is not None else None
     is_low_cell = signal.name == "low cell"
@@ -104,6 +110,9 @@ def _told(signal: SignalAt) -> Finding:
             f"The output '{signal.name}' of {name} is a transistor on the loop with resistors {given.works}."
         )
         because = "The panel takes its volts for a resistance, and may read it as normal."
+    elif (lost := _lost(case, signal)) is not None:
+        answer, says = Answer.NO, lost
+        because = "A transistor pulls down to its receiver's 0 V, which loads on a shared core lift."
     elif not is_low_cell and signal.device is None:
         answer = Answer.NO
         says = f"The pulses of {name} go to {given.works}: the panel is told what it said itself."
@@ -116,6 +125,9 @@ def _told(signal: SignalAt) -> Finding:
         says = f"The output '{signal.name}' of {name} works {given.works}"
         says += f"; {given.tells} sees to it." if given.tells else "."
         because = ""
+    if is_transistor and loop is not None and answer is Answer.YES:
+        asks = _asks_of_line(signal, loop)
+        answer = Answer.UNKNOWN if asks else answer
     return SIGNAL_TOLD.decide(
         about=signal.path,
         subjects=signal.subjects,
@@ -133,4 +145,40 @@ def _told(signal: SignalAt) -> Finding:
             Remedy("Write down by name who sees to it"),
         ),
         sources=(*signal.part.cite("low_cell", "acknowledge"), PRACTICE),
+    )
+
+
+def _asks_of_line(signal: SignalAt, loop: Loop) -> tuple[Ask, ...]:
+    """What must be known of a transistor's line before a shift of 0 V can be seen."""
+    given = signal.given
+    works = given.works if given is not None else ""
+    asks: list[Ask] = []
+    if signal.part.sheet.saturation_v is None:
+        says = f"Find the volts left across the output '{signal.name}' of {signal.receiver}."
+        asks.append(Ask(says, Who.LABEL))
+    if not loop.supply_v or not loop.pull_up_ohm:
+        asks.append(
+            Ask(f"Find the volts that the panel puts on {works}, and its resistor.", Who.ALARM_COMPANY)
+        )
+    if given is None or given.cable is None:
+        asks.append(Ask(f"Name the cable from {signal.receiver} to {works}, and its length.", Who.INSTALLER))
+    return tuple(asks)
+
+
+def _lost(case: Case, signal: SignalAt) -> str | None:
+    """What a panel's input makes of a transistor, where that changes with what else is on; else None."""
+    loop, given = signal.panel_input.loop if signal.panel_input is not None else None, signal.given
+    is_transistor = signal.sheet is not None and signal.sheet.form == "open collector"
+    bands = accepted_bands(loop) if loop is not None else None
+    if loop is None or bands is None or given is None or not is_transistor:
+        return None
+    path = f"{signal.premises}/{signal.receiver}/{signal.name}"
+    seen = readings_while(case, signal.premises, path, given.works, loop)
+    states = [state_at(ohm, bands) for ohm in seen]
+    other = next((place for place, state in enumerate(states) if state != states[0]), None)
+    if other is None:
+        return None
+    return (
+        f"{given.works} reads '{signal.name}' of {signal.receiver} as {ohms(seen[0])} ({states[0]}), and as"
+        f" {ohms(seen[other])} ({states[other]}) while more is on."
     )

@@ -86,6 +86,12 @@ def _device(case: Case, premises: str, name: str) -> Iterator[Finding]:
         for output in case.outputs()
         if output.premises == premises and name in {works.split(".")[0] for works in output.works}
     ]
+    if any(
+        given.load_from is not None and given.works.partition(".")[0] == name
+        for box in case.job.premises[premises].receivers.values()
+        for given in box.signals.values()
+    ):
+        return
     ask = _ask(name)
     if not outputs:
         yield _not_named(device.path, (device,), name, ask)

@@ -89,7 +89,7 @@ def test_rcv_06_what_is_not_known_is_asked(works: str, form: str | None, asks: i
         ("low cell", None, None, "relay", THIN),
         ("low cell", "alarm.weak", None, "relay", UNKNOWN),
         ("low cell", "alarm.weak", "Ana", "relay", HOLDS),
-        ("low cell", "alarm.weak", "Ana", "open collector", HOLDS),
+        ("low cell", "alarm.weak", "Ana", "open collector", UNKNOWN),
         ("low cell", "alarm.loop", "Ana", "open collector", THIN),
         ("low cell", "alarm.loop", "Ana", "relay", HOLDS),
         ("acknowledge", None, None, "relay", THIN),
@@ -100,7 +100,9 @@ def test_rcv_06_what_is_not_known_is_asked(works: str, form: str | None, asks: i
 def test_rcv_07_somebody_is_told(
     name: str, works: str | None, tells: str | None, form: str, verdict: Verdict
 ) -> None:
-    """A weak cell to a person by name, pulses to whoever pressed; a transistor on no loop with resistors."""
+    """A weak cell to a person by name, pulses to whoever pressed; a transistor on no loop with resistors, and
+    not where nothing is known of the volts on its line.
+    """
     finding = finding_of(judged(name, works, tells=tells, form=form), "RCV-07")
 
     assert finding.verdict is verdict
