@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -96,6 +96,10 @@ CHAIN: Final = tuple(link for link in Link if link is not Link.RULE)
 """Links of a promise; rules stand on their own, they are nobody's promise."""
 
 
+TELLING: Final = ("promise", "output", "input", "cable", "place", "device", "panel", "receiver", "supply")
+"""Kinds of subjects, those first whose names few promises share."""
+
+
 def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Assessment:
     """Judge every link of every promise, and every rule.
 
@@ -112,7 +116,8 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
             progress(room.__name__.rsplit(".", 1)[-1])
         findings += room.judge(case)
     with_names = tuple((finding, _named(finding)) for finding in findings)
-    chains = tuple(_chain(case, promise, with_names) for promise in case.job.promises)
+    places = _places(with_names)
+    chains = tuple(_chain(case, promise, with_names, places) for promise in case.job.promises)
     silent = [
         finding
         for chain in chains
@@ -127,10 +132,17 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
     return Assessment(case.job.job, case.fingerprint, __version__, ordered, chains, words)
 
 
-def _chain(case: Case, promise: Promise, with_names: Iterable[tuple[Finding, dict[str, set[str]]]]) -> Chain:
+def _chain(
+    case: Case,
+    promise: Promise,
+    with_names: Sequence[tuple[Finding, dict[str, set[str]]]],
+    places: dict[tuple[str, str], list[int]],
+) -> Chain:
     own = _subjects(case, promise)
     by_link: dict[Link, list[Finding]] = {}
-    for finding, named in with_names:
+    may = {place for kind, names in own.items() for name in names for place in places.get((kind, name), ())}
+    for place in sorted(may):
+        finding, named = with_names[place]
         if _concerns(named, own):
             by_link.setdefault(finding.link, []).append(finding)
     for link in CHAIN:
@@ -227,6 +239,18 @@ def _named(finding: Finding) -> dict[str, set[str]]:
         if not isinstance(subject, PlanRef | RuleRef):  # they tell findings apart, no promise names them
             named.setdefault(subject.kind, set()).add(subject.path)
     return named
+
+
+def _places(with_names: Sequence[tuple[Finding, dict[str, set[str]]]]) -> dict[tuple[str, str], list[int]]:
+    """Where findings stand by what each names of its most telling kind, kind and name → places: only those
+    can concern a promise that has it.
+    """
+    found: dict[tuple[str, str], list[int]] = {}
+    for place, (_, named) in enumerate(with_names):
+        kind = next((kind for kind in TELLING if kind in named), next(iter(named), ""))
+        for name in named.get(kind, ()):
+            found.setdefault((kind, name), []).append(place)
+    return found
 
 
 def _concerns(named: dict[str, set[str]], own: dict[str, set[str]]) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from farpress.case.case import Case
-from farpress.case.changed import with_changes
+from farpress.case.changed import tried_with
 from farpress.domain.finding import Assessment, Change, Finding
 from farpress.errors import FarpressError
 from farpress.judging.assess import assess
@@ -87,7 +87,7 @@ class ChangeTrials:
             for change in candidate.changes:
                 changes.setdefault(change.path, change)
         try:
-            copy = with_changes(self.case, tuple(changes.values()))
+            copy = tried_with(self.case, tuple(changes.values()))
             with without_remedies():
                 after = assess(copy)
         except FarpressError as error:

@@ -14,7 +14,7 @@ from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.changed import with_changes
+from farpress.case.changed import tried_with
 from farpress.case.evidence import record_stamp
 from farpress.domain.finding import Assessment, Change, Finding, Remedy, Verdict
 from farpress.errors import FarpressError
@@ -143,7 +143,7 @@ def _after(case: Case, changes: tuple[Change, ...]) -> Assessment | None:
     if name not in made:
         try:
             with without_remedies():
-                made[name] = assess(with_changes(case, changes))
+                made[name] = assess(tried_with(case, changes))
         except FarpressError:
             made[name] = None
     return made[name]
