@@ -33,6 +33,14 @@ _TRADES: Final = {
 }
 """Links that are one trade with another: what a press means, and the radio; every other one is its own."""
 
+_WORK: Final = {
+    **dict.fromkeys(("SUP-01", "SUP-05", "SUP-07", "SUP-13"), "a thicker or better fused cable"),
+    **dict.fromkeys(("SUP-03", "SUP-10", "SUP-11", "SUP-14"), "a stronger supply"),
+    **dict.fromkeys(("SUP-04", "SUP-08", "SUP-30"), "another battery"),
+    **dict.fromkeys(("SUP-02", "SUP-06", "SUP-09"), "another kind of supply"),
+}
+"""Checks of supplies and cables that the same work mends; the other ones are mended link by link."""
+
 
 @dataclass(frozen=True)
 class Concern:
@@ -155,8 +163,16 @@ def concerns_of(
     found = tuple(findings)
     alike = _split(found, lambda finding: (finding.code, _host(finding)))
     hosts = Counter(group[0].code for group in alike)
+    deeds: dict[str, set[str]] = {}
+    for finding in found:
+        deeds.setdefault(finding.code, set()).update({_deed_kind(finding)} - {""})
     groups = _split(
-        found, lambda f: (f.code, _host(f) if hosts[f.code] <= _HOSTS else None, f.verdict, _deed_kind(f))
+        found,
+        lambda f: (
+            f.code,
+            _host(f) if hosts[f.code] <= _HOSTS else None,
+            _deed_kind(f) if len(deeds[f.code]) > 1 else "",
+        ),
     )
     if by_remedy:
         groups = _mended_together(groups)
@@ -205,15 +221,15 @@ def _linked(group: list[Finding], other: list[Finding]) -> bool:
     if causes and others and telling and _trade(group) == _trade(other):
         if causes == others:
             return True
-        # cables and fuses: what fails at one of several is mended in the same visit
-        if group[0].link is Link.SUPPLY and (causes < others or others < causes):
+        # what fails at one of several cables is mended in the same visit
+        if group[0].code in _WORK and (causes < others or others < causes):
             return True
     actions, deeds = ({f.remedies[0].does for f in part if f.remedies} for part in (group, other))
     return bool(actions & deeds) and bool(causes & others)
 
 
-def _trade(group: Sequence[Finding]) -> Link:
-    return _TRADES.get(group[0].link, group[0].link)
+def _trade(group: Sequence[Finding]) -> Link | str:
+    return _WORK.get(group[0].code) or _TRADES.get(group[0].link, group[0].link)
 
 
 def _concern(group: list[Finding], chains: Sequence[Chain], words: Mapping[Ref, str]) -> Concern:

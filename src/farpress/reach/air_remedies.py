@@ -18,6 +18,7 @@ from farpress.domain.job import Promise
 from farpress.domain.premises import Place
 from farpress.reach.aerial_edits import aerial_edits
 from farpress.reach.gaps import GapKind
+from farpress.reach.outside_wall import COAX, outside_the_wall
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import AerialAt
 from farpress.reach.radio_scene import place_end
@@ -130,6 +131,17 @@ def _ideas(
             outside,
             False,
             (),
+        )
+    outside_wall = outside_the_wall(output, place) if here.end is not None else None
+    if outside_wall is not None:
+        x, y = outside_wall.at[:2]
+        length = outside_wall.coax.length_m if outside_wall.coax is not None else 0.0
+        yield (
+            f"Aerial {outside_wall.part} outside, on the wall at ({x:.1f}, {y:.1f}) with {length:g} m of"
+            f" {COAX}",
+            radio.aerial_at(premises, receiver, outside_wall),
+            False,
+            aerial_edits(radio.case, premises, receiver, outside_wall),
         )
     if place.pressed != "in hand":
         out = "window open, " if place.pressed == "in car" else ""

@@ -132,6 +132,9 @@ def _start_of(case: Case, end: End) -> _Start | None:
         return _Start(end, None, None, ask=ask)
     if sheet.load not in LASTING:
         return None
+    if sheet.pull_in_a is not None:
+        total = sheet.pull_in_a * (sheet.pieces or 1)
+        return _Start(end, total, total, device.cite("pull_in_a", "pieces"))
     if end.amperes is None:
         return _Start(end, None, None, ask=current_of(end))
     low, high = PEAK_MULTIPLES[sheet.load]

@@ -25,7 +25,7 @@ HIGHEST_VOLTS: Final = Check(
     "Highest volts a supply can rise to, against the most a device, panel or coil stands or is made for.",
     unit="V",
     bound=AT_MOST,
-    stake=Stake.WEAR,
+    stake=Stake.PROMISE,
     ask="Read the highest permitted volts off the label.",
     mends="A regulator, or a device that stands more.",
 )

@@ -148,6 +148,36 @@ def test_an_aerial_under_the_eaves_is_offered_with_its_chance_and_its_edit() -> 
     assert offered.effect == f"{mended.value:.0f} % instead of {found.value:.0f} %"
 
 
+@pytest.mark.parametrize(
+    ("box", "place", "spot"),
+    [
+        ({"antenna_places": []}, "street", (17.5, 21.7, 2.6)),
+        ({"antenna_places": [], "at": [10.0, 30.4, 2.6]}, "north", (10.0, 31.7, 2.6)),
+        ({"antenna_places": [], "at": [13.0, 26.0, 2.6]}, "street", (13.0, 21.7, 2.6)),
+        ({"antenna_places": [], "level": None}, "street", None),
+        ({}, "street", None),
+    ],
+)
+def test_from_indoors_an_aerial_on_the_outer_face_of_the_wall_is_offered(
+    box: dict[str, Any], place: str, spot: tuple[float, ...] | None
+) -> None:
+    """In a house clad with steel, the shortest way through the wall on the side of whoever presses; not where
+    another place for an aerial is drawn, nor out of doors.
+    """
+    steel = {"level": "ground", "build": "steel sheet"}
+    walls = [{**steel, "along": [[8, 22], [19.5, 22], [19.5, 31.4], [8, 31.4], [8, 22]]}]
+    places = {"street": {"at": [14, -25]}, "north": {"at": [14, 55]}}
+    wished = [STREET[0] | {"from": place}]
+    case = larkfen(promises=wished, box=box, premises={"walls": walls, "places": places})
+    offered = [
+        remedy.changes[0].value
+        for remedy in radio_finding(case, "AIR-01").remedies
+        if "outside, on the wall" in remedy.does
+    ]
+
+    assert [tuple(aerial["at"]) for aerial in offered] == ([] if spot is None else [spot])
+
+
 def test_the_best_remedy_comes_first_and_none_where_it_holds() -> None:
     """Sorted by chance; a promise that holds needs none."""
     effects = [

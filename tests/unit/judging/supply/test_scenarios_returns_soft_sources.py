@@ -393,6 +393,17 @@ def test_a_usual_range_fails_only_where_its_least_does() -> None:
     assert started(WINCH, {"battery": BATTERY | {"inner_ohm": 0.2}}).verdict is Verdict.FAILS
 
 
+def test_a_starting_current_off_the_label_is_taken_before_any_usual_range() -> None:
+    """Four drives of 1.6 A take 6.4 A beside a receiver at rest, not the usual 20 to 40 A."""
+    drives = WINCH | {"pull_in_a": 1.6, "pieces": 4}
+    finding = started(drives, {"rated_a": 10.0})
+
+    assert finding.value == pytest.approx(6.4, abs=0.05)
+    assert "usual range" not in finding.says
+    assert finding.verdict is Verdict.HOLDS
+    assert started(drives, {"rated_a": 6.3}).verdict is Verdict.FAILS
+
+
 def test_a_regulated_supply_without_a_battery_breaks_down_beyond_its_rating() -> None:
     """Eight amperes from one; and a peak of microseconds is bridged by the receiver itself."""
     assert started(WINCH | {"peak_a": 8.0, "peak_s": 0.3}, {}).verdict is Verdict.FAILS
