@@ -1,4 +1,4 @@
-"""Where an aerial could go outside: on the outer face of the wall that keeps a receiver indoors from hearing."""
+"""Where an aerial could go outside: on the outer face of the wall that a receiver indoors listens through."""
 
 from __future__ import annotations
 
@@ -47,9 +47,9 @@ def outside_the_wall(output: OutputAt, place: Place) -> Aerial | None:
     if not 0.0 < way <= _COAX_MOST_M:
         return None
     x, y = foot + _OFF_WALL_M / way * (foot - start)
-    at = (round(float(x), 1), round(float(y), 1), *box.at[2:])
+    spot = (round(float(x), 1), round(float(y), 1), *box.at[2:])
     coax = {"part": COAX, "length_m": float(math.ceil(way + _COAX_SPARE_M))}
-    return Aerial.model_validate({"part": _WHIP, "at": at, "coax": coax})
+    return Aerial.model_validate({"part": _WHIP, "at": spot, "coax": coax})
 
 
 def _meets(
