@@ -14,7 +14,8 @@ from farpress.phrases import listed, plural
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Finding
-    from farpress.mending.plan import Cured, MendingPlan, MendingStep
+    from farpress.mending.conflict import MendingConflict
+    from farpress.mending.result import Cured, MendingPlan, MendingStep
 
 __all__ = ["mending_text"]
 
@@ -48,6 +49,9 @@ def _lines(plan: MendingPlan, width: int) -> Iterator[str]:
         yield from wrapped(f"{names}: {concern.told[0]}", width, "  - ", "    ")
         for finding in concern.findings:
             yield from _by_hand(finding, plan, width)
+        for conflict in plan.conflicts:
+            if any(conflict.finding is finding for finding in concern.findings):
+                yield from _in_the_way(conflict, width)
     unknown = sum(finding.verdict is Verdict.UNKNOWN for finding in plan.after.findings)
     yield ""
     yield from wrapped(
@@ -81,6 +85,16 @@ def _by_hand(finding: Finding, plan: MendingPlan, width: int) -> Iterator[str]:
             worse = listed(list(dict.fromkeys(harm))[:2])
             says = f"tried: {trial.candidates[0].does}; but then worse: {worse}."
             yield from wrapped(says, width, "    ", "      ")
+
+
+def _in_the_way(conflict: MendingConflict, width: int) -> Iterator[str]:
+    """Which wishes bar it together, and what giving up one of them would allow."""
+    if conflict.between:
+        yield from wrapped(f"in the way: {listed(list(conflict.between))}.", width, "    ", "      ")
+    for wish, does in conflict.gives:
+        yield from wrapped(f"without {wish}: {does.rstrip('.')}.", width, "    ", "      ")
+    for told in conflict.also:
+        yield from wrapped(f"{told}.", width, "    ", "      ")
 
 
 def _cured(cured: Cured) -> str:

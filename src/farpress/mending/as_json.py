@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 from farpress.domain.finding import Finding, Verdict
-from farpress.mending.plan import MendingPlan
+from farpress.mending.result import MendingPlan
 
 __all__ = ["mending_json"]
 
@@ -42,6 +42,16 @@ def mending_json(plan: MendingPlan) -> str:
         },
         "steps": steps,
         "left": [_finding(finding) for finding in plan.left],
+        "conflicts": [
+            {
+                "fault": _finding(conflict.finding),
+                "between": list(conflict.between),
+                "giving_up": [{"what": wish, "allows": does} for wish, does in conflict.gives],
+                "also": list(conflict.also),
+            }
+            for conflict in plan.conflicts
+            if conflict.between or conflict.also
+        ],
     }
     return json.dumps(whole, ensure_ascii=False, indent=2)
 

@@ -8,7 +8,7 @@ from typing import Final
 
 from farpress.domain.finding import Change, Finding, Link, Verdict
 
-__all__ = ["Candidate", "candidates_of", "is_allowed", "minutes_of"]
+__all__ = ["Candidate", "candidates_of", "is_allowed", "is_forbidden", "minutes_of", "touches"]
 
 _MINUTES: Final[dict[str, int]] = {
     "antenna": 60,
@@ -105,21 +105,25 @@ def is_allowed(candidate: Candidate, *, forbid: Collection[str] = (), keep: Coll
         forbid: words; an edit that names one, as a part or in its sentence, is not allowed.
         keep: things that stay as they are, as "R1" or "larkfen/R1/2": no edit below their keys.
     """
-    return not _is_forbidden(candidate, forbid) and not _touches(candidate, keep)
+    return not any(is_forbidden(candidate, word) for word in forbid) and not any(
+        touches(candidate, thing) for thing in keep
+    )
+
+
+def is_forbidden(candidate: Candidate, word: str) -> bool:
+    """Whether a change names a word, as a part or in its sentence."""
+    text = " ".join([candidate.does, *(str(change.value) for change in candidate.changes)]).casefold()
+    return word.casefold() in text
+
+
+def touches(candidate: Candidate, thing: str) -> bool:
+    """Whether a change writes below the keys of a thing, as "R1" or "larkfen/R1/2"."""
+    return any(_is_below(change.path, thing) for change in candidate.changes)
 
 
 def _minutes(change: Change) -> int:
     known = [_MINUTES[key] for key in map(str, change.path) if key in _MINUTES]
     return known[-1] if known else _OTHER_MINUTES
-
-
-def _is_forbidden(candidate: Candidate, words: Collection[str]) -> bool:
-    text = " ".join([candidate.does, *(str(change.value) for change in candidate.changes)]).casefold()
-    return any(word.casefold() in text for word in words)
-
-
-def _touches(candidate: Candidate, things: Collection[str]) -> bool:
-    return any(_is_below(change.path, thing) for change in candidate.changes for thing in things)
 
 
 def _is_below(path: tuple[str | int, ...], thing: str) -> bool:

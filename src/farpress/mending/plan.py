@@ -8,20 +8,21 @@ end each change is left out once: what nothing depends on is not shown.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.case import Case
 from farpress.core.mending.choice import Option, cheapest_choice
-from farpress.domain.finding import Assessment, Finding, Link, Stake, Verdict
+from farpress.domain.finding import Finding, Link, Stake, Verdict
 from farpress.judging.assess import assess
 from farpress.judging.remedies.effects import fault_key
 from farpress.mending.candidates import Candidate, candidates_of, is_allowed
+from farpress.mending.conflict import MendingConflict, conflict_of
+from farpress.mending.result import Cured, MendingPlan, MendingStep
 from farpress.mending.structural.every import structural_candidates
 from farpress.mending.trying import ChangeTrial, ChangeTrials
 from farpress.mending.words import require_known_words
 
-__all__ = ["Cured", "MendingPlan", "MendingStep", "mend"]
+__all__ = ["mend"]
 
 _ROUNDS: Final = 12
 """Proposals that the judge looks at; our choice."""
@@ -31,6 +32,9 @@ _COMPLETING: Final = 3
 
 _REPAIRS: Final = 4
 """So many ways to mend a new fault are tried in a round; our choice."""
+
+_MOST_CONFLICTS: Final = 12
+"""Of so many faults that are left it is looked for what stands in the way; our choice."""
 
 _WORTH: Final = {Stake.HARM: 100_000, Stake.PROMISE: 20_000, Stake.WEAR: 5_000, Stake.DUTY: 1_000}
 """What it is worth to cure a fault, in minutes of work: more than any change takes, so that a fault that can
@@ -50,56 +54,6 @@ _WORK: Final = (
     Link.SAFETY,
 )
 """Order of work: power first, then what is wired, then what is set, then fobs; common practice, no source."""
-
-
-@dataclass(frozen=True)
-class Cured:
-    """A fault that a step cures: as it stood, and as it stands with all steps made; None where it is gone."""
-
-    before: Finding
-    after: Finding | None
-
-
-@dataclass(frozen=True)
-class MendingStep:
-    """One change of the plan.
-
-    Attributes:
-        candidate: what is changed.
-        cures: faults that stand again if this step alone is left out.
-        averts: faults that the other steps would make without it.
-    """
-
-    candidate: Candidate
-    cures: tuple[Cured, ...]
-    averts: tuple[Finding, ...] = ()
-
-
-@dataclass(frozen=True)
-class MendingPlan:
-    """What to change, what that gives, what is left.
-
-    Attributes:
-        before, after: the assessments.
-        steps: in the order of work.
-        left: faults that still stand.
-        harmful: trials of single changes that cure one of them and do harm elsewhere.
-        tried: copies of the job that were judged.
-        is_cut_short: it was cancelled; this is the best found until then.
-    """
-
-    before: Assessment
-    after: Assessment
-    steps: tuple[MendingStep, ...]
-    left: tuple[Finding, ...]
-    harmful: tuple[ChangeTrial, ...]
-    tried: int
-    is_cut_short: bool = False
-
-    @property
-    def minutes(self) -> int:
-        """Work on site [min]."""
-        return sum(step.candidate.minutes for step in self.steps)
 
 
 def mend(
@@ -287,6 +241,18 @@ class _Search:
             tuple(self.harmful.values()),
             self.trials.count,
             self.is_cut_short,
+            () if self.is_cut_short else tuple(map(self.conflict, left[:_MOST_CONFLICTS])),
+        )
+
+    def conflict(self, finding: Finding) -> MendingConflict:
+        self.progress("what stands in the way", 0, 1)
+        return conflict_of(
+            finding,
+            self.trials,
+            self.best.candidates,
+            forbid=self.forbid,
+            keep=self.keep,
+            budget_min=self.budget_min,
         )
 
     def without(self, candidate: Candidate) -> ChangeTrial:

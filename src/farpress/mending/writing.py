@@ -9,7 +9,7 @@ from farpress.case.case import Case
 from farpress.errors import InputError
 from farpress.jobfile.source import FILE_NAME, fingerprint_of
 from farpress.jobfile.writer import apply_changes, put_text
-from farpress.mending.plan import MendingPlan
+from farpress.mending.result import MendingPlan
 
 __all__ = ["write_mended"]
 

@@ -13,7 +13,8 @@ from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.judging.remedies.effects import fault_key
 from farpress.mending.candidates import Candidate, candidates_of, is_allowed, minutes_of
-from farpress.mending.plan import MendingPlan, mend
+from farpress.mending.plan import mend
+from farpress.mending.result import MendingPlan
 from farpress.mending.trying import ChangeTrials
 from farpress.mending.writing import write_mended
 from helpers.assessments import finding

@@ -17,7 +17,8 @@ from farpress.errors import InputError
 from farpress.jobfile.starter import starter_text
 from farpress.judging.remedies.effects import fault_key
 from farpress.mending.candidates import Candidate, candidates_of
-from farpress.mending.plan import MendingPlan, mend
+from farpress.mending.plan import mend
+from farpress.mending.result import MendingPlan
 from farpress.mending.trying import ChangeTrials
 
 pytestmark = pytest.mark.long

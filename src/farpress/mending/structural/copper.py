@@ -9,6 +9,7 @@ from typing import Final
 from farpress.case.cabling import End, ends_of
 from farpress.case.case import Case
 from farpress.case.cores import larger_cables
+from farpress.domain.cables import CableRun
 from farpress.domain.finding import Change, Finding, Link, Verdict
 from farpress.domain.refs import SupplyRef, refs_of
 from farpress.mending.candidates import Candidate
@@ -19,8 +20,11 @@ _CODES: Final = frozenset({"SUP-01", "SUP-05", "SUP-07", "SUP-10", "SUP-15"})
 _MINUTES: Final = 60
 """A cable drawn anew; our choice, a firm's own norms come first."""
 
-_STEPS: Final = 3
+_STEPS: Final = 5
 """So many thicker cables are tried, the thinnest first; our choice."""
+
+_APART: Final = 0.8
+"""The next step has at most this share of the resistance of the one before: about one size; our choice."""
 
 
 def copper(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
@@ -49,10 +53,19 @@ def _for_end(case: Case, end: End) -> Iterator[Candidate]:
             Link.SUPPLY,
             _MINUTES,
         )
-    for name, _ in islice(larger_cables(case, run), _STEPS):
+    for name in islice(_steps(case, run), _STEPS):
         yield Candidate(
             f"Use {name} instead of {run.part} to {end.who}",
             (Change((*end.run_path, "part"), name),),
             Link.SUPPLY,
             _MINUTES,
         )
+
+
+def _steps(case: Case, run: CableRun) -> Iterator[str]:
+    """Thicker cables, each a size above the one before."""
+    last = float("inf")
+    for name, core in larger_cables(case, run):
+        if core.hot_ohm_per_km <= _APART * last:
+            last = core.hot_ohm_per_km
+            yield name
