@@ -103,7 +103,7 @@ def _worked(case: Case, run: Run) -> RunTerminals:
         start = _device_ends(case, run, output, run.start)
         return RunTerminals((start[0], target[0]), (start[1], target[1]))
     if run.kind == "power" and run.supply:
-        poles = _poles(case, run.premises, run.supply)
+        poles = _poles(case, run.premises, run.supply, output.output.load_branch)
         return RunTerminals((live, target[0]), (poles[1], target[1]), (poles[0], common))
     return RunTerminals((live, target[0]), (common, target[1]))
 

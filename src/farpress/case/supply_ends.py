@@ -250,6 +250,7 @@ def coil_end(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) ->
     run, path = output.output.cable, (*house, "outputs", output.number, "cable")
     if not far:
         run, path = fed.cable if fed else None, (*house, "fed", "cable")
+    beside = fed.branch if fed is not None else None
     return End(
         f"coil of {name} at output {output.number} of {output.receiver}",
         f"the coil of {name}",
@@ -262,6 +263,7 @@ def coil_end(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) ->
         None,
         coil.coil_v,
         coil.coil_supply,
+        branch=(output.output.load_branch if feeds_coil(case, output) else beside) or "",
         never_with=mirror_of(output),
         at=output,
         is_coil=True,
@@ -356,15 +358,9 @@ def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterat
         path = ("premises", premises, "receivers", output.receiver, "outputs", output.number, "cable")
         for device in dict.fromkeys(works.split(".")[0] for works in output.works):
             if device in house.devices:
-                yield _device_end(
-                    case,
-                    premises,
-                    device,
-                    output.output.cable,
-                    path,
-                    output=output,
-                    rest=float(output.output.contact == "normally closed"),
-                )
+                rest = float(output.output.contact == "normally closed")
+                end = _device_end(case, premises, device, output.output.cable, path, output=output, rest=rest)
+                yield replace(end, branch=output.output.load_branch or "")
 
 
 def _drawn(case: Case, premises: str, supply: str) -> Iterator[End]:

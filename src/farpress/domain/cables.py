@@ -19,6 +19,7 @@ __all__ = [
     "LaidCore",
     "Way",
     "drawn_terminals",
+    "with_branch",
 ]
 
 _BRANCH: Final = re.compile(r"(?P<supply>.+)\.branch (?P<branch>[^.]+)\Z")
@@ -71,13 +72,22 @@ class Fed(Model):
     @classmethod
     def _branch_apart(cls, values: Any) -> Any:
         """`from: main.branch 2` is the supply main and its branch 2."""
-        if not isinstance(values, dict):
-            return values
-        key = "from" if "from" in values else "from_"
-        found = _BRANCH.match(str(values.get(key, "")))
-        if found is None or values.get("branch") is not None:
-            return values
-        return {**values, key: found["supply"], "branch": found["branch"]}
+        key = "from" if isinstance(values, dict) and "from" in values else "from_"
+        return with_branch(values, key, "branch")
+
+
+def with_branch(values: Any, key: str, branch: str) -> Any:
+    """Raw values in which a supply with its branch, "main.branch 2", is taken apart.
+
+    Args:
+        values: of a table of the job file; anything else is given back.
+        key: under which the supply stands.
+        branch: under which its branch goes, where none is given.
+    """
+    found = _BRANCH.match(str(values.get(key, ""))) if isinstance(values, dict) else None
+    if found is None or values.get(branch) is not None:
+        return values
+    return {**values, key: found["supply"], branch: found["branch"]}
 
 
 class LaidCore(Model):

@@ -6,7 +6,17 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from farpress.domain.cables import Branch, Cable, CableRun, Fed, FittedDiode, Junction, Way, drawn_terminals
+from farpress.domain.cables import (
+    Branch,
+    Cable,
+    CableRun,
+    Fed,
+    FittedDiode,
+    Junction,
+    Way,
+    drawn_terminals,
+    with_branch,
+)
 from farpress.domain.device_sheets import Loop
 from farpress.domain.kinds import OutputKind, output_kind
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
@@ -213,7 +223,13 @@ class Output(Model):
         "normally open", description="which side of the changeover contact is wired"
     )
     via: str | None = Field(None, description="interposing relay or contactor: a part")
-    load_from: str | None = Field(None, description="supply that the contact switches to the device")
+    load_from: str | None = Field(
+        None,
+        description="supply that the contact switches to the device, or a branch of it, as main.branch 2",
+    )
+    load_branch: str | None = Field(
+        None, description="which branch of that supply; absent: its own terminals"
+    )
     cable: CableRun | None = Field(None, description="from the contact to what it works")
     after_power_return: Literal["off", "as before", "unknown"] | None = Field(
         None, description="what this output does when power comes back, where its receiver can be set"
@@ -231,6 +247,12 @@ class Output(Model):
         None, description="where it is known; else it is counted from the groups' presses"
     )
     says: str = Field("", description="remark")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _branch_apart(cls, values: Any) -> Any:
+        """`load_from: main.branch 2` is the supply main and its branch 2."""
+        return with_branch(values, "load_from", "load_branch")
 
     @property
     def traits(self) -> OutputKind:

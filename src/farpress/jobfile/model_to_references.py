@@ -212,7 +212,8 @@ def _output(names: NamesThere, path: Path, premises: str, receiver: str, output:
     for index, works in enumerate(output.with_):
         names.input_of((*path, "with", index), works, premises)
     names.part((*path, "via"), output.via, "relay")
-    names.supply((*path, "load_from"), output.load_from, premises)
+    if names.supply((*path, "load_from"), output.load_from, premises) and output.load_from is not None:
+        check_branch(names, (*path, "load_from"), premises, output.load_from, output.load_branch)
     if output.interlock is not None:
         outputs = names.outputs(premises, receiver)
         names.one_of((*path, "interlock"), output.interlock, outputs, "output", f"of {receiver}")
@@ -229,7 +230,7 @@ def _fed(names: NamesThere, path: Path, premises: str, fed: Fed | None, *, from_
         if from_panel and fed.from_.partition(".")[0] in names.keys("premises", premises, "panels"):
             names.panel_output((*path, "fed", "from"), fed.from_, premises)
         elif names.supply((*path, "fed", "from"), fed.from_, premises):
-            check_branch(names, path, premises, fed)
+            check_branch(names, (*path, "fed", "from"), premises, fed.from_, fed.branch)
         _cable(names, (*path, "fed"), premises, fed.cable)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from farpress.domain.cables import Cable, CableRun, Fed, LaidCore
+from farpress.domain.cables import Cable, CableRun, LaidCore
 from farpress.domain.premises import Premises
 from farpress.domain.terminals import Terminal, Terminals, premises_terminals
 from farpress.errors import InputError
@@ -87,18 +87,18 @@ def check_wires(names: NamesThere, path: Path, premises: str, house: Premises) -
     _labels(names, path, house)
 
 
-def check_branch(names: NamesThere, path: Path, premises: str, fed: Fed) -> None:
-    """Whether a supply has the branch that something is fed from."""
-    branches = names.keys("premises", premises, "supplies", fed.from_, "branches")
-    if fed.branch is None:
+def check_branch(names: NamesThere, path: Path, premises: str, supply: str, branch: str | None) -> None:
+    """Whether a supply has the branch that something is fed from; the path is that of the supply's name."""
+    branches = names.keys("premises", premises, "supplies", supply, "branches")
+    if branch is None:
         return
-    example = f"{fed.from_}: {{branches: {{'{fed.branch[:20]}': {{fuse: 1 A}}}}}}"
+    example = f"{supply}: {{branches: {{'{branch[:20]}': {{fuse: 1 A}}}}}}"
     names.one_of(
-        (*path, "fed", "from"),
-        fed.branch,
+        path,
+        branch,
         branches,
         "branch",
-        f"of {fed.from_}",
+        f"of {supply}",
         hint=f"A branch is described at its supply: {example}.",
     )
 

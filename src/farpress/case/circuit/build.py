@@ -42,6 +42,9 @@ from farpress.domain.refs import DeviceRef, ReceiverRef, refs_of
 
 __all__ = ["circuit_of", "circuits"]
 
+ALARM_KINDS = frozenset({"sounder", "lamp", "call", "other", None})
+"""Kinds of device that may sound or flash in an alarm; of one whose kind nobody says it is taken so."""
+
 RESISTANCES = frozenset({"resistive", "inductive dc", "coil ac", "lamp"})
 """Kinds of load that draw less at fewer volts."""
 
@@ -201,11 +204,18 @@ class _Supply:
             and not worked
             and sheet.load != "input"
             and sheet.supply != "potential-free",
+            sounds=sheet is not None and end.at is None and self._sounds(end, device, sheet.device),
             is_resistance=end.is_coil or (sheet is not None and _is_resistance(sheet)),
             or_supplies=others,
         )
         self._across(end, plus, zero)
         self.shop.terminals_of[self.name, end.name] = (plus, zero, f"load {plus}")
+
+    def _sounds(self, end: End, device: DeviceRef | None, kind: str | None) -> bool:
+        """Whether a panel may let it have its current in alarm: what it feeds, and kinds that tell of one."""
+        if device is None or end.signal or kind not in ALARM_KINDS:
+            return end.panel_output is not None and not end.signal
+        return True
 
     def _across(self, end: End, plus: Terminal, zero: Terminal) -> None:
         """The diode that takes the voltage of a coil when its contact opens: it blocks while all is well."""
@@ -243,7 +253,7 @@ class _Supply:
             self.shop.join(f"{end.at.receiver}.{self.poles[0]}", plus)
             self.shop.join(zero, sink.collector)
             return
-        self._conduct(end, "out", self.plus, plus, _length(end))
+        self._conduct(end, "out", self._tap(end)[0], plus, _length(end))
         self._conduct(end, "back", zero, sink.collector, _length(end))
 
     def _over_signal(self, end: End) -> None:
@@ -320,7 +330,7 @@ class _Supply:
         start, length = self._tap(end)[0], _length(end)
         if end.at is not None:
             contact = self._contact(end, end.at)
-            start, live = contact.b, self.plus
+            start, live = contact.b, start
             partner = return_partner(self.ends, end)
             if partner is not None and _same_core(end, partner):
                 live, length = self.terminals(partner)[0], length - shared_m

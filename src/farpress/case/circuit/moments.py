@@ -36,7 +36,7 @@ def moments_of(case: Case, circuit: Circuit) -> tuple[Moment, ...]:
         made.append(Moment("panel's outputs on"))
     if any(works.endswith(OF_ZONE) for works in others):
         made.append(Moment("every zone open", signals=False, opened=True))
-    if any(draw.is_panels for draw in circuit.draws):
+    if any(draw.is_panels and draw.sounds for draw in circuit.draws):
         made.append(Moment("alarm", alarm=True))
     lasting = [output for output in outputs if _lasts(output)]
     for name, function in case.job.functions.items():
@@ -131,6 +131,7 @@ class _Chooser:
         *,
         starting: frozenset[str] = frozenset(),
         alarm: bool = False,
+        directly: bool = False,
         function: str = "",
     ) -> Moment:
         """As many of the wanted outputs as go together, the first ones first; of what takes turns the first
@@ -143,7 +144,12 @@ class _Chooser:
             for path in [path for path in chosen if path in turns.paths][: turns.pulling_in]
         ]
         return Moment(
-            name, frozenset(chosen), alarm=alarm, starting=starting | self.draws_of(first), function=function
+            name,
+            frozenset(chosen),
+            alarm=alarm,
+            directly=directly,
+            starting=starting | self.draws_of(first),
+            function=function,
         )
 
     def draws_of(self, paths: Iterable[str]) -> frozenset[str]:
@@ -159,7 +165,7 @@ class _Chooser:
         to it, or may be the one that pulls in.
         """
         drawing = self.heaviest_first(output for output in self.outputs if self.extra[output.path] >= 0)
-        made = [self.moment(EVERYTHING, drawing, alarm=True)]
+        made = [self.moment(EVERYTHING, drawing, alarm=True, directly=True)]
         for output in self.outputs:
             for draw in self.fed[output.path]:
                 is_rest = (output.path, draw.name) in self.closed_at_rest
@@ -171,7 +177,7 @@ class _Chooser:
                     continue
                 kept = [other for other in drawing if other.path not in others and other is not output]
                 name = f"{EVERYTHING}, with {output.receiver}/{output.number}"
-                moment = self.moment(name, kept if is_rest else [output, *kept], alarm=True)
+                moment = self.moment(name, kept if is_rest else [output, *kept], alarm=True, directly=True)
                 if (moment.on, moment.starting) not in {(known.on, known.starting) for known in made}:
                     made.append(moment)
         return made

@@ -178,7 +178,8 @@ class Draw:
         supply: that feeds it, directly or over a contact.
         behind: contacts and sinks through one of which it is fed; empty: it is fed directly.
         worked_by: outputs that make a load which is fed directly draw its full current.
-        is_panels: nobody's output works it: the panel does, in alarm.
+        is_panels: it is fed directly and nobody's output works it: it may work at any time.
+        sounds: a panel may let it have its full current in alarm.
         is_resistance: at fewer volts it draws less: a coil, a heater, a lamp.
         or_supplies: further supplies that feed it, each over a diode.
     """
@@ -191,6 +192,7 @@ class Draw:
     behind: tuple[str, ...] = ()
     worked_by: tuple[str, ...] = ()
     is_panels: bool = False
+    sounds: bool = False
     is_resistance: bool = False
     or_supplies: tuple[str, ...] = ()
 

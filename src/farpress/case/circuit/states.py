@@ -51,6 +51,7 @@ class Moment:
         on: paths of the outputs that are on; a break contact is open while its output is on.
         signals: outputs of the panel are on.
         alarm: what the panel works by itself is on: sirens, bells, beacons.
+        directly: everything that is fed directly draws its full current, whatever works it.
         is_open: loads behind a contact draw nothing yet, though it is closed.
         starting: loads that pull in just now.
         function: the function that is pressed; empty for none.
@@ -62,6 +63,7 @@ class Moment:
     on: frozenset[str] = frozenset()
     signals: bool = True
     alarm: bool = False
+    directly: bool = False
     is_open: bool = False
     starting: frozenset[str] = frozenset()
     function: str = ""
@@ -175,7 +177,9 @@ def drawn_a(circuit: Circuit, moment: Moment, draw: Draw) -> float:
         return max(end.pull_in_a or 0.0, end.amperes or 0.0)
     if draw.behind:
         return end.amperes or 0.0
-    works = moment.alarm if draw.is_panels else any(path in moment.on for path in draw.worked_by)
+    works = any(path in moment.on for path in draw.worked_by)
+    if draw.is_panels:
+        works = moment.directly or (moment.alarm and draw.sounds)
     if works and not moment.is_open:
         return max(end.amperes or 0.0, end.rest_a or 0.0)
     return end.rest_a if end.rest_a is not None else end.amperes or 0.0

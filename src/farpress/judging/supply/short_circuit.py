@@ -87,9 +87,8 @@ def short_circuit(
         default=None,
     )
     loop = loop_ohm_of(case, end.run)
-    if end.is_drawn:  # over several cables, and cores side by side
-        supply = SupplyRef(path)
-        loop = loop_ohm_at(electrics_of(case, supply.premises.path), supply.name, end)
+    if end.is_drawn or loop is not None:
+        loop = _whole_way_ohm(case, SupplyRef(path), end, loop)
     if volts is None or not loop:
         if end.run is None:
             asks.append(cable_of(end))
@@ -144,6 +143,18 @@ def short_circuit(
             *((_SOFT,) if sheet.source_ohm is None and soft is not None else ()),
         ),
     )
+
+
+def _whole_way_ohm(case: Case, supply: SupplyRef, end: End, own_ohm: float | None) -> float | None:
+    """Of every core on the way to an end and back, as the circuit has it: over several cables, and
+    the way to a panel before what the panel feeds [ohm].
+
+    Never less than its own cable: a way back beside it, over another thing or a signal's 0 V, may be gone.
+    """
+    found = loop_ohm_at(electrics_of(case, supply.premises.path), supply.name, end)
+    if end.is_drawn or found is None:
+        return found if end.is_drawn else own_ohm
+    return found if own_ohm is None else max(found, own_ohm)
 
 
 def rated_current_a(sheet: SupplySheet) -> float | None:
