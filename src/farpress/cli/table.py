@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from farpress.cli.marks import MARKS
 from farpress.cli.text import to_ascii, wrapped
 from farpress.domain.finding import Verdict
+from farpress.overview.alike import chains_alike, findings_alike
 from farpress.sources import together
 
 if TYPE_CHECKING:
@@ -51,8 +52,8 @@ def chain_table(assessment: Assessment, width: int = 80, plain: bool = False) ->
     """
     page = _Page(max(width, 40), plain, {})
     lines = [*page.head(assessment), ""]
-    for chain in assessment.promises:
-        lines += [*page.promise(chain), ""]
+    for first, *others in chains_alike(assessment.promises):
+        lines += [*page.promise(first), *page.likewise([other.id for other in others]), ""]
     lines += page.every(assessment)
     lines += page.sources()
     lines += page.counts(assessment)
@@ -70,8 +71,8 @@ def explained(findings: Sequence[Finding], width: int = 80, plain: bool = False)
     page = _Page(max(width, 40), plain, {})
     lines: list[str] = []
     weak = [finding for finding in findings if finding.verdict is not Verdict.HOLDS]
-    for finding in weak or findings:
-        lines += [*page.titled(finding), ""]
+    for first, *others in findings_alike(weak or findings):
+        lines += [*page.titled(first), *page.likewise([other.about for other in others]), ""]
     well = [finding for finding in findings if finding.verdict is Verdict.HOLDS] if weak else []
     for finding in well:
         lines += page.wrap(f"{page.mark(finding.verdict)} {finding.code} {finding.says}", "", "   ")
@@ -168,12 +169,18 @@ class _Page(NamedTuple):
         yield from self.finding(finding)
 
     def every(self, assessment: Assessment) -> Iterator[str]:
-        """All findings, one after the other."""
+        """All findings, one after the other; those that say the same of another thing by their names."""
         if assessment.findings:
             yield "Every finding"
-        for finding in assessment.findings:
-            yield from self.titled(finding)
+        for first, *others in findings_alike(assessment.findings):
+            yield from self.titled(first)
+            yield from self.likewise([other.about for other in others])
         yield ""
+
+    def likewise(self, names: Sequence[str]) -> Iterator[str]:
+        """What else it holds for, word for word but for the names."""
+        if names:
+            yield from self.wrap(f"likewise {'; '.join(names)}", "   ", "          ")
 
     def counts(self, assessment: Assessment) -> Iterator[str]:
         for verdict in Verdict:
