@@ -58,10 +58,10 @@ def says_the_same(first: str, second: str) -> bool:
         >>> says_the_same("10.5 V at RA: holds", "9.5 V at RA: holds")
         False
     """
-    ones, others = first.split(), second.split()
-    if len(ones) != len(others):
+    words, others = first.split(), second.split()
+    if len(words) != len(others):
         return False
-    pairs = {(one.strip(_SIGNS), other.strip(_SIGNS)) for one, other in zip(ones, others, strict=True)}
+    pairs = {(word.strip(_SIGNS), other.strip(_SIGNS)) for word, other in zip(words, others, strict=True)}
     different = {pair for pair in pairs if pair[0] != pair[1]}
     return len(different) <= _NAMES and all(
         re.search("[A-Za-z]", word) for pair in different for word in pair
