@@ -131,11 +131,32 @@ def in_process(folder: Path, row: Callable[[str, float], None]) -> None:
     cases = [open_job(folder) for _ in range(ROUNDS)]
     row("  assess, warm, opened anew", work_s(lambda: assess(cases.pop())))
     after_edits(folder, row)
+    remedies(folder, row)
     row("  summary PDF, warm", work_s(lambda: summary_pdf(assessment)))
 
 
+def remedies(folder: Path, row: Callable[[str, float], None]) -> None:
+    """Every change that a finding offers tried on a copy and judged, as the command does before it prints."""
+    from farpress.case.door import open_job
+    from farpress.judging.assess import assess
+    from farpress.judging.remedies.shown import with_shown_remedies
+    from farpress.kept.units import forget_all
+
+    forget_all()
+    case = open_job(folder)
+    assessment = assess(case)
+    row("  remedies tried, once", once_s(lambda: with_shown_remedies(case, assessment)))
+    offered = {repr(remedy.changes) for found in assessment.findings for remedy in found.remedies}
+    print(f"  {len(offered - {'()'})} different changes offered")
+
+
 def after_edits(folder: Path, row: Callable[[str, float], None]) -> None:
-    """Edits drawn at random, each judged with the units of the job before it in memory, and with none."""
+    """Edits drawn at random, each judged with the units of the job before it in memory, and with none.
+
+    About half of them are of a wall, which every way of its address may be thrown back by. Reading the edited
+    file is in neither, nor is trying remedies. What the process knows of the ground alone, of equal nets and
+    of texts it compiled stays in memory for both: the share is that of a process that has judged before.
+    """
     from farpress.case.door import open_job
     from farpress.judging.assess import assess
     from farpress.kept.units import forget_all
