@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from itertools import count
 from typing import Any
 
 from farpress.case.case import Case
 
-__all__ = ["as_written", "free_name", "new_receiver"]
+__all__ = ["as_written", "free_name", "free_number", "new_receiver"]
 
 
 def as_written(case: Case, *path: str) -> Any:
@@ -47,10 +48,16 @@ def free_name(wanted: str, taken: Iterable[str]) -> str:
     if wanted not in there:
         return wanted
     found = re.fullmatch(r"(.*?)(\d+)", wanted)
-    stem, number = (found[1], int(found[2])) if found else (f"{wanted} ", 1)
+    stem, number = (found[1], int(found[2])) if found else (f"{wanted} ", 2)
     while f"{stem}{number}" in there:
         number += 1
     return f"{stem}{number}"
+
+
+def free_number(taken: Iterable[str]) -> str:
+    """The first number that is not there yet, as text."""
+    there = set(taken)
+    return next(str(number) for number in count(1) if str(number) not in there)
 
 
 def new_receiver(case: Case, premises: str, like: str, *, outputs: int) -> tuple[str, dict[str, Any]] | None:
@@ -90,5 +97,5 @@ def _smallest(case: Case, outputs: int) -> str | None:
         for name, box in house.receivers.items()
         if box.part is not None and (sheet := case.equipment.receivers.get(f"{premises}/{name}")) is not None
     }
-    enough = [(count, part) for part, count in relays.items() if count is not None and count >= outputs]
+    enough = [(there, part) for part, there in relays.items() if there is not None and there >= outputs]
     return min(enough)[1] if enough else None

@@ -8,8 +8,11 @@ from itertools import chain
 from farpress.case.case import Case
 from farpress.domain.finding import Finding
 from farpress.mending.candidates import Candidate
+from farpress.mending.structural.contacts import contacts
 from farpress.mending.structural.copper import copper
+from farpress.mending.structural.inputs import inputs
 from farpress.mending.structural.nearer import nearer
+from farpress.mending.structural.people import people
 from farpress.mending.structural.power import power
 from farpress.mending.structural.set_and_unset import set_and_unset
 
@@ -25,5 +28,5 @@ def structural_candidates(case: Case, findings: Sequence[Finding]) -> tuple[Cand
     """
     if case.document is None:
         return ()
-    kinds = (copper, power, nearer, set_and_unset)
+    kinds = (contacts, copper, power, inputs, nearer, set_and_unset, people)
     return tuple(chain.from_iterable(kind(case, findings) for kind in kinds))

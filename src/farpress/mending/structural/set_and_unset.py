@@ -13,7 +13,8 @@ from farpress.case.case import Case, OutputAt
 from farpress.domain.finding import Change, Finding, Link, Verdict
 from farpress.domain.refs import OutputRef, refs_of
 from farpress.mending.candidates import Candidate
-from farpress.mending.structural.as_written import as_written, free_name, new_receiver
+from farpress.mending.structural.as_written import as_written, free_name, free_number, new_receiver
+from farpress.units import write_quantity
 
 __all__ = ["set_and_unset"]
 
@@ -73,6 +74,7 @@ def _apart(case: Case, output: OutputAt) -> Candidate | None:
         changes.append(Change((*root, receiver, "outputs", number), laid))
     else:
         changes.append(Change((*root, receiver), box | {"outputs": {1: laid}}))
+    changes += _told(case, output, panel, receiver, is_new=box is not None)
     setting = free_name(f"{function} set", case.job.functions)
     changes += [
         Change(("functions", function, "kind"), "unset"),
@@ -107,6 +109,22 @@ def _place_for(case: Case, output: OutputAt) -> tuple[str, int | str, dict[str, 
         return output.receiver, free[0], None
     made = new_receiver(case, output.premises, output.receiver, outputs=1)
     return (made[0], 1, made[1]) if made is not None else None
+
+
+def _told(case: Case, output: OutputAt, panel: str, receiver: str, *, is_new: bool) -> Iterator[Change]:
+    """The panel's set output led to a status input of both receivers, where they do not read it yet."""
+    part = case.equipment.panels.get(f"{output.premises}/{panel}")
+    if part is None or "set" not in (part.sheet.outputs or {}):
+        return
+    read = f"{panel}.set"
+    run = output.output.cable
+    entry: dict[str, Any] = {"reads": read}
+    if run is not None:
+        entry["cable"] = {"part": run.part, "length": write_quantity(run.length_m, "length")}
+    for name, there in ((output.receiver, output.box.inputs), (receiver, {} if is_new else None)):
+        if there is not None and all(known.reads != read for known in there.values()):
+            number = free_number(there)
+            yield Change(("premises", output.premises, "receivers", name, "inputs", number), entry)
 
 
 def _for_people(case: Case, function: str, setting: str) -> Iterator[Change]:
