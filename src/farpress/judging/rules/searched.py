@@ -15,7 +15,7 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN
 from farpress.core.rehearsal.search import search_all
-from farpress.domain.finding import Finding, Verdict
+from farpress.domain.finding import Finding, Remedy, Verdict
 from farpress.domain.refs import FunctionRef, PanelRef, RuleRef, refs_of
 from farpress.judging.check import Answer
 from farpress.judging.rules import built
@@ -177,11 +177,22 @@ def finding_of(result: RuleResult) -> Finding:
         because=result.because,
         answer=_ANSWER_OF[result.verdict],
         asks=result.asks if result.verdict is Verdict.UNKNOWN else (),
+        remedies=_REMEDIES.get(result.kind, ()),
         sources=(*(cited(search_all) if result.searched else ()), SEMANTICS, GIVEN),
     )
 
 
 _OF_NO_RULE: Final = (ALWAYS, ACKNOWLEDGED, NEVER_MATTERS)
+
+_REMEDIES: Final[dict[str, tuple[Remedy, ...]]] = {
+    "acknowledgement": (
+        Remedy("A lamp or a short sound at the panel's set output, which tells whenever it is set"),
+        Remedy("Let the panel be set at once by the fob from outside, without an exit time"),
+    ),
+    "acknowledgement of others": (
+        Remedy("A lamp at the panel's set output, which shows the state and not who changed it"),
+    ),
+}
 
 _ANSWER_OF: Final = {
     Verdict.HOLDS: Answer.YES,

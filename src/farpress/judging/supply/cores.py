@@ -117,6 +117,13 @@ def _current(case: Case, path: str, ends: tuple[End, ...], end: End) -> Finding:
                 Who.INSTALLER,
             )
         )
+    if cable is not None and rated is not None and _is_beyond_the_table(cable, rated):
+        asks.append(
+            Ask(
+                f"Ask the maker of {end.run.part if end.run else 'the cable'} what one core carries with all"
+                f" {cable.sheet.cores} loaded: the table ends at {MOST_CORES}."
+            )
+        )
     return CURRENT_IN_CORES.judge(
         about=f"cores of {end.run.part if end.run else 'the cable'} to {end.name}",
         subjects=(*end.subjects, SupplyRef(path)),
@@ -187,6 +194,11 @@ def _loaded_cores(cable: Part[CableSheet]) -> int:
     return min(cable.sheet.cores or CORES_TAKEN, MOST_CORES)
 
 
+def _is_beyond_the_table(cable: Part[CableSheet], rated_a: float) -> bool:
+    """Whether no row says what so many cores leave of the rating: at most what the last row does."""
+    return (cable.sheet.cores or 0) > MOST_CORES and rated_a > ALL_LOADED_A
+
+
 def _bundle_share(cable: Part[CableSheet], rated_a: float) -> float:
     return 1.0 if rated_a <= ALL_LOADED_A else bundle_factor(loaded_cores=_loaded_cores(cable))
 
@@ -198,6 +210,8 @@ def _rating_says(
         return ""
     taken = " (our choice, not given)" if warmest is None else ""
     loaded = f" with all {_loaded_cores(cable)} cores loaded" if _bundle_share(cable, rated) < 1.0 else ""
+    if _is_beyond_the_table(cable, rated):
+        loaded = f" at most, of {cable.sheet.cores} cores; the table ends at {MOST_CORES} loaded ones"
     return (
         f"{write_quantity(rated, 'current')} at 30 °C; {write_quantity(left, 'current')} are left at"
         f" {WARM_DEGC if warmest is None else warmest:g} °C{taken}{loaded}."

@@ -203,6 +203,7 @@ def test_a_result_of_the_search_becomes_a_finding_here_alone() -> None:
 
     assert (finding.verdict, finding.about) == (FAILS, "R1 input 1")
     assert set(finding.subjects) == {FunctionRef("f1"), RuleRef("always acknowledgement")}
+    assert "lamp or a short sound" in finding.remedies[0].does
 
 
 @pytest.mark.parametrize(("for_s", "says"), [(0.5, "a pulse of 500 ms only"), (2.5, "holds gate.open")])
