@@ -63,6 +63,7 @@ HEADLINES: Final[dict[str, str]] = {
     "OUT-11": "nothing keeps the others off",
     "OUT-12": "more outputs wanted than there are",
     "OUT-15": "nothing keeps its hours",
+    "OUT-16": "locks or opens by itself after a power cut",
     "PAN-01": "pulse too short for the panel",
     "PAN-02": "output and panel input do not fit",
     "PAN-03": "a loop is read wrongly",

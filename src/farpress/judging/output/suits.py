@@ -17,6 +17,7 @@ from farpress.judging.check import Answer
 from farpress.judging.output.clock import judge_clock
 from farpress.judging.output.latch import judge_latches
 from farpress.judging.output.length import SUITS_INPUT, judge_length
+from farpress.judging.output.lock_return import judge_lock_return
 from farpress.judging.output.pairs import judge_pairs
 from farpress.judging.output.power_return import judge_power_return
 from farpress.judging.output.times import judge_times
@@ -47,6 +48,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_latches(case)
     yield from judge_turns(case)
     yield from judge_clock(case)
+    yield from judge_lock_return(case)
 
 
 def _suits(output: OutputAt, driven: Driven) -> Iterator[Finding]:
