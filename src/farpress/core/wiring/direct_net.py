@@ -9,8 +9,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum, auto
-from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +25,7 @@ from farpress.core.wiring.elements import (
     Resistor,
     VoltageSource,
 )
-from farpress.core.wiring.matrix import SMALL, LinearSystem
+from farpress.core.wiring.matrix import SMALL, LinearSystem, eliminated
 from farpress.errors import CircuitError, NoOperatingPoint
 
 __all__ = ["CLOSE", "DirectNet", "Folds", "Solution"]
@@ -38,7 +37,17 @@ simulators do."""
 _STEPS: Final = 200
 CLOSE: Final = 1e-10
 
-_NEAR: Final = 1e-3
+_HELD_S: Final = 1e-4
+"""Conductance that holds every diode while the linear rest is looked at, and is taken off again in each step
+[S]; our choice, between what blocks (1e-12) and what conducts (1): neither loses more than four digits of its
+sixteen.
+"""
+
+_NEARLY: Final = 1e-7
+"""Volts that a diode may still move before the last step, which is one of the whole circuit and leaves the
+square of that; our choice."""
+
+_NEAR: Final = 0.02
 """Volts that diodes still move when the power loads behind them are brought in; our choice."""
 
 _BLOCKED_SHARE: Final = 0.05
@@ -91,7 +100,7 @@ class DirectNet:
 
     def __init__(self, parts: tuple[Element | Folds, ...], ground: str) -> None:
         self.parts, self.ground = parts, ground
-        self.index: dict[str, int] = {}
+        self.index: dict[str, int] = {ground: -1}
         self.inner: dict[str, str] = {}
         self.stiff: list[int] = []
         self.bent: list[Diode | PowerLoad] = []
@@ -99,11 +108,25 @@ class DirectNet:
         self.ends: list[tuple[int, int]] = []
         self.siemens: list[float] = []
         self.driven: list[float] = []
-        self._read()
+        self._holding: list[tuple[int, int]] = []
+        self._driving: list[float] = []
+        self.is_sound = self._read()
         self.bent_ends = self._junctions()
-        check_stiff([part for row in self.stiff if not isinstance(part := parts[row], Folds)])
+        del self.index[ground]
+
+    def assemble(self) -> None:
+        """Its matrix and right side, once it is known to be sound.
+
+        Raises:
+            CircuitError: sources and joints without resistance close a ring.
+        """
+        if self.stiff:
+            check_stiff([part for row in self.stiff if not isinstance(part := self.parts[row], Folds)])
         self.size = len(self.index) + len(self.stiff)
         self.right = np.zeros(self.size)
+        self.right[: len(self._driving)] = self._driving
+        for number, row in enumerate(self.stiff, start=len(self.index)):
+            self.right[number] = self.driven[row]
         self.system = self._assembled() if self.size > SMALL else self._assembled_small()
 
     def solution(self) -> Solution:
@@ -119,32 +142,113 @@ class DirectNet:
         volts[self.ground] = 0.0
         return Solution(volts, self._currents(unknowns))
 
-    def _read(self) -> None:
-        """One row for each element: its two unknowns, its conductance, and what drives it."""
-        index, ground = self.index, self.ground
+    def _read(self) -> bool:
+        """One row for each element: its two unknowns, its conductance, and what drives it.
+
+        Whether all is plain to see as it should be: names that differ, values that can be, every node held by
+        ground. What is not is looked at one by one, and told, in `circuit_checks`.
+        """
+        index, right = self.index, self._driving
+        ends, siemens, driven = self.ends, self.siemens, self.driven
+        holding, stiff = self._holding, self.stiff
+        is_sound, figures = True, 0.0
         for row, part in enumerate(self.parts):
-            conducts = drives = 0.0
-            if isinstance(part, VoltageSource):
-                a, b, drives = part.plus, part.minus, part.volts
+            conducts = drives = gives = 0.0
+            is_held = True
+            if isinstance(part, Resistor):
+                a, b, ohm = part.a, part.b, part.ohm
+                if ohm > 0:
+                    conducts = 1 / ohm
+                else:
+                    is_sound = is_sound and ohm == 0
+                    stiff.append(row)
+            elif isinstance(part, VoltageSource):
+                a, b, ohm, drives = part.plus, part.minus, part.ohm, part.volts
+                figures += abs(drives) + abs(part.phase_deg)
+                is_sound = is_sound and a != b and part.limit_a is None
+                if ohm > 0:
+                    conducts = 1 / ohm
+                    gives = drives * conducts
+                else:
+                    is_sound = is_sound and ohm == 0
+                    stiff.append(row)
+            elif isinstance(part, CurrentLoad):
+                a, b, drives = part.a, part.b, part.amperes
+                gives, is_held = -drives, False
+                figures += abs(drives)
+                is_sound = is_sound and part.power_factor == 1.0
             else:
                 a, b = part.a, part.b
-            first = -1 if a == ground else index.setdefault(a, len(index))
-            other = -1 if b == ground else index.setdefault(b, len(index))
-            self.ends.append((first, other))
-            if isinstance(part, Resistor | VoltageSource | Inductor):
-                if part.ohm > 0:
-                    conducts = 1 / part.ohm
-                else:
-                    self.stiff.append(row)
-            elif isinstance(part, CurrentLoad):
-                drives = part.amperes
-            elif isinstance(part, Folds):
-                conducts = -part.siemens
-            elif isinstance(part, Diode) or (isinstance(part, PowerLoad) and part.watts > 0):
+                conducts, is_held, is_good = self._other(row, part)
+                is_sound = is_sound and is_good
+            first = index.get(a)
+            if first is None:
+                first = index[a] = len(right)
+                right.append(0.0)
+            other = index.get(b)
+            if other is None:
+                other = index[b] = len(right)
+                right.append(0.0)
+            if gives:
+                if first >= 0:
+                    right[first] += gives
+                if other >= 0:
+                    right[other] -= gives
+            if is_held:
+                holding.append((first, other))
+            figures += conducts
+            ends.append((first, other))
+            siemens.append(conducts)
+            driven.append(drives)
+        return is_sound and math.isfinite(figures) and self._is_whole()
+
+    def _other(self, row: int, part: Element | Folds) -> tuple[float, bool, bool]:
+        """Conductance of a rarer part, whether it holds a node, and whether its values can be."""
+        if isinstance(part, Folds):
+            return -part.siemens, True, True
+        if isinstance(part, Inductor):
+            if part.ohm == 0:
+                self.stiff.append(row)
+            is_good = part.ohm >= 0 and 0 <= part.henry < math.inf
+            return 1 / part.ohm if part.ohm else 0.0, True, is_good
+        if isinstance(part, Diode):
+            self.bent.append(part)
+            self.bent_rows.append(row)
+            whole = part.ohm + part.saturation_a + part.emission
+            is_good = part.ohm >= 0 and part.saturation_a > 0 and part.emission > 0 and math.isfinite(whole)
+            return 0.0, True, is_good
+        if isinstance(part, PowerLoad):
+            if part.watts > 0:
                 self.bent.append(part)
                 self.bent_rows.append(row)
-            self.siemens.append(conducts)
-            self.driven.append(drives)
+            return 0.0, False, 0 <= part.watts < math.inf and 0 < part.power_factor <= 1
+        return 0.0, False, False  # a capacitor
+
+    def _is_whole(self) -> bool:
+        """Whether all names differ and ground holds every node."""
+        parts = self.parts
+        if not parts or len({part.name for part in parts}) < len(parts):
+            return False
+        nodes = len(self.index)
+        if nodes > SMALL:
+            from scipy.sparse import csr_array
+            from scipy.sparse.csgraph import connected_components
+
+            pairs = np.array(self._holding, dtype=np.intp) + 1
+            graph = csr_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(nodes, nodes))
+            return int(connected_components(graph, directed=False, return_labels=False)) == 1
+        heads = list(range(nodes))
+        left = nodes - 1
+        for first, other in self._holding:
+            first, other = first + 1, other + 1
+            while heads[first] != first:
+                heads[first] = first = heads[heads[first]]
+            while heads[other] != other:
+                heads[other] = other = heads[heads[other]]
+            if first != other:
+                heads[other] = first
+                left -= 1
+        return left == 0
 
     def _junctions(self) -> list[tuple[int, int]]:
         """The two unknowns of each bent part; a diode's resistance lies behind its anode."""
@@ -153,7 +257,7 @@ class DirectNet:
             if isinstance(part, Diode) and part.ohm > 0:
                 self.inner[part.name] = f"{part.name} behind its resistance"
                 found[number] = (
-                    self.index.setdefault(self.inner[part.name], len(self.index)),
+                    self.index.setdefault(self.inner[part.name], len(self.index) - 1),  # ground is in it
                     found[number][1],
                 )
         return found
@@ -166,20 +270,6 @@ class DirectNet:
         for number, part in enumerate(self.bent):
             if isinstance(part, Diode) and part.ohm > 0:
                 yield self.ends[self.bent_rows[number]][0], self.bent_ends[number][0], 1 / part.ohm
-
-    def _drive(self) -> None:
-        """What sources and loads drive, on the right side."""
-        right = self.right
-        for (a, b), siemens, driven, part in zip(self.ends, self.siemens, self.driven, self.parts):
-            if not driven:
-                continue
-            amperes = -driven if isinstance(part, CurrentLoad) else driven * siemens
-            if a >= 0:
-                right[a] += amperes
-            if b >= 0:
-                right[b] -= amperes
-        for number, row in enumerate(self.stiff, start=len(self.index)):
-            right[number] = self.driven[row]
 
     def _assembled_small(self) -> LinearSystem:
         """The matrix of what is linear, entry by entry."""
@@ -201,7 +291,6 @@ class DirectNet:
                 if node >= 0:
                     places += (number * size + node, node * size + number)
                     values += (side, side)
-        self._drive()
         return LinearSystem.dense(places, values, size)
 
     def _assembled(self) -> LinearSystem:
@@ -216,7 +305,6 @@ class DirectNet:
         columns = np.concatenate([a, b, b, a, plus, minus, joints, joints])
         values = np.concatenate([siemens, siemens, -siemens, -siemens, ones, -ones, ones, -ones])
         kept = (rows >= 0) & (columns >= 0)
-        self._drive()
         return LinearSystem(rows[kept], columns[kept], values[kept], self.size)
 
     def _linear(self) -> list[float]:
@@ -238,7 +326,7 @@ class DirectNet:
         extra: list[tuple[int, int, float]] = []
         for part, (a, b), volts in zip(self.bent, self.bent_ends, at_v):
             if isinstance(part, Diode):
-                slope, current = _diode(part, volts)
+                slope, current = _Bend.of(part).at(volts)
             elif power is _Power.NONE:
                 continue
             else:
@@ -258,39 +346,102 @@ class DirectNet:
         found = self.system.solve(np.array(right), extra)
         return None if found is None else _floats(found)
 
+    def _ports(self) -> tuple[list[float], list[list[float]]] | None:
+        """The linear rest as it is seen from the bent parts: volts of each while none of them draws, and what
+        one ampere through one takes from another [V], [ohm]. None where it has no single solution.
+        """
+        sides = np.zeros((self.size, 1 + len(self.bent)))
+        sides[:, 0] = self.right
+        held: list[tuple[int, int, float]] = []
+        for number, (part, (a, b)) in enumerate(zip(self.bent, self.bent_ends), start=1):
+            for node, sign in ((a, 1.0), (b, -1.0)):
+                if node >= 0:
+                    sides[node, number] += sign
+            if isinstance(part, Diode):
+                held += [(node, node, _HELD_S) for node in (a, b) if node >= 0]
+                if a >= 0 and b >= 0:
+                    held += [(a, b, -_HELD_S), (b, a, -_HELD_S)]
+        found = self.system.solve(sides, held)
+        if found is None:
+            return None
+        seen = np.vstack([found, np.zeros(1 + len(self.bent))])  # -1 is ground
+        ends = np.array(self.bent_ends, dtype=np.intp)
+        rows = (seen[ends[:, 0]] - seen[ends[:, 1]]).tolist()
+        return [row[0] for row in rows], [row[1:] for row in rows]
+
+    def _port_step(
+        self,
+        ports: tuple[list[float], list[list[float]]],
+        bends: list[_Bend | None],
+        at_v: list[float],
+        power: _Power,
+    ) -> list[float] | None:
+        """Volts of each bent part in one step of Newton's method, from the linear rest seen there."""
+        slopes, drawn = [], []
+        for part, bend, volts in zip(self.bent, bends, at_v):
+            if bend is not None:
+                slope, current = bend.at(volts)
+                slopes.append(slope - _HELD_S)
+                drawn.append(current - slope * volts)
+            elif power is _Power.NONE:
+                slopes.append(0.0)
+                drawn.append(0.0)
+            else:
+                watts = part.watts if isinstance(part, PowerLoad) else 0.0
+                is_whole = power is _Power.WHOLE
+                slopes.append((-watts if is_whole else watts) / volts**2)
+                drawn.append(2 * watts / volts if is_whole else 0.0)
+        rows = []
+        for number, (open_v, row) in enumerate(zip(*ports)):
+            made, left = [], open_v
+            for ohm, slope, amperes in zip(row, slopes, drawn):
+                made.append(ohm * slope)
+                left -= ohm * amperes
+            made[number] += 1.0
+            made.append(left)
+            rows.append(made)
+        return eliminated(rows)
+
     def _newton(self) -> list[float]:
         """Diodes first, without the power loads; then with resistors in their place, so that the diodes that
-        feed them conduct; then with the loads themselves.
+        feed them conduct; then with the loads themselves. The last step is one of the whole circuit.
         """
-        at_v = [_critical_v(part) if isinstance(part, Diode) else 0.0 for part in self.bent]
-        has_diodes = any(isinstance(part, Diode) for part in self.bent)
+        bends = [_Bend.of(part) if isinstance(part, Diode) else None for part in self.bent]
+        has_diodes, has_loads = any(bends), None in bends
         open_v = dict[str, float]()
-        power, worst = _Power.NONE, self.bent[0].name
-        for _ in range(_STEPS):
-            found = self._step(at_v, power)
-            if found is None:
+        power, worst = (_Power.NONE if has_loads else _Power.WHOLE), 0
+        ports = self._ports()
+        at_v = _begins_v(bends, *ports) if ports is not None else []
+        for _ in range(_STEPS if ports is not None else 0):
+            assert ports is not None
+            wanted_v = self._port_step(ports, bends, at_v, power)
+            if wanted_v is None:
                 break
             is_settled, moved = True, 0.0
-            wanted_v = self._across(found)
-            for number, (part, wanted) in enumerate(zip(self.bent, wanted_v)):
-                if isinstance(part, PowerLoad) and power is not _Power.WHOLE:
+            for number, (bend, wanted, old) in enumerate(zip(bends, wanted_v, at_v)):
+                if bend is not None:
+                    new, close = _limited(bend, wanted, old), _NEARLY
+                elif power is _Power.WHOLE:
+                    new, close = max(wanted, 0.5 * old), CLOSE
+                else:
                     continue
-                old = at_v[number]
-                new = _limited(part, wanted, old) if isinstance(part, Diode) else max(wanted, 0.5 * old)
                 change = abs(new - old) + abs(new - wanted)
-                if change > CLOSE * max(1.0, abs(new)):
+                if change > close * max(1.0, abs(new)):
                     is_settled = False
                     if change > moved:
-                        moved, worst = change, part.name
+                        moved, worst = change, number
                 at_v[number] = new
             if power is _Power.WHOLE:
                 if is_settled:
+                    found = self._step(at_v, power)
+                    if found is None:
+                        break
                     return found
             elif moved < _NEAR:
                 power = self._with_power(wanted_v, at_v, open_v, has_diodes=has_diodes)
         raise NoOperatingPoint(
-            f"The circuit finds no operating point: the power that '{worst}' asks for cannot come through its"
-            " cables. Use more copper or a higher voltage."
+            f"The circuit finds no operating point: the power that '{self.bent[worst].name}' asks for cannot"
+            " come through its cables. Use more copper or a higher voltage."
         )
 
     def _with_power(
@@ -336,7 +487,9 @@ class DirectNet:
             part = self.parts[row]
             amperes[part.name] = -found[number] if isinstance(part, VoltageSource) else found[number]
         for bent, volts in zip(self.bent, self._across(found)):
-            amperes[bent.name] = bent.watts / volts if isinstance(bent, PowerLoad) else _diode(bent, volts)[1]
+            amperes[bent.name] = (
+                bent.watts / volts if isinstance(bent, PowerLoad) else _Bend.of(bent).at(volts)[1]
+            )
         return amperes
 
 
@@ -345,26 +498,52 @@ def _floats(found: NDArray[np.float64]) -> list[float]:
     return numbers
 
 
-def _diode(part: Diode, volts: float) -> tuple[float, float]:
-    """Slope [S] and current [A] of the junction."""
-    scale, saturation_a = part.emission * THERMAL_V, part.saturation_a
-    grown = saturation_a * math.exp(min(volts / scale, 400.0))
-    return grown / scale + _LEAK_S, grown - saturation_a + _LEAK_S * volts
+class _Bend(NamedTuple):
+    """A junction as Newton's method needs it.
+
+    Attributes:
+        scale_v: emission times thermal voltage [V].
+        saturation_a: of it [A].
+        bends_v: where it bends most [V].
+    """
+
+    scale_v: float
+    saturation_a: float
+    bends_v: float
+
+    @classmethod
+    def of(cls, part: Diode) -> _Bend:
+        """That of a diode."""
+        scale = part.emission * THERMAL_V
+        return cls(scale, part.saturation_a, scale * math.log(scale / (math.sqrt(2) * part.saturation_a)))
+
+    def at(self, volts: float) -> tuple[float, float]:
+        """Slope [S] and current [A]."""
+        grown = self.saturation_a * math.exp(min(volts / self.scale_v, 400.0))
+        return grown / self.scale_v + _LEAK_S, grown - self.saturation_a + _LEAK_S * volts
 
 
-@lru_cache(maxsize=1024)
-def _critical_v(part: Diode) -> float:
-    """Voltage at which the junction bends most [V]."""
-    scale = part.emission * THERMAL_V
-    return scale * math.log(scale / (math.sqrt(2) * part.saturation_a))
+def _begins_v(bends: list[_Bend | None], open_v: list[float], ohms: list[list[float]]) -> list[float]:
+    """Where each diode begins: with the current that comes while the others block [V]."""
+    found = []
+    for number, (bend, volts, row) in enumerate(zip(bends, open_v, ohms)):
+        begins = 0.0
+        if bend is not None and volts > 0:
+            amperes = volts / max(row[number], 1e-9)
+            begins = bend.scale_v * math.log1p(amperes / bend.saturation_a)
+        found.append(begins)
+    return found
 
 
-def _limited(part: Diode, wanted: float, old: float) -> float:
-    """A step along the junction that does not overshoot its exponential: logarithmic beyond the bend."""
-    scale, bend = part.emission * THERMAL_V, _critical_v(part)
-    if wanted > bend and abs(wanted - old) > 2 * scale:
+def _limited(bend: _Bend, wanted: float, old: float) -> float:
+    """A step along the junction that does not overshoot its exponential: where it conducts it is the current
+    that goes as far as its tangent says, and not the volts.
+    """
+    if old > bend.bends_v:
+        way = 1 + (wanted - old) / bend.scale_v
+        return old + bend.scale_v * math.log(way) if way > 0 else min(wanted, bend.bends_v)
+    if wanted > bend.bends_v:
         if old <= 0:
-            return scale * math.log(wanted / scale)
-        way = 1 + (wanted - old) / scale
-        return old + scale * math.log(way) if way > 0 else bend
+            return bend.scale_v * math.log(wanted / bend.scale_v)
+        return old + bend.scale_v * math.log(1 + (wanted - old) / bend.scale_v)
     return wanted

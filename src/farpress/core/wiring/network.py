@@ -77,9 +77,14 @@ def solve(elements: Iterable[Element], *, ground: str = "0") -> Solution:
         6.0
     """
     parts = tuple(elements)
-    check_circuit(parts, ground=ground, alternating=False)
-    limited = [part for part in parts if isinstance(part, VoltageSource) and part.limit_a is not None]
-    return _limited_solution(parts, ground, limited) if limited else DirectNet(parts, ground).solution()
+    net = DirectNet(parts, ground)
+    if not net.is_sound:
+        check_circuit(parts, ground=ground, alternating=False)
+        limited = [part for part in parts if isinstance(part, VoltageSource) and part.limit_a is not None]
+        if limited:
+            return _limited_solution(parts, ground, limited)
+    net.assemble()
+    return net.solution()
 
 
 def _limited_solution(parts: tuple[Element, ...], ground: str, limited: list[VoltageSource]) -> Solution:
@@ -89,7 +94,9 @@ def _limited_solution(parts: tuple[Element, ...], ground: str, limited: list[Vol
     full: set[str] = set()
     for _ in range(2 * len(limited) + 2):
         written = [made for part in parts for made in (_at_limit(part) if part.name in full else (part,))]
-        found = DirectNet(tuple(written), ground).solution()
+        net = DirectNet(tuple(written), ground)
+        net.assemble()
+        found = net.solution()
         amperes = dict(found.amperes)
         now = set()
         for source in limited:
