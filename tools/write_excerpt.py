@@ -17,7 +17,8 @@ def excerpt(printed: list[str]) -> list[str]:
     """Lines of the first page that stand in the README; `...` stands for what is left out."""
     mend = next(number for number, line in enumerate(printed) if line.startswith("MEND"))
     promises = next(number for number, line in enumerate(printed) if line.startswith("PROMISES"))
-    return [*printed[: mend + 3], "...", *printed[promises : promises + 7], "...", printed[-2]]
+    legend = next(line for line in printed if line.startswith("━━ holds"))
+    return [*printed[: mend + 3], "...", *printed[promises : promises + 7], "...", legend]
 
 
 def main() -> int:

@@ -41,6 +41,8 @@ DIPOLE_GAIN_DBI: Final = 2.15
 _WRITTEN = re.compile(
     r"\s*([+\-−]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+\-]?[0-9]{1,4})?)\s*(.*?)\s*\Z", re.DOTALL
 )
+_STRETCH = re.compile(r"(?:per|every) (\d{1,3}(?:\.\d{1,2})?) (hour|day|week|month|year)s?")
+"""A rate over several of its unit: "1 per 6 weeks"."""
 _LONGEST = 60
 
 
@@ -75,6 +77,9 @@ def read_quantity(text: object, kind_name: str) -> float:
     number_text, unit = found[1].replace("−", "-"), " ".join(found[2].split())
     if unit.startswith(",") and unit[1:2].isdigit():
         raise InputError(f"use a point, not a comma: '{written.replace(',', '.', 1)}'")
+    stretch = _STRETCH.fullmatch(unit) if kind.name == "rate" else None
+    if stretch is not None and float(stretch[1]) > 0.0:  # 1 per 6 weeks
+        return read_quantity(f"{number_text} per {stretch[2]}", kind_name) / float(stretch[1])
     if unit not in kind.factors:
         raise InputError(_unit_fault(kind, number_text, unit))
     try:

@@ -35,6 +35,9 @@ _SHORT: Final = {
 }
 """Heads of the columns of a chain; a rule is no link of a promise."""
 
+_PAPER: Final = "paper: "
+"""How what waits for a paper begins."""
+
 _WATCHED: Final = 3
 """What holds only just, in so many lines; our choice."""
 
@@ -62,6 +65,10 @@ def first_page_text(page: FirstPage, *, job: str, width: int = 80, plain: bool =
         *sheet.foot(page, job),
     ]
     return "\n".join(printable(line) for line in lines)
+
+
+def _is_paper(question: OpenFact) -> bool:
+    return any(about.startswith(_PAPER) for about in question.about)
 
 
 class _Sheet(NamedTuple):
@@ -105,9 +112,13 @@ class _Sheet(NamedTuple):
         if not page.ask:
             return
         yield ""
-        yield f"ASK OR MEASURE: {plural(len(page.ask), 'fact')}, about {page.minutes:.0f} min"
+        papers = [question for question in page.ask if _is_paper(question)]
+        facts = [question for question in page.ask if question not in papers]
+        minutes = sum(question.minutes for question in facts)
+        missing = f"; {plural(len(papers), 'paper')} missing: assess JOB paper" if papers else ""
+        yield f"ASK OR MEASURE: {plural(len(facts), 'fact')}, about {minutes:.0f} min{missing}"
         by_who: dict[str, list[OpenFact]] = {}
-        for question in page.ask:
+        for question in facts:
             by_who.setdefault(str(question.who), []).append(question)
         for who, asked in by_who.items():
             more = f" (+{len(asked) - 1} more)" if len(asked) > 1 else ""

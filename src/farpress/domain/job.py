@@ -51,6 +51,9 @@ class Details(Model):
     insurer: str | None = Field(None, description="of the alarm system, if one asks for papers")
     data_kept_by: str | None = Field(None, description="who keeps the names and fob numbers")
     data_kept_until: str | None = Field(None, description="day or event after which they are deleted")
+    papers: dict[str, str] = Field(
+        default_factory=dict, description="name of a paper that is there → its date, or where it is kept"
+    )
 
 
 class Function(Model):
@@ -97,6 +100,9 @@ class Function(Model):
     hours_by: Literal["time switch", "panel", "people"] | None = Field(
         None, description="what keeps these hours; a receiver has no clock"
     )
+    lasts_s: Seconds | None = Field(
+        None, alias="lasts", description="how long it shall go on after a press, as the customer wants it"
+    )
     says: str = Field("", description="what a press does, in words for the user's card")
 
     @property
@@ -137,6 +143,9 @@ class Group(Model):
         0, description="fobs kept in stock, learned or not"
     )
     pool: bool = Field(False, description="fobs without a person")
+    owner: str | None = Field(
+        None, description="of a pool: who answers for its fobs and signs them out and in, by name or duty"
+    )
     organisation: str | None = Field(None, description="tenant or firm they belong to")
     presses_per_day: Rate | None = Field(None, description="of one person")
     visits_per_day: dict[str, Rate] = Field(

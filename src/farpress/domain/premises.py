@@ -18,6 +18,7 @@ from farpress.domain.cables import (
     with_branch,
 )
 from farpress.domain.device_sheets import Loop
+from farpress.domain.interference import Interferer
 from farpress.domain.kinds import OutputKind, output_kind
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
 from farpress.domain.quantity import (
@@ -203,6 +204,9 @@ class Supply(SupplySheet):
     other_load_a: Amperes | None = Field(None, description="rest current of things not drawn in this job")
     branches: dict[str, Branch] = Field(
         default_factory=dict, description="name → a way out with a fuse of its own, as 'main.branch 2'"
+    )
+    instead: str | None = Field(
+        None, description="another supply here that somebody would use in its place, if it is not enough"
     )
 
 
@@ -442,6 +446,9 @@ class Premises(Model):
     """One address."""
 
     address: str = Field("", description="stands on the papers")
+    on_plan_of: str | None = Field(
+        None, description="other premises whose plan this is drawn on, as two yards on one sheet"
+    )
     surroundings: Literal["city", "business", "residential", "rural"] | None = Field(
         None, description="what stands around; decides how much radio noise there is where none was measured"
     )
@@ -450,6 +457,9 @@ class Premises(Model):
     )
     noise_floor_dbm: Dbm | None = Field(None, description="measured at the receiver, in its bandwidth")
     noise_bursts_share: Share | None = Field(None, description="share of time the channel is taken")
+    interference: dict[str, Interferer] = Field(
+        default_factory=dict, description="name → what runs at times and makes noise"
+    )
     levels: dict[str, Level] = Field(
         default_factory=dict, description="name of a storey → its height and slab"
     )

@@ -68,6 +68,9 @@ class ReceiverSheet(Model):
     noise_figure_db: Decibels | None = Field(
         None, description="noise it adds itself, where no sensitivity is given"
     )
+    over_noise_db: Decibels | None = Field(
+        None, description="how far over the noise in its bandwidth a press must come in"
+    )
     bandwidth_hz: Bandwidth | None = Field(None, description="of its receiving filter")
     dropout_s: Seconds | None = Field(None, description="without a telegram until the press counts as ended")
     telegrams_needed: Annotated[int, Field(ge=1, le=8)] | None = Field(

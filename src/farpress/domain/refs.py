@@ -22,6 +22,7 @@ __all__ = [
     "JunctionRef",
     "OutputRef",
     "PanelRef",
+    "PaperRef",
     "PersonRef",
     "PlaceRef",
     "PlanRef",
@@ -235,6 +236,13 @@ class RuleRef(Ref):
     kind: ClassVar[str] = "rule"
 
 
+@dataclass(frozen=True, slots=True)
+class PaperRef(Ref):
+    """A paper that has to be there, "machine assessment"."""
+
+    kind: ClassVar[str] = "paper"
+
+
 REF_KINDS: Final[dict[str, type[Ref]]] = {
     ref.kind: ref
     for ref in (
@@ -257,6 +265,7 @@ REF_KINDS: Final[dict[str, type[Ref]]] = {
         FunctionRef,
         PromiseRef,
         RuleRef,
+        PaperRef,
     )
 }
 """Every kind of ref by the word before its path."""

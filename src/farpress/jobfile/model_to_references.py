@@ -83,6 +83,8 @@ def _not_like_itself(names: NamesThere, job: Job, name: str) -> None:
 def _names_fit_paths(job: Job, names: NamesThere) -> None:
     for name, premises in job.premises.items():
         names.plain_name(("premises", name), name)
+        others = [other for other in job.premises if other != name]
+        names.one_of(("premises", name, "on_plan_of"), premises.on_plan_of, others, "premises")
         for room, dots in (
             ("places", True),
             ("supplies", True),
@@ -117,8 +119,14 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         names.level((*path, "places", key, "level"), place.level, name)
         for number, device in enumerate(place.sees):
             names.one_of((*path, "places", key, "sees", number), device, devices, "device", f"of {name}")
+    for key, source in premises.interference.items():
+        for number, box in enumerate(source.at):
+            here = (*path, "interference", key, "at", number)
+            names.one_of(here, box, premises.receivers, "receiver", f"of {name}")
     for key, supply in premises.supplies.items():
         names.part((*path, "supplies", key, "part"), supply.part, "supply")
+        others = [other for other in premises.supplies if other != key]
+        names.one_of((*path, "supplies", key, "instead"), supply.instead, others, "supply", f"of {name}")
         if supply.battery is not None:
             names.part((*path, "supplies", key, "battery", "part"), supply.battery.part, "battery")
         _fed(names, (*path, "supplies", key), name, supply.fed)

@@ -14,7 +14,7 @@ from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link,
 from farpress.domain.job import Promise
 from farpress.domain.refs import FunctionRef, GroupRef, PlanRef, PromiseRef, Ref, RuleRef
 from farpress.judging import believable, needs
-from farpress.judging.air import counted, peak, plan_check
+from farpress.judging.air import counted, interference, peak, plan_check, two_receivers
 from farpress.judging.air import promises as air
 from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
@@ -23,7 +23,7 @@ from farpress.judging.device import moves as device
 from farpress.judging.fob import cells, neighbours
 from farpress.judging.fob import sending as fob
 from farpress.judging.fob import stock as fob_stock
-from farpress.judging.output import settable, stock
+from farpress.judging.output import both_ways, lasting, settable, stock
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
@@ -36,6 +36,7 @@ from farpress.judging.register import security as register_security
 from farpress.judging.register import spares
 from farpress.judging.register import stock as register_stock
 from farpress.judging.rules import searched as rules_searched
+from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import cable_stock, cables_found, wires
 from farpress.judging.supply import volts as supply
@@ -61,12 +62,16 @@ ROOMS: Final = (
     cells,
     air,
     counted,
+    interference,
+    two_receivers,
     plan_check,
     peak,
     receiver,
     signals,
     output,
     settable,
+    lasting,
+    both_ways,
     stock,
     fob_stock,
     neighbours,
@@ -88,6 +93,7 @@ ROOMS: Final = (
     register_security,
     rules_searched,
     safety,
+    safety_papers,
     mains_cables,
 )
 """The judging modules, in the order of the chain."""

@@ -91,6 +91,7 @@ def _due(
     register: FobRegister, people: Mapping[str, PersonEntry], case: Case | None, now: datetime
 ) -> Iterator[Matter]:
     today = now.date().isoformat()
+    yield from (matter for matter in _leavers(register, people) if matter.kind == "leaver")
     within = (
         case.job.register_.delete_within_s / 3600
         if case is not None and case.job.register_.delete_within_s

@@ -18,6 +18,9 @@ HEADLINES: Final[dict[str, str]] = {
     "AIR-05": "presses spoil each other at the busiest hour",
     "AIR-06": "the plan cannot be as drawn",
     "AIR-07": "not proved by the presses counted",
+    "AIR-08": "too few presses counted to prove it",
+    "AIR-09": "too weak while something runs",
+    "AIR-10": "one press works at two places",
     "CON-01": "too much current for the contact",
     "CON-02": "peak welds the contact",
     "CON-03": "nothing catches the coil's energy",
@@ -62,6 +65,8 @@ HEADLINES: Final[dict[str, str]] = {
     "OUT-10": "a pulse the receiver cannot be set to",
     "OUT-11": "nothing keeps the others off",
     "OUT-12": "more outputs wanted than there are",
+    "OUT-13": "the same press opens and shuts",
+    "OUT-14": "shall go on longer than can be set",
     "OUT-15": "nothing keeps its hours",
     "OUT-16": "locks or opens by itself after a power cut",
     "PAN-01": "pulse too short for the panel",
@@ -146,6 +151,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SAFE-14": "the exit button works through a receiver",
     "SAFE-15": "two fobs may have the same code",
     "SAFE-20": "mains and low volts in one duct",
+    "SAFE-30": "papers that are not there yet",
     "SUP-01": "too few volts arrive",
     "SUP-02": "too many volts",
     "SUP-03": "more current than the supply gives",
@@ -170,6 +176,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SUP-26": "a core is broken, or no copper",
     "SUP-27": "contacts tied together",
     "SUP-30": "the sun brings less than is used",
+    "SUP-31": "the other supply does not suit",
 }
 """Code → what is wrong, without figures; a test holds it against the checks there are."""
 

@@ -229,18 +229,25 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
     sheet = part.sheet if part is not None else None
     if part is None or sheet is None or sheet.sensitivity_dbm is None:
         return Needed(None, "")
-    cites = part.cite("sensitivity_dbm", "bandwidth_hz", "noise_figure_db")
-    if sheet.bandwidth_hz is None or sheet.noise_figure_db is None:
+    cites = part.cite("sensitivity_dbm", "bandwidth_hz", "noise_figure_db", "over_noise_db")
+    if sheet.over_noise_db is not None:
+        own = sheet.sensitivity_dbm - sheet.over_noise_db
+    elif sheet.bandwidth_hz is not None and sheet.noise_figure_db is not None:
+        own = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=sheet.noise_figure_db)
+    else:
         return Needed(
             sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not counted", sources=cites
         )
-    own = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=sheet.noise_figure_db)
     own_place = house.receivers[receiver].noise_floor_dbm
     measured_dbm = own_place if own_place is not None else house.noise_floor_dbm
     if measured_dbm is not None:
         present, says, measured = measured_dbm, f"measured noise floor {measured_dbm:.0f} dBm", True
         cites += (Citation("noise floor of this job", mark=Mark.MEASURED), *cited(needed_level_dbm))
-    elif house.surroundings is not None:
+    elif (
+        house.surroundings is not None
+        and sheet.bandwidth_hz is not None
+        and sheet.noise_figure_db is not None
+    ):
         total = total_noise_figure_db(
             external_db=SURROUNDINGS_NOISE_DB[house.surroundings], noise_figure_db=sheet.noise_figure_db
         )

@@ -11,9 +11,11 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt, promise_id
 from farpress.core.proving.counted import counted_share
-from farpress.domain.finding import Finding, Link, Remedy, Who
+from farpress.core.proving.failure_share import failure_share_upper, trials_needed
+from farpress.domain.finding import Finding, Link, Remedy, Stake, Who
 from farpress.domain.job import Promise, Reading
-from farpress.domain.refs import PromiseRef, ReceiverRef
+from farpress.domain.refs import PlaceRef, PromiseRef, ReceiverRef, Ref
+from farpress.judging.air.advice import WIRED_CALL, is_call
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_share
@@ -32,6 +34,25 @@ COUNTED: Final = Check(
     mends="Another place for the aerial, less noise, or a wired button; then count again.",
 )
 
+PROVED: Final = Check(
+    "AIR-08",
+    Link.AIR,
+    "What counted presses prove: the least share of single presses, 95 % sure, against what is wanted.",
+    unit="%",
+    bound=AT_LEAST,
+    thin=no_edge("the doubt of the count is in the least share already"),
+    advice=True,
+    who=Who.METER,
+    minutes=30.0,
+    mends="More presses without a failure, or fewer with an attenuator in the aerial cable.",
+)
+
+SURE: Final = 0.95
+"""How sure a proof is, and the share that is wanted where nothing is promised; common practice."""
+
+SHOWN: Final = (0.05, 0.01)
+"""Shares of failures for which the presses are told that would show them."""
+
 _COUNT: Final = Citation("presses counted on site", mark=Mark.MEASURED)
 
 
@@ -42,7 +63,45 @@ def judge(case: Case) -> Iterator[Finding]:
         for path, output in outputs.items():
             counts = list(_counts(case, promise, output))
             if counts:
-                yield _counted(promise, path, counts, several=len(outputs) > 1)
+                is_help = is_call(case, output)
+                yield _counted(promise, path, counts, several=len(outputs) > 1, is_help=is_help)
+                if is_help:
+                    head = f"{promise.function} from {promise.from_}"
+                    about = f"{promise_id(promise)} at {path}"
+                    yield _proved(
+                        about, head, path, counts, promise.at_least_share, PromiseRef(promise_id(promise))
+                    )
+    yield from _elsewhere(case)
+
+
+def _elsewhere(case: Case) -> Iterator[Finding]:
+    """Counts at places of a receiver's own premises from which nothing that it does is promised."""
+    found: dict[tuple[str, str], list[Reading]] = {}
+    for reading in case.job.readings:
+        for premises, house in case.job.premises.items():
+            where = case.place(reading.place, premises)
+            name = reading.receiver.removeprefix(f"{premises}/")
+            is_there = name in house.receivers and where is not None and where[0] == premises
+            if is_there and reading.heard is not None and reading.of and _is_as_mounted(reading):
+                assert where is not None
+                found.setdefault((f"{premises}/{name}", "/".join(where)), []).append(reading)
+    for (receiver, place), counts in found.items():
+        if not _promised_from(case, receiver, place):
+            head = f"{receiver} from {place.partition('/')[2]}, from where nothing is promised"
+            yield _proved(f"{receiver} from {place}", head, receiver, counts, SURE, PlaceRef(place))
+
+
+def _promised_from(case: Case, receiver: str, place: str) -> bool:
+    for promise in case.job.promises:
+        for output in case.outputs_of(promise.function):
+            where = case.place(promise.from_, output.premises)
+            if output.receiver_path == receiver and where is not None and "/".join(where) == place:
+                return True
+    return False
+
+
+def _is_as_mounted(reading: Reading) -> bool:
+    return reading.aerial_at is None and not reading.pad_db and reading.housing != "open"
 
 
 def _counts(case: Case, promise: Promise, output: OutputAt) -> Iterator[Reading]:
@@ -52,11 +111,10 @@ def _counts(case: Case, promise: Promise, output: OutputAt) -> Iterator[Reading]
         return
     place = case.job.premises[location[0]].places[location[1]]
     for reading in case.job.readings:
-        as_mounted = reading.aerial_at is None and not reading.pad_db and reading.housing != "open"
         if (
             reading.heard is not None
             and reading.of
-            and as_mounted
+            and _is_as_mounted(reading)
             and case.place(reading.place, output.premises) == location
             and reading.receiver in (output.receiver, output.receiver_path)
             and (reading.held or place.pressed) == place.pressed
@@ -64,7 +122,9 @@ def _counts(case: Case, promise: Promise, output: OutputAt) -> Iterator[Reading]
             yield reading
 
 
-def _counted(promise: Promise, receiver: str, counts: list[Reading], *, several: bool) -> Finding:
+def _counted(
+    promise: Promise, receiver: str, counts: list[Reading], *, several: bool, is_help: bool
+) -> Finding:
     heard = sum(reading.heard or 0 for reading in counts)
     tried = sum(reading.of or 0 for reading in counts)
     presses = max(int(promise.within_presses), 1)
@@ -82,7 +142,36 @@ def _counted(promise: Promise, receiver: str, counts: list[Reading], *, several:
         value=Estimate(100.0 * found.within, 100.0 * found.doubt, (_COUNT, *cited(counted_share))),
         limit=Limit(100.0 * wanted, (Citation("promised share", mark=Mark.GIVEN),)),
         remedies=(
+            *((WIRED_CALL,) if is_help else ()),
             Remedy("Find out what spoils it (noise, body, metal), or move the aerial; then count again."),
+        ),
+        cause=ReceiverRef(receiver),
+        stake=Stake.HARM if is_help else None,
+    )
+
+
+def _proved(
+    about: str, head: str, receiver: str, counts: list[Reading], wanted: float, there: Ref
+) -> Finding:
+    """AIR-08: by one press, since whoever needs help may press once only."""
+    heard = sum(reading.heard or 0 for reading in counts)
+    tried = sum(reading.of or 0 for reading in counts)
+    failing = failure_share_upper(failures=tried - min(heard, tried), trials=tried, confidence=SURE)
+    both = counted_share(heard=min(heard, tried), tried=tried, presses=1)
+    needed = " and ".join(
+        f"{trials_needed(failure_share=share, confidence=SURE)} show {share:.0%}" for share in SHOWN
+    )
+    return PROVED.judge(
+        about=about,
+        subjects=(there, ReceiverRef(receiver)),
+        says=f"{head}: {heard} of {tried} presses were heard, which proves only that fewer than"
+        f" {100 * failing:.1f} % fail ({100 * SURE:g} % sure); {100 * wanted:g} % are to be heard.",
+        because=f"One press, two-sided {100 * SURE:g} %: {100 * both.low:.0f} to {100 * both.high:.0f} % are"
+        f" heard. Without one failure, of failures {needed}.",
+        value=Estimate(100.0 * (1.0 - failing), None, (_COUNT, *cited(failure_share_upper))),
+        limit=Limit(100.0 * wanted),
+        remedies=(
+            Remedy("Count on without a failure, or with an attenuator in the aerial cable: fewer presses do"),
         ),
         cause=ReceiverRef(receiver),
     )

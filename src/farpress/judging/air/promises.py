@@ -21,8 +21,8 @@ from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.job import Promise, Rule
 from farpress.domain.premises import Place
 from farpress.domain.refs import FunctionRef, OutputRef, PlaceRef, PlanRef, PromiseRef, ReceiverRef, Ref
+from farpress.judging.air.advice import air_remedies, is_call
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit
-from farpress.reach.air_remedies import remedies_for
 from farpress.reach.gaps import Gap, gaps_text
 from farpress.reach.radio_budget import BURSTS_SHARE, MODEL_SD_DB, READING_SD_DB, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
@@ -220,7 +220,8 @@ def _kept(
         limit=Limit(100.0 * wanted),
         asks=tuple(dict.fromkeys(asks)),
         failure_stands=not hangs,
-        remedies=lambda _: remedies_for(radio, promise, output, place, place_path, share or 0.0),
+        remedies=lambda _: air_remedies(radio, promise, output, place, place_path, share or 0.0),
+        stake=Stake.HARM if is_call(radio.case, output) else None,
         sources=link.sources + opinions,
     )
 

@@ -18,7 +18,7 @@ from farpress.judging.hurting import ask_safeguards, ask_tested
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
-__all__ = ["blind_places", "in_sight", "judge_safeguards", "protection"]
+__all__ = ["blind_places", "in_sight", "is_guarded", "judge_safeguards", "protection"]
 
 SAFEGUARDED: Final = Check(
     "DEV-03",
@@ -59,6 +59,18 @@ def protection(driven: Driven) -> str:
     if has & CONTACT:
         return "force only"
     return "presence only" if has else "none"
+
+
+def is_guarded(driven: Driven) -> bool:
+    """Whether its recorded safeguards are enough for closing as it does: by itself, or by a press."""
+    kind = protection(driven)
+    is_automatic = driven.sheet.closes_after_s is not None
+    # a barrier or bollard for vehicles stands or falls with what notices the vehicle
+    return (
+        kind == "full"
+        or (not is_automatic and kind == "force only")
+        or (kind == "presence only" and driven.traits.watched_vehicles)
+    )
 
 
 def in_sight(case: Case, output: OutputAt, driven: Driven) -> bool:
@@ -114,12 +126,7 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
     if is_automatic and blind:
         what += f", and is worked from {listed(blind)}, where its whole movement is not seen"
     has = ", ".join(sheet.safeguards or ()) or "none"
-    # a barrier or bollard for vehicles stands or falls with what notices the vehicle
-    is_enough = (
-        kind == "full"
-        or (not is_automatic and kind == "force only")
-        or (kind == "presence only" and driven.traits.watched_vehicles)
-    )
+    is_enough = is_guarded(driven)
     answer, because = Answer.YES, ""
     asks: tuple[Ask, ...] = ()
     remedies: tuple[Remedy, ...] = ()

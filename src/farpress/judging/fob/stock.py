@@ -37,7 +37,9 @@ def judge(case: Case) -> Iterator[Finding]:
         most = part.sheet.buttons if part is not None else None
         too_many = _beyond(case, group, missing, most) if most is not None and needed > most else ()
         has = "how many its fob has is not known" if most is None else f"its fob has {most}"
-        wanted = f"{name} uses {len(group.buttons)} buttons"
+        functions = len(dict.fromkeys(case.job.functions_of(group)))
+        several = f" for {functions} functions" if functions > len(group.buttons) else ""
+        wanted = f"{name} uses {len(group.buttons)} buttons{several}"
         if missing:
             wanted += f" and has no button yet for {listed(missing)}: {needed} in all"
         yield ENOUGH_BUTTONS.judge(

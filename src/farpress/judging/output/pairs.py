@@ -13,7 +13,7 @@ from typing import Final
 from farpress.case.behaviour import keeps_apart
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
-from farpress.case.driven import Driven, change, driven_of, subjects_of
+from farpress.case.driven import Driven, change, driven_of, function_kinds, subjects_of
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.judging.check import AT_LEAST, Answer, Check, Estimate, Limit, no_edge
 
@@ -46,13 +46,21 @@ def judge_pairs(case: Case) -> Iterator[Finding]:
     """Findings about pairs of outputs that work one motor in opposite directions."""
     worked = [(output, driven) for output in case.outputs() for driven in driven_of(case, output)]
     for (first, up), (second, down) in combinations(worked, 2):
-        if opposite(up, down):
+        ways = {_way(case, first, up), _way(case, second, down)}
+        if opposite(up, down) or (up.path == down.path and up.traits.moves and ways in _OPPOSITE):
             yield _pair(case, first, up, second, down)
 
 
 def opposite(first: Driven, second: Driven) -> bool:
     """Whether two inputs drive the same motor in opposite directions."""
     return first.path == second.path and {first.logic, second.logic} in _OPPOSITE
+
+
+def _way(case: Case, output: OutputAt, driven: Driven) -> str | None:
+    """Up or down: as its sheet has it, else as the function that presses it, else as the input is called."""
+    kinds = function_kinds(case, output) & {"up", "down"}
+    named = driven.works.partition(".")[2]
+    return driven.logic or (next(iter(kinds)) if len(kinds) == 1 else named)
 
 
 def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Driven) -> Finding:
@@ -150,7 +158,8 @@ def _together(about: str, first: OutputAt, up: Driven, second: OutputAt, down: D
 def _interlock(first: OutputAt, second: OutputAt) -> Remedy:
     if first.receiver_path == second.receiver_path:
         return Remedy(
-            "Interlock the two outputs, and better the two relays too",
+            f"Interlock the two outputs, and better the two relays too, with {PAUSE_USUAL_S:g} to 1 s of"
+            " pause before it turns round",
             "the second press switches the first off",
             (change(first, "interlock", second.number), change(second, "interlock", first.number)),
         )

@@ -129,12 +129,12 @@ def _held(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
         remedies=(FIXED_CONTROL,)
         if driven.traits.lifts
         else (
+            FIXED_CONTROL,
             Remedy(
                 f"A pulse of {run} instead of held, only where the whole movement is seen or safeguarded",
                 f"{run} against {needed or 0.0:.1f} s needed",
                 (change(output, "kind", "pulse"), change(output, "for", run)),
             ),
-            FIXED_CONTROL,
         ),
     )
 

@@ -240,7 +240,11 @@ def _judged(case: Case, visitors: _Visitors, share: float, presses: float, windo
     elif is_swallowed and is_promised:
         because = "It is promised to work at the first press."
     elif is_swallowed:
-        because = "The second press in a row is accepted. Users call it 'works only at the second try'."
+        because = (
+            "The second press in a row is accepted. Users call it 'works only at the second try'. Reckoned as"
+            f" if {visitors.receiver} heard nothing of the presses elsewhere; how many it overhears is not"
+            " sure, and each lets its count keep up."
+        )
     check = replace(SWALLOWED, advice=not (is_lost or is_promised))
     finding = check.judge(
         about=visitors.about,

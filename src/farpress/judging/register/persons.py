@@ -143,7 +143,7 @@ def unknown_records(path: str, learned: MemoryUse) -> Iterator[Finding]:
 
 
 def pools(case: Case) -> Iterator[Finding]:
-    """REG-05 of fobs that are handed round: bad where one unsets an alarm, thin otherwise."""
+    """REG-05 of fobs that are handed round: well where somebody answers for them, asked where one unsets."""
     for name, group in case.job.groups.items():
         if group.pool:
             yield _pool(case, name, group)
@@ -163,15 +163,26 @@ def _pool(case: Case, name: str, group: Group) -> Finding:
     what = f" and open {listed(dict.fromkeys(entry))}" if entry else ""
     if alarms:
         what = f" and unset {listed(dict.fromkeys(alarms))}"
+    answer, asks = Answer.BARELY, tuple[Ask, ...]()
+    kept = f"belong to no person{what}"
+    if group.owner is not None:
+        kept = f"are a pool{what}; {group.owner} answers for them"
+        answer = Answer.YES
+    elif alarms:
+        answer = Answer.UNKNOWN
+        asks = (
+            Ask(f"Ask who answers for the fobs of {name}: who signs them out and in.", Who.CUSTOMER, 2.0),
+        )
     return NOBODYS.decide(
         about=name,
         subjects=(GroupRef(name),),
-        says=f"The fobs of {name} ({count}) belong to no person{what}.",
+        says=f"The fobs of {name} ({count}) {kept}.",
         because=(
             f"A lost one is missed late, and an event cannot be told to a person. {DUTIES['register']}"
             f" {LOCAL_CODES}"
         ),
-        answer=Answer.NO if alarms else Answer.BARELY,
+        answer=answer,
+        asks=asks,
         remedies=(Remedy("Sign each one out and in, with a list that somebody looks through every day"),),
         sources=(PRACTICE, GIVEN),
     )

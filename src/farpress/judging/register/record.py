@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.refs import ReceiverRef
+from farpress.domain.refs import FobRef, ReceiverRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit
 from farpress.judging.register.counters import IGNORED_SHARE
 from farpress.phrases import plural
@@ -99,9 +99,9 @@ def judge(case: Case) -> Iterator[Finding]:
 def _judged(case: Case, register: FobRegister, people: dict[str, PersonEntry]) -> Iterator[Finding]:
     from farpress.keys.due import check_register, due_matters
 
-    now = datetime.fromisoformat(register.as_of.replace("Z", "+00:00"))
+    now = _now(case, register)
     due, wrong = due_matters(register, people, case, now=now), check_register(register, people, case, now=now)
-    as_of = f"as of {register.as_of[:10]}"
+    as_of = f"as of {now.date().isoformat()}"
     yield _deletions(register, [matter for matter in due if matter.kind == "deletion open"], as_of)
     yield _matters(
         LEAVERS,
@@ -130,6 +130,16 @@ def _judged(case: Case, register: FobRegister, people: dict[str, PersonEntry]) -
     yield from _counters(case, register, now, as_of)
 
 
+def _now(case: Case, register: FobRegister) -> datetime:
+    """The later of the record's last entry and the date on the papers."""
+    last = datetime.fromisoformat(register.as_of.replace("Z", "+00:00"))
+    try:
+        dated = datetime.fromisoformat(case.job.details.date or "").replace(tzinfo=last.tzinfo)
+    except ValueError:
+        return last
+    return max(last, dated)
+
+
 def _deletions(register: FobRegister, matters: Sequence[Matter], as_of: str) -> Finding:
     lost = sum(matter.urgent == 0 for matter in matters)
     receivers = sorted({ref.receiver for matter in matters for ref in register.fobs[matter.about].known_at})
@@ -142,6 +152,8 @@ def _deletions(register: FobRegister, matters: Sequence[Matter], as_of: str) -> 
     told = " ".join(matter.says for matter in matters[:TOLD])
     return STILL_OBEYED.judge(
         about="deletions",
+        cause=FobRef(matters[0].about) if matters else None,
+        stake=Stake.HARM if lost else None,
         subjects=tuple(ReceiverRef(path) for path in receivers),
         says=says,
         because=f"{told} {CAUTIONS['lost fob']} {LOCAL_CODES}" if matters else _because(register),
@@ -169,8 +181,19 @@ def _matters(
         because=listing if matters else _because(register),
         value=Estimate(float(len(matters))),
         asks=_asks(register),
+        remedies=(_MENDED[check.code],) if check.code in _MENDED else (),
         sources=(RECORD,),
     )
+
+
+_MENDED: Final = {
+    "REG-11": Remedy(
+        "Take them back today, or delete them at every receiver: 'farpress keys plan' gives the round"
+    ),
+    "REG-13": Remedy(
+        "Take the names out today: 'farpress keys person forget'; what happened stays, without them"
+    ),
+}
 
 
 def _well(says: str, register: FobRegister, as_of: str) -> str:

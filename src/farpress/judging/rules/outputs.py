@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
+from typing import Final
 
 from farpress.case.behaviour import after_power_return, keeps_apart, longest_hold_s
 from farpress.case.case import Case, OutputAt
@@ -215,16 +216,32 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                 subjects=subjects,
             )
         else:
-            how = "closed through its normally closed contact" if state == "on" else "as it was before"
+            by_contact = state == "on" and output.output.contact == "normally closed"
+            how = "closed through its normally closed contact" if by_contact else "as it was before"
             yield Ruling(
                 Answer.NO,
-                f"{output.path} is {how} after the power returns.",
+                f"{output.path} is {how} after the power returns{_locks_itself(case, output)}.",
                 "",
                 output.path,
-                remedies=fix,
+                remedies=_DECIDED_THERE if by_contact else fix,
                 sources=(MACHINES,),
                 subjects=subjects,
             )
+
+
+_DECIDED_THERE: Final = (
+    Remedy("Let the control of the door itself decide how it stands after a power cut, not the receiver"),
+)
+"""A break contact is closed with the relay off: no setting of the receiver changes that."""
+
+
+def _locks_itself(case: Case, output: OutputAt) -> str:
+    """What that means at a magnet fed over a break contact."""
+    magnets = [driven for driven in driven_of(case, output) if driven.traits.is_magnet]
+    if not magnets or output.output.contact != "normally closed":
+        return ""
+    name = magnets[0].path.partition("/")[2]
+    return f": {name}, left unlocked, locks by itself, and nobody sees it"
 
 
 def without_sight(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:

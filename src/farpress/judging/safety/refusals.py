@@ -213,7 +213,7 @@ def _call(case: Case, output: OutputAt) -> Iterator[Finding]:
     answer, asks = Answer.BARELY, _call_asks(called, functions)
     remedies: tuple[Remedy, ...] = (
         Remedy("A wired call unit, or a certified call system, where somebody's life hangs on the call"),
-        Remedy("A named person who answers, and a test every week, written down"),
+        Remedy("A named person who answers, a test every week, written down, and the warning signed"),
     )
     rates = [function.tested_per_day for function in functions]
     promised = told(EMERGENCY, *output.functions, *(function.says for function in functions))
@@ -224,6 +224,12 @@ def _call(case: Case, output: OutputAt) -> Iterator[Finding]:
         answer, says = Answer.NO, f"'{called}' calls for help by radio, and nobody answers: refused."
     elif any(rate is not None and rate < WEEKLY_PER_DAY for rate in rates):
         answer, says = Answer.NO, f"'{called}' calls for help by radio and is tried less than once a week."
+    elif len(asks) > 1:
+        answer = Answer.NO
+        says = (
+            f"'{called}' calls for help over a radio link that nothing watches; nobody is named who answers,"
+            " and no test is agreed. Not to be handed over so."
+        )
     yield CALL_FOR_HELP.decide(
         about=output.path,
         subjects=(*subjects_of(output, *worked), *(FunctionRef(name) for name in output.functions)),

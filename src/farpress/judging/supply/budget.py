@@ -72,6 +72,20 @@ def judge_budget(
     yield from judge_cores(case, path, part, ends)
 
 
+TRANSFORMERS_VA: Final = (10.0, 16.0, 20.0, 30.0, 40.0, 50.0, 63.0, 75.0, 100.0, 160.0, 200.0, 250.0, 400.0)
+"""Sizes that small transformers are sold in; common practice, no source [VA]."""
+
+
+def _transformer(sheet: SupplySheet, total_a: float) -> Remedy | None:
+    """The next size of transformer that is sold, for one that is rated in VA; None for other supplies."""
+    if sheet.rated_va is None or not sheet.voltage_v:
+        return None
+    wanted = total_a * sheet.voltage_v / LOAD_SHARE
+    size = next((size for size in TRANSFORMERS_VA if size >= wanted), None)
+    sold = f": the next size sold is {size:g} VA" if size is not None else ""
+    return Remedy(f"Use a transformer of at least {write_at_least(wanted, 'apparent power')}{sold}.")
+
+
 def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Finding:
     """SUP-03: one press that overloads it is said as that press; else everything at once is held against it.
 
@@ -89,7 +103,10 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
     rated = rated_current_a(sheet)
     is_single_enough = press is not None and rated is not None and single > rated
     charging = f", {write_quantity(sheet.charge_a, 'current')} of it charging" if sheet.charge_a else ""
-    drawn = f"Everything on draws {write_quantity(total, 'current')} from {path}{charging}"
+    apparent = ""
+    if sheet.rated_va is not None and sheet.voltage_v:
+        apparent = f" ({write_quantity(total * sheet.voltage_v, 'apparent power')})"
+    drawn = f"Everything on draws {write_quantity(total, 'current')}{apparent} from {path}{charging}"
     on = works_on(electrics, supply, press[0]) if press else ()
     heaviest = (
         f" The heaviest single press is '{press[0].function}': {write_quantity(single, 'current')}, with"
@@ -116,7 +133,7 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
         alone = f", one press already {write_quantity(single, 'current')}" if single < total else ""
         return f"{drawn}{alone}; it is rated {rated:g} A."
 
-    stronger = Remedy(
+    stronger = _transformer(sheet, total) or Remedy(
         f"Use a supply of at least {write_at_least(total / LOAD_SHARE, 'current')}, or feed part of it from a"
         " second one."
     )

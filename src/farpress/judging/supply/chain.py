@@ -18,7 +18,7 @@ from farpress.case.circuit.states import AS_READ, BATTERY_END, LABELS, LOWEST, M
 from farpress.domain.finding import Change, Finding, Link, Remedy, Stake
 from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
-from farpress.judging.supply.asks import cable_ref, least_volts_of
+from farpress.judging.supply.asks import least_volts_of
 from farpress.judging.supply.drop import DROP_DOUBT, DROP_SOURCES
 from farpress.phrases import listed
 
@@ -117,7 +117,7 @@ def _judged(case: Case, electrics: Electrics, ends: tuple[End, ...], chain: _Cha
     return RECEIVER_UNDER_ITS_LOAD.judge(
         about=f"{receiver.who} while {load.who} is on",
         subjects=(*receiver.subjects, *load.subjects, supply),
-        cause=cable_ref(ends, load, chain.path),
+        cause=load.subjects[0],
         value=Estimate(value, doubt),
         limit=Limit(least, receiver.sources),
         says=says,

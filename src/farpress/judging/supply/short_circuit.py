@@ -132,6 +132,7 @@ def short_circuit(
         because=(
             f"A fuse operates within minutes at {OPERATES_AT:g} times its rating, within seconds at"
             f" {OPERATES_SURELY_AT:g} times. {held}.{_source_says(sheet, soft, most)}"
+            f"{_cold_says(case, path, part, end, loop)}"
         ),
         asks=asks,
         failure_stands=not is_either,
@@ -155,6 +156,16 @@ def _whole_way_ohm(case: Case, supply: SupplyRef, end: End, own_ohm: float | Non
     if end.is_drawn or found is None:
         return found if end.is_drawn else own_ohm
     return found if own_ohm is None else max(found, own_ohm)
+
+
+def _cold_says(case: Case, path: str, part: Part[SupplySheet], end: End, hot_loop_ohm: float) -> str:
+    """What flows with rated volts and cores at 20 degC, as reckoned on paper; empty where unknown."""
+    volts, core = part.sheet.voltage_v, core_of_run(case, end.run)
+    if not volts or core is None or not core.cold_ohm_per_km or not core.hot_ohm_per_km:
+        return ""
+    loop = hot_loop_ohm * core.cold_ohm_per_km / core.hot_ohm_per_km
+    cold = end_short_circuit_a(voltage_v=volts, source_ohm=part.sheet.source_ohm or 0.0, loop_ohm=loop)
+    return f" With {volts:g} V and cores at 20 °C it is {write_quantity(cold, 'current')}."
 
 
 def rated_current_a(sheet: SupplySheet) -> float | None:

@@ -17,7 +17,7 @@ from farpress.judging.supply.transformers import winding
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity, write_share
 
-__all__ = ["HIGHEST_VOLTS", "KIND_OF_CURRENT", "judge_suits"]
+__all__ = ["HIGHEST_VOLTS", "KIND_OF_CURRENT", "MOST_OVER", "heat_says", "judge_suits", "kind_says"]
 
 HIGHEST_VOLTS: Final = Check(
     "SUP-02",
@@ -170,7 +170,7 @@ def _kind_suits(path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: 
             " direct current is not known.",
             asks=tuple(kind_of(name) for name in unknown),
         )
-    says = f"{end.who} wants {_kind_says(end.current)} and {path} gives {_kind_says(kind)}."
+    says = f"{end.who} wants {kind_says(end.current)} and {path} gives {kind_says(kind)}."
     answer, because = Answer.YES, ""
     asks: tuple[str | Ask, ...] = ()
     remedies: tuple[Remedy, ...] = ()
@@ -197,7 +197,7 @@ def _kind_suits(path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: 
         answer = Answer.NO
         because = (
             "A coil made for alternating current draws several times its current on direct current and burns."
-            f"{_heat_says(part.sheet, end)}"
+            f"{heat_says(part.sheet, end)}"
         )
         remedies = (Remedy(f"Use a transformer for {end.who}."),)
     elif end.current == "dc or ac" and kind == "ac" and not end.is_coil:
@@ -236,7 +236,7 @@ def _behind_a_rectifier(supply: SupplySheet, end: End) -> str:
     return f"{lowest:.0f} to {highest:.0f} V come out of it{stands}"
 
 
-def _heat_says(supply: SupplySheet, end: End) -> str:
+def heat_says(supply: SupplySheet, end: End) -> str:
     """What a coil made for alternating current takes on direct current, against what it is made for."""
     if not end.coil_ohm or not supply.voltage_v:
         return ""
@@ -251,7 +251,8 @@ def _heat_says(supply: SupplySheet, end: End) -> str:
     return f"{says}; as it is meant the coil takes {meant:.2g} W."
 
 
-def _kind_says(current: str) -> str:
+def kind_says(current: str) -> str:
+    """A kind of current in words."""
     return {
         "dc": "direct current",
         "ac": "alternating current",

@@ -79,10 +79,37 @@ def test_counts_of_one_place_are_added() -> None:
 )
 def test_a_count_taken_otherwise_says_nothing_of_the_promise(given: dict[str, Any]) -> None:
     """Another place, another grip, a pad, an open box, another aerial."""
-    assert judged({**given, "heard": 0, "of": 20}) == []
+    assert [one.code for one in judged({**given, "heard": 0, "of": 20}) if one.code != "AIR-08"] == []
 
 
 def test_counts_that_cannot_be_are_refused() -> None:
     """More heard than tried."""
     with pytest.raises(InputError, match="21 presses heard of 20"):
         counted_share(heard=21, tried=20, presses=1)
+
+
+@pytest.mark.parametrize(("tried", "verdict"), [(58, Verdict.THIN), (59, Verdict.HOLDS)])
+def test_air_08_a_call_for_help_is_proved_by_59_presses_without_a_failure(
+    tried: int, verdict: Verdict
+) -> None:
+    """95 % sure of 95 %: 0.95 to the power of 59 is 4.85 %, of 58 it is 5.1 %."""
+    case = larkfen(
+        functions={"open gate": {"output": "larkfen/R1/1", "kind": "call"}},
+        promises=[{**PROMISE, "at_least": "95 %"}],
+        readings=[{"receiver": "larkfen/R1", "place": "kitchen", "heard": tried, "of": tried}],
+    )
+    (found,) = (one for one in counted.judge(case) if one.code == "AIR-08")
+
+    assert found.verdict is verdict
+    assert found.value == pytest.approx(100.0 * 0.05 ** (1 / tried))
+    assert "59 show 5%" in found.because
+    assert "299 show 1%" in found.because
+
+
+def test_air_08_a_count_where_nothing_is_promised_is_told_too() -> None:
+    """45 of 50 on the street, where the promise is from the kitchen: Clopper and Pearson, two-sided."""
+    (found,) = judged({"place": "street", "heard": 45, "of": 50})
+    low, high = (100.0 * float(beta.ppf(q, a, b)) for q, a, b in ((0.025, 45, 6), (0.975, 46, 5)))
+
+    assert (found.code, found.verdict) == ("AIR-08", Verdict.THIN)
+    assert f"{low:.0f} to {high:.0f} %" in found.because

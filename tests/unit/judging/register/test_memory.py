@@ -178,13 +178,15 @@ def test_one_fob_can_be_deleted(by: str | None, verdict: Verdict) -> None:
 
 
 def test_records_and_fobs_without_a_person() -> None:
-    """14 unknown records fail; a pool that opens is thin, one that unsets fails."""
+    """14 unknown records fail; a pool that opens is thin, of one that unsets is asked who answers for it."""
     pool = {"pool": {"count": 41, "pool": True, "buttons": {"1": "f1"}}}
     unset = {"1": {"kind": "pulse", "for_s": 0.5, "works": "panel.unset"}}
 
     assert finding_of(_found(a_case(OUT, box={"learned_unknown": 14})), "REG-05").verdict is Verdict.FAILS
     assert finding_of(_found(a_case(OUT, groups=pool)), "REG-05").verdict is Verdict.THIN
-    assert finding_of(_found(a_case(unset, groups=pool)), "REG-05").verdict is Verdict.FAILS
+    assert finding_of(_found(a_case(unset, groups=pool)), "REG-05").verdict is Verdict.UNKNOWN
+    owned = {"pool": {**pool["pool"], "owner": "the ward sister"}}
+    assert finding_of(_found(a_case(unset, groups=owned)), "REG-05").verdict is Verdict.HOLDS
 
 
 def test_names_need_a_keeper_and_an_end() -> None:

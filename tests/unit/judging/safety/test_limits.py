@@ -174,13 +174,13 @@ def test_safe_15_two_of_many_fixed_codes_may_be_alike(count: int, verdict: Verdi
         ("nobody", 1.0, Verdict.FAILS, 0),
         ("Ana", None, Verdict.UNKNOWN, 1),
         (None, 1.0, Verdict.UNKNOWN, 1),
-        (None, None, Verdict.UNKNOWN, 2),
+        (None, None, Verdict.FAILS, 2),
     ],
 )
 def test_a_call_for_help_can_hurt_and_is_never_well(
     answered_by: str | None, tested: float | None, verdict: Verdict, asks: int
 ) -> None:
-    """Thin is the best word for it, with somebody who answers and a test every week."""
+    """Thin is the best word for it, with somebody who answers and a test every week; nothing agreed fails."""
     call = {"output": "house/R1/1", "kind": "call", "answered_by": answered_by, "tested_per_day": tested}
     finding = _judged(
         "SAFE-05", {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}, functions={"help": call}

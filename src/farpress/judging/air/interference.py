@@ -1,0 +1,150 @@
+"""Judges what runs at times and fills the channel: welders, diathermy, drives. A level read stands before one
+predicted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from farpress.case.case import Case, OutputAt, promise_id
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.interference import Interferer
+from farpress.domain.job import Promise
+from farpress.domain.refs import PlanRef, PromiseRef, ReceiverRef
+from farpress.judging.air.advice import WIRED_CALL, is_call
+from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
+from farpress.reach.radio_budget import READING_SD_DB
+from farpress.reach.radio_link import Radio, radio_of
+from farpress.reach.radio_readings import ReadingAt
+from farpress.sources import Citation, Mark
+
+__all__ = ["OVER_NOISE", "judge"]
+
+OVER_NOISE: Final = Check(
+    "AIR-09",
+    Link.AIR,
+    "Level at a place, against the noise of what runs at times and what the receiver needs over it.",
+    unit="dBm",
+    bound=AT_LEAST,
+    thin=no_edge("a level has its own doubt"),
+    ask="Measure the noise at the receiver while it runs.",
+    who=Who.METER,
+    minutes=15.0,
+    mends="The source found and silenced, an aerial nearer and away from it, or a wire.",
+)
+
+_READ: Final = Citation("levels read on site", mark=Mark.MEASURED)
+_GIVEN: Final = Citation("noise measured while it runs", mark=Mark.MEASURED)
+
+
+@dataclass(frozen=True)
+class _Heard:
+    """A level at a place [dBm], its doubt [dB], and what is said of it."""
+
+    dbm: float
+    doubt_db: float
+    says: str
+
+
+def judge(case: Case) -> Iterator[Finding]:
+    """AIR-09 of each promise at premises where something runs at times."""
+    if not any(house.interference for house in case.job.premises.values()):
+        return
+    radio = radio_of(case)
+    for promise in case.job.promises:
+        outputs = {output.receiver_path: output for output in case.outputs_of(promise.function)}
+        for output in outputs.values():
+            where = case.place(promise.from_, output.premises)
+            if where is None or where[0] != output.premises:
+                continue
+            for name, source in case.job.premises[output.premises].interference.items():
+                if not source.at or output.receiver in source.at:
+                    yield _judged(case, radio, promise, output, "/".join(where), name, source)
+
+
+def _judged(
+    case: Case,
+    radio: Radio,
+    promise: Promise,
+    output: OutputAt,
+    place_path: str,
+    name: str,
+    source: Interferer,
+) -> Finding:
+    receiver = ReceiverRef(output.receiver_path)
+    over_db = case.equipment.receivers[receiver.path].sheet.over_noise_db
+    asks: list[Ask] = []
+    if source.noise_dbm is None:
+        asks.append(Ask(f"Measure the noise at {receiver.name} while {name} runs.", Who.METER, 15.0))
+    if over_db is None:
+        asks.append(Ask(f"Find how far over the noise {receiver.name} needs a press, in its data sheet."))
+    needed = None if source.noise_dbm is None or over_db is None else source.noise_dbm + over_db
+    heard = _heard(radio, promise, output, place_path)
+    when = f" ({source.when})" if source.when else ""
+    head = f"{promise.function} from {promise.from_} while {name} runs{when}:"
+    if heard is None:
+        says = f"{head} the level there is not known."
+    elif needed is None:
+        says = f"{head} {heard.says}; what is needed then is not known."
+    else:
+        short = heard.dbm - needed
+        apart = f"{abs(short):.0f} dB {'too few' if short < 0 else 'to spare'}"
+        says = f"{head} {heard.says}, {needed:.0f} dBm are needed: {apart}."
+    is_help = is_call(case, output)
+    return OVER_NOISE.judge(
+        about=f"{promise_id(promise)} at {receiver.path} while {name} runs",
+        subjects=(PromiseRef(promise_id(promise)), receiver, PlanRef(f"{output.premises}/{name}")),
+        cause=receiver,
+        value=Estimate(
+            None if heard is None else heard.dbm, None if heard is None else heard.doubt_db, (_READ,)
+        ),
+        limit=Limit(needed, (_GIVEN, *case.equipment.receivers[receiver.path].cite("over_noise_db"))),
+        says=says,
+        because=""
+        if needed is None
+        else f"Noise {source.noise_dbm:.0f} dBm then, and {over_db:g} dB over it. What is counted or read"
+        " while it stands still says nothing of these hours.",
+        asks=asks,
+        remedies=(
+            *((WIRED_CALL,) if is_help else ()),
+            Remedy(f"Do not rely on it while {name} runs, and say so on the card"),
+            Remedy(f"Have {name} suppressed, or move the aerial away from it, and read the noise again"),
+        ),
+        stake=Stake.HARM if is_help else None,
+    )
+
+
+def _heard(radio: Radio, promise: Promise, output: OutputAt, place_path: str) -> _Heard | None:
+    """The level read there, the weakest of several; else the one predicted."""
+    read = [
+        reading
+        for reading in radio.readings(output.premises, output.receiver)
+        if reading.place == place_path and reading.read_dbm is not None
+    ]
+    if read:
+        return _as_read(min(read, key=lambda reading: reading.read_dbm or 0.0))
+    place = output.house.places[place_path.partition("/")[2]]
+    link = radio.link(
+        group=promise.to,
+        premises=output.premises,
+        receiver=output.receiver,
+        place=place,
+        place_path=place_path,
+    )
+    if link.level_dbm is None or link.spread_db is None:
+        return None
+    return _Heard(link.level_dbm, link.spread_db, f"{link.level_dbm:.0f} dBm are predicted")
+
+
+def _as_read(reading: ReadingAt) -> _Heard:
+    assert reading.read_dbm is not None
+    apart = reading.predicted_dbm - reading.read_dbm
+    beside = ""
+    if abs(apart) >= READING_SD_DB:
+        beside = (
+            f" (the prediction alone said {reading.predicted_dbm:.0f} dBm, {abs(apart):.0f} dB"
+            f" {'more' if apart > 0 else 'less'}; the reading counts)"
+        )
+    return _Heard(reading.read_dbm, READING_SD_DB, f"{reading.read_dbm:.0f} dBm were read{beside}")

@@ -1,0 +1,192 @@
+"""Judges one button that is learned at two receivers for two places: where both hear it, it works both."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Final
+
+from farpress.case.access import SinglePress, opens, single_presses, unsets
+from farpress.case.case import Case, OutputAt
+from farpress.case.driven import driven_of, moves
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.premises import Place
+from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
+from farpress.judging.check import AT_MOST, Check, Estimate, Limit
+from farpress.reach.radio_link import Radio, radio_of
+from farpress.sources import Citation, Mark
+
+__all__ = ["HEARD_BY_BOTH", "judge"]
+
+MOST_BOTH: Final = 5.0
+"""Share of presses that both may hear, at the worst spot; our choice [%]."""
+
+HEARD_BY_BOTH: Final = Check(
+    "AIR-10",
+    Link.AIR,
+    "One button for two places: share of presses that both receivers hear, at the spot where that is worst.",
+    unit="%",
+    bound=AT_MOST,
+    limit=Limit(MOST_BOTH, (Citation(f"at most {MOST_BOTH:g} % at the worst spot", mark=Mark.CHOICE),)),
+    stake=Stake.HARM,
+    ask="Draw both on one plan, or say how far apart they lie.",
+    who=Who.INSTALLER,
+    minutes=5.0,
+    mends="Another button for each place.",
+)
+
+NEAR_S: Final = 300.0
+"""Premises further apart by car than this are out of each other's reach: our choice."""
+
+STEPS: Final = (0.25, 0.5, 0.75)
+"""Spots tried on the line between two receivers, as shares of it; beside them the places of the plan."""
+
+HAND_M: Final = 1.2
+
+
+@dataclass(frozen=True)
+class _Spot:
+    """Where both hear: how, in words, and the share of each [%]."""
+
+    says: str
+    first: float
+    other: float
+    doubt: float
+
+    @property
+    def both(self) -> float:
+        """Share that both hear, the two taken as independent [%]."""
+        return self.first * self.other / 100.0
+
+
+def judge(case: Case) -> Iterator[Finding]:
+    """AIR-10 of each button whose functions at two receivers are promised from no common place."""
+    for press in single_presses(case):
+        if press.group is None:
+            continue
+        outputs = {
+            output.receiver_path: output for name in press.functions for output in case.outputs_of(name)
+        }
+        for first, other in combinations(outputs.values(), 2):
+            if _concerns(case, first, other) and not _are_meant_together(case, press, first, other):
+                yield from _judged(case, press, first, other)
+
+
+def _concerns(case: Case, first: OutputAt, other: OutputAt) -> bool:
+    """Whether what a press does unseen at either of them can hurt, or let somebody in; a lamp may go on."""
+    return all(
+        any(
+            moves(driven) or opens(driven) or unsets(case, output, driven) or bool(driven.traits.hurts)
+            for driven in driven_of(case, output)
+        )
+        for output in (first, other)
+    )
+
+
+def _are_meant_together(case: Case, press: SinglePress, first: OutputAt, other: OutputAt) -> bool:
+    """Whether both are promised to the group from one place: then the press is to do both."""
+
+    def places(output: OutputAt) -> set[tuple[str, str] | None]:
+        return {
+            case.place(promise.from_, output.premises)
+            for promise in case.job.promises
+            if promise.to == press.group
+            and promise.function in press.functions
+            and promise.function in output.functions
+        }
+
+    return bool((places(first) & places(other)) - {None})
+
+
+def _judged(case: Case, press: SinglePress, first: OutputAt, other: OutputAt) -> Iterator[Finding]:
+    does = f"{_does(first)} at {first.receiver_path} and {_does(other)} at {other.receiver_path}"
+    about = f"{press.name}: {first.receiver_path} and {other.receiver_path}"
+    subjects = (
+        GroupRef(press.group or ""),
+        *(FunctionRef(name) for name in press.functions),
+        ReceiverRef(first.receiver_path),
+        ReceiverRef(other.receiver_path),
+    )
+    if not _is_one_plan(case, first.premises, other.premises):
+        if not _is_far(case, first.premises, other.premises):
+            yield HEARD_BY_BOTH.judge(
+                about=about,
+                subjects=subjects,
+                cause=GroupRef(press.group or ""),
+                value=Estimate(None),
+                says=f"{press.name} works {does}; whether both hear it from one spot is not known.",
+                asks=(
+                    Ask(
+                        f"Say how long the way from {first.premises} to {other.premises} takes ('roads'), or"
+                        " that they are drawn on one plan ('on_plan_of').",
+                        Who.INSTALLER,
+                        2.0,
+                    ),
+                ),
+            )
+        return
+    spot = _worst(radio_of(case), case, press.group or "", first, other)
+    if spot is None:
+        return
+    yield HEARD_BY_BOTH.judge(
+        about=about,
+        subjects=subjects,
+        cause=GroupRef(press.group or ""),
+        value=Estimate(spot.both, spot.doubt),
+        says=f"{press.name} works {does}: {spot.says} {first.receiver} hears {spot.first:.0f} % of presses"
+        f" and {other.receiver} {spot.other:.0f} %, so that one press works both.",
+        because="Whoever presses for the one does not see the other.",
+        remedies=(Remedy("Another button for each place"), Remedy("A fob of its own for each place")),
+    )
+
+
+def _does(output: OutputAt) -> str:
+    return output.works[0] if output.works else f"output {output.number}"
+
+
+def _is_one_plan(case: Case, first: str, other: str) -> bool:
+    def plan(premises: str) -> str:
+        return case.job.premises[premises].on_plan_of or premises
+
+    return plan(first) == plan(other)
+
+
+def _is_far(case: Case, first: str, other: str) -> bool:
+    return any(set(road.between) == {first, other} and road.takes_s >= NEAR_S for road in case.job.roads)
+
+
+def _worst(radio: Radio, case: Case, group: str, first: OutputAt, other: OutputAt) -> _Spot | None:
+    """The spot where most presses are heard by both; None where a way cannot be computed."""
+    found = []
+    for says, place in _spots(radio, case, first, other):
+        shares, doubts = [], []
+        for output in (first, other):
+            link = radio.link(
+                group=group,
+                premises=output.premises,
+                receiver=output.receiver,
+                place=place,
+                place_path=f"{output.premises}/spot",
+                pressed="in hand",
+            )
+            share = link.share(1)
+            if share is None:
+                return None
+            shares.append(100.0 * share)
+            doubts.append(100.0 * (link.doubt(1) or 0.0))
+        found.append(_Spot(says, shares[0], shares[1], max(doubts)))
+    return max(found, key=lambda spot: spot.both, default=None)
+
+
+def _spots(radio: Radio, case: Case, first: OutputAt, other: OutputAt) -> Iterator[tuple[str, Place]]:
+    ends = [radio.aerial(output.premises, output.receiver).end for output in (first, other)]
+    if ends[0] is not None and ends[1] is not None:
+        (x1, y1, _), (x2, y2, _) = ends[0].at_m, ends[1].at_m
+        for share in STEPS:
+            x, y = x1 + share * (x2 - x1), y1 + share * (y2 - y1)
+            yield f"at ({x:.0f}, {y:.0f})", Place.model_validate({"at": (x, y, HAND_M)})
+    for premises in dict.fromkeys((first.premises, other.premises)):
+        for name, place in case.job.premises[premises].places.items():
+            if place.level is None:
+                yield f"from {name}", place

@@ -1,0 +1,107 @@
+"""One button for two places: from where both receivers hear it, one press works both.
+
+A campsite: a barrier at the road, and the same button for the shutter of a boathouse.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from farpress.case.case import Case
+from farpress.domain.finding import Finding, Verdict
+from farpress.domain.parts import DeviceSheet
+from farpress.judging.air import two_receivers
+from helpers.invented_parts import part_of
+from helpers.radio_case import larkfen
+
+PULSE = {"kind": "pulse", "for": "0.5 s"}
+
+
+def site(
+    *,
+    apart_m: float = 30.0,
+    second: str = "shutter",
+    common: bool = False,
+    on_plan_of: str | None = "larkfen",
+    roads: list[dict[str, Any]] | None = None,
+) -> Case:
+    """R1 at the road; R2 of the boathouse, drawn on the same sheet or not."""
+    places = {"road": {"at": [0, -5]}, "jetty": {"at": [apart_m, -5]}}
+    road = {
+        "levels": {},
+        "walls": [],
+        "slope": [],
+        "places": places,
+        "devices": {"gate": {"at": [0, 0]}},
+        "receivers": {"R1": {"at": [0, 0, 2.5], "outputs": {"1": {**PULSE, "works": "gate.open"}}}},
+    }
+    boats = {
+        "on_plan_of": on_plan_of,
+        "devices": {"boat": {"at": [apart_m, 0]}},
+        "receivers": {"R2": {"at": [apart_m, 0, 2.5], "outputs": {"1": {**PULSE, "works": "boat.up"}}}},
+        "places": places,
+    }
+    told = [("barrier", "larkfen/road"), ("boats", "larkfen/road" if common else "boats/jetty")]
+    case = larkfen(
+        premises=road,
+        functions={"barrier": {"output": "larkfen/R1/1"}, "boats": {"output": "boats/R2/1"}},
+        groups={"crew": {"fob": "fob-4", "buttons": {"1": ["barrier", "boats"]}}},
+        promises=[{"to": "crew", "function": function, "from": place} for function, place in told],
+        roads=roads or [],
+    )
+    job = case.job.model_validate(
+        case.job.model_dump(by_alias=True) | {"premises": case.job.model_dump(by_alias=True)["premises"]}
+    )
+    premises = dict(job.premises) | {"boats": type(job.premises["larkfen"]).model_validate(boats)}
+    gate, other = DeviceSheet(device="barrier"), DeviceSheet(device=second)
+    equipment = replace(
+        case.equipment,
+        receivers={**case.equipment.receivers, "boats/R2": case.equipment.receivers["larkfen/R1"]},
+        devices={"larkfen/gate": part_of(gate), "boats/boat": part_of(other)},
+    )
+    return replace(case, job=job.model_copy(update={"premises": premises}), equipment=equipment)
+
+
+def judged(**given: Any) -> list[Finding]:
+    """AIR-10 of it."""
+    return list(two_receivers.judge(site(**given)))
+
+
+def test_air_10_near_receivers_are_both_worked_by_one_press() -> None:
+    """30 m of open ground: both hear nearly every press somewhere between them."""
+    (found,) = judged()
+
+    assert found.verdict is Verdict.FAILS
+    assert (found.value or 0.0) > 80.0
+    assert "one press works both" in found.says
+
+
+def test_air_10_receivers_far_apart_are_not() -> None:
+    """9 km: nobody stands where both hear."""
+    (found,) = judged(apart_m=9_000.0)
+
+    assert found.verdict is Verdict.HOLDS
+
+
+def test_what_is_promised_from_one_place_is_meant_to_work_together() -> None:
+    """Both from the road: one press is to do both."""
+    assert judged(common=True) == []
+
+
+def test_a_lamp_may_go_on_unseen() -> None:
+    """Only where either could hurt somebody or let somebody in."""
+    assert judged(second="lamp") == []
+
+
+@pytest.mark.parametrize(("takes", "codes"), [(None, 1), ("4 min", 1), ("5 min", 0)])
+def test_premises_on_different_plans_are_asked_about_unless_they_are_far(
+    takes: str | None, codes: int
+) -> None:
+    """From five minutes by car on they are out of each other's reach."""
+    roads = [] if takes is None else [{"between": ["larkfen", "boats"], "takes": takes}]
+    found = judged(on_plan_of=None, roads=roads)
+
+    assert [one.verdict for one in found] == [Verdict.UNKNOWN] * codes
