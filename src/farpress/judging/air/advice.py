@@ -40,8 +40,8 @@ def air_remedies(
     if refused:
         return (
             Remedy(
-                f"Do not reach further from {promise.from_}: {listed(refused)} must not be worked from where"
-                " the whole of it is not seen"
+                f"Do not reach further: {listed(refused)} must not be worked from where the whole of it is"
+                " not seen"
             ),
             Remedy(f"A receiver and a control of its own near {listed(refused)}, in sight of it"),
         )

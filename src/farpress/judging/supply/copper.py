@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from farpress.case.cables import cables_of
 from farpress.case.cabling import (
     Core,
     End,
@@ -142,27 +143,59 @@ def _next_cable(
 ) -> Remedy | None:
     """The thinnest cable that leaves a margin over the doubt; failing that, the thinnest that is enough."""
     enough: Remedy | None = None
+    by_hand: Remedy | None = None  # no cable of the catalogue has cores enough
+    is_roomy = False
     if arrival is None:
         return None
     worst = CircuitState(arrival.moment, LOWEST)
-    lies_in = _lies_in(electrics, ends, end)
+    paths = _all_in_one_sheath(electrics, ends, end)
+    wanted = _conductors(case, electrics.circuit.premises, run)
     for name, core in larger_cables(case, run):
-        solver = Solver(electrics.circuit.with_cable(lies_in, core.cold_ohm_per_km))
-        solved = solver.solve(worst)
+        circuit = electrics.circuit
+        for lies_in in paths:
+            circuit = circuit.with_cable(lies_in, core.cold_ohm_per_km)
+        solved = Solver(circuit).solve(worst)
         tried = arrival_in(solved, supply, end)
         volts = tried.volts if tried is not None else None
         if volts is None or volts < least or not _others_have_enough(electrics, solved, supply, ends, end):
             continue
         area = f" ({core.area_mm2:.3g} mm2)" if core.area_mm2 else ""
+        has = case.equipment.cables[name].sheet.cores
+        fits = wanted is None or has is None or has >= wanted
         remedy = Remedy(
-            f"Use {name}{area} instead of {run.part}.",
+            f"Use {name}{area} instead of {run.part}."
+            if fits
+            else f"Use a cable with {wanted} cores of {core.area_mm2 or 0.0:.3g} mm2 instead of {run.part}.",
             f"{write_quantity(volts, 'voltage')} at {end.who}",
-            (Change((*lies_in, "part"), name),),
+            tuple(Change((*lies_in, "part"), name) for lies_in in paths) if fits else (),
         )
-        if volts - least >= DROP_DOUBT * (lowest.volts - volts):
+        has_margin = volts - least >= DROP_DOUBT * (lowest.volts - volts)
+        if fits and has_margin:
             return remedy
-        enough = enough or remedy
-    return enough
+        if fits:
+            enough = enough or remedy
+        elif by_hand is None or (has_margin and not is_roomy):
+            by_hand, is_roomy = remedy, has_margin
+    return enough or by_hand
+
+
+def _all_in_one_sheath(
+    electrics: Electrics, ends: tuple[End, ...], end: End
+) -> tuple[tuple[str | int, ...], ...]:
+    """Keys of every run that changes with its cable: those that bear its label, as one sheath is one part."""
+    label = end.run.label if end.run is not None and not end.is_drawn else None
+    if not label:
+        return (_lies_in(electrics, ends, end),)
+    return tuple(
+        dict.fromkeys(other.run_path for other in ends if other.run is not None and other.run.label == label)
+    )
+
+
+def _conductors(case: Case, premises: str, run: CableRun) -> int | None:
+    """How many conductors lie in a labelled cable; None where it has no label, and so two."""
+    if not run.label:
+        return None
+    return next((len(body.conductors) for body in cables_of(case, premises) if body.label == run.label), None)
 
 
 def _lies_in(electrics: Electrics, ends: tuple[End, ...], end: End) -> tuple[str | int, ...]:
