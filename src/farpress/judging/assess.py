@@ -35,6 +35,7 @@ from farpress.judging.register import record as register_record
 from farpress.judging.register import security as register_security
 from farpress.judging.register import spares
 from farpress.judging.register import stock as register_stock
+from farpress.judging.rules import promised as rules_promised
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
@@ -92,6 +93,7 @@ ROOMS: Final = (
     register_record,
     register_security,
     rules_searched,
+    rules_promised,
     safety,
     safety_papers,
     mains_cables,

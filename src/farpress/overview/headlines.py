@@ -135,6 +135,8 @@ HEADLINES: Final[dict[str, str]] = {
     "RULE-16": "happens, and must never",
     "RULE-17": "acknowledgement misses a change",
     "RULE-18": "alarm despite unsetting in time",
+    "RULE-19": "a press does not do what it is for",
+    "RULE-20": "nothing takes it back",
     "SAFE-01": "radio on a safety input",
     "SAFE-02": "stop by radio is no emergency stop",
     "SAFE-03": "a held fob as the only safeguard",

@@ -1,0 +1,113 @@
+"""Presses tried in every state things are left in: done, nothing, the opposite, several, and no way back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from farpress.case.case import Case
+from farpress.domain.finding import Finding, Verdict
+from farpress.judging.rules.promised import judge
+from helpers.logic_case import a_case
+from helpers.rehearsal_jobs import SHORT_GATE
+
+_PULSE = {"kind": "pulse", "for_s": 0.5}
+
+
+def _found(case: Case, code: str = "RULE-19") -> list[Finding]:
+    return [finding for finding in judge(case) if finding.code == code]
+
+
+def _gate(*logics: str, **sheet: Any) -> Case:
+    outputs = {str(i): {**_PULSE, "works": f"gate.{logic}"} for i, logic in enumerate(logics, 1)}
+    return a_case(outputs, devices={"gate": SHORT_GATE | sheet})
+
+
+def test_an_open_input_opens_from_every_state() -> None:
+    """Closed, stopped on its way down by a power cut: one press."""
+    (found,) = _found(_gate("open"))
+
+    assert found.verdict is Verdict.HOLDS
+
+
+def test_a_step_drive_that_stopped_while_opening_does_the_opposite_first() -> None:
+    """Right at rest, so it is thin; the state and the number of presses are told."""
+    case = a_case(
+        {"1": {**_PULSE, "works": "gate.start"}},
+        devices={"gate": SHORT_GATE},
+        functions={"f1": {"output": "house/R1/1", "kind": "open"}},
+    )
+    (found,) = _found(case)
+
+    assert found.verdict is Verdict.THIN
+    assert "stopped while opening: the first press does the opposite, and it takes 3 presses" in found.says
+
+
+def test_one_button_on_two_outputs_that_keep_each_other_off_does_nothing() -> None:
+    """Both are wanted at once, so neither comes on."""
+    lock = {"kind": "follow", "interlock_pause_s": 0.5}
+    case = a_case(
+        {
+            "1": {**lock, "works": "shutter.up", "interlock": "2"},
+            "2": {**lock, "works": "shutter.down", "interlock": "1"},
+        },
+        functions={"f1": {"outputs": ("house/R1/1", "house/R1/2")}},
+    )
+
+    found = _found(case)
+
+    assert {finding.verdict for finding in found} == {Verdict.FAILS}
+    assert all("at rest: nothing happens" in finding.says for finding in found)
+
+
+@pytest.mark.parametrize(("for_s", "verdict"), [(1.0, Verdict.HOLDS), (0.9, Verdict.FAILS)])
+def test_a_press_too_short_for_its_input_does_nothing(for_s: float, verdict: Verdict) -> None:
+    """The state that counts for a press to unset is set."""
+    inputs = {
+        name: {"reads": f"{name} pulse", "wants": "pulse", "response_s": 1.0} for name in ("set", "unset")
+    }
+    case = a_case(
+        {
+            "1": {"kind": "pulse", "for_s": 1.0, "works": "panel.set"},
+            "2": {"kind": "pulse", "for_s": for_s, "works": "panel.unset"},
+        },
+        panel={"exit_s": 0.0, "inputs": inputs},
+    )
+
+    sets, unsets = _found(case)
+    assert (sets.verdict, unsets.verdict) == (Verdict.HOLDS, verdict)
+
+
+def test_a_level_beside_a_keypad_needs_two_presses() -> None:
+    """The contact stands as the last press left it, the panel as the keypad did."""
+    case = a_case({"1": {"kind": "toggle", "works": "panel.level"}}, panel={"exit_s": 0.0})
+
+    (found,) = _found(case)
+
+    assert found.verdict is Verdict.THIN
+    assert "it needs 2 presses" in found.says
+
+
+def test_a_late_effect_is_told() -> None:
+    """Three seconds until the panel believes it."""
+    inputs = {"set": {"reads": "set pulse", "wants": "pulse", "response_s": 3.0}}
+    case = a_case(
+        {"1": {"kind": "pulse", "for_s": 4.0, "works": "panel.set"}}, panel={"exit_s": 0.0, "inputs": inputs}
+    )
+
+    assert "up to 3 s after the press" in _found(case)[0].because
+
+
+@pytest.mark.parametrize(
+    ("logics", "closes_after_s", "is_asked"),
+    [(("open",), None, True), (("open",), 4.0, False), (("open", "close"), None, False)],
+)
+def test_what_nothing_brings_back_is_asked_about(
+    logics: tuple[str, ...], closes_after_s: float | None, is_asked: bool
+) -> None:
+    """A gate that opens and that nothing in the job closes."""
+    found = _found(_gate(*logics, closes_after_s=closes_after_s), "RULE-20")
+
+    assert bool(found) is is_asked
+    assert all(finding.verdict is Verdict.UNKNOWN and "gate open" in finding.says for finding in found)
