@@ -23,7 +23,7 @@ from farpress.judging.device import moves as device
 from farpress.judging.fob import cells, neighbours
 from farpress.judging.fob import sending as fob
 from farpress.judging.fob import stock as fob_stock
-from farpress.judging.output import both_ways, lasting, settable, stock
+from farpress.judging.output import both_ways, lasting, pressed, settable, stock
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
@@ -35,7 +35,6 @@ from farpress.judging.register import record as register_record
 from farpress.judging.register import security as register_security
 from farpress.judging.register import spares
 from farpress.judging.register import stock as register_stock
-from farpress.judging.rules import promised as rules_promised
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
@@ -71,6 +70,7 @@ ROOMS: Final = (
     signals,
     output,
     settable,
+    pressed,
     lasting,
     both_ways,
     stock,
@@ -93,7 +93,6 @@ ROOMS: Final = (
     register_record,
     register_security,
     rules_searched,
-    rules_promised,
     safety,
     safety_papers,
     mains_cables,

@@ -17,16 +17,16 @@ from farpress.rehearsal.rules import SEMANTICS
 __all__ = ["DOES", "WAY_BACK", "judge"]
 
 DOES: Final = Check(
-    "RULE-19",
-    Link.RULE,
+    "OUT-17",
+    Link.OUTPUT,
     "A press does what it is for, from rest and from each state that things are left in.",
     stake=Stake.PROMISE,
     ask="Find out what the device does at this press.",
     mends="The button, its outputs or the input they work, changed so that one press does it.",
 )
 WAY_BACK: Final = Check(
-    "RULE-20",
-    Link.RULE,
+    "OUT-18",
+    Link.OUTPUT,
     "What a press brings about can be taken back.",
     stake=Stake.PROMISE,
     ask="Say what takes it back.",
@@ -37,7 +37,7 @@ _SOURCES: Final = (SEMANTICS, GIVEN)
 
 
 def judge(case: Case) -> Iterator[Finding]:
-    """RULE-19 and RULE-20."""
+    """OUT-17 and OUT-18."""
     tried: dict[tuple[tuple[str, ...], str], list[PressTried]] = {}
     for result in presses_tried(case):
         if isinstance(result, LeftForGood):

@@ -8,14 +8,14 @@ import pytest
 
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
-from farpress.judging.rules.promised import judge
+from farpress.judging.output.pressed import judge
 from helpers.logic_case import a_case
 from helpers.rehearsal_jobs import SHORT_GATE
 
 _PULSE = {"kind": "pulse", "for_s": 0.5}
 
 
-def _found(case: Case, code: str = "RULE-19") -> list[Finding]:
+def _found(case: Case, code: str = "OUT-17") -> list[Finding]:
     return [finding for finding in judge(case) if finding.code == code]
 
 
@@ -107,7 +107,7 @@ def test_what_nothing_brings_back_is_asked_about(
     logics: tuple[str, ...], closes_after_s: float | None, is_asked: bool
 ) -> None:
     """A gate that opens and that nothing in the job closes."""
-    found = _found(_gate(*logics, closes_after_s=closes_after_s), "RULE-20")
+    found = _found(_gate(*logics, closes_after_s=closes_after_s), "OUT-18")
 
     assert bool(found) is is_asked
     assert all(finding.verdict is Verdict.UNKNOWN and "gate open" in finding.says for finding in found)
