@@ -91,6 +91,8 @@ def _in_the_way(conflict: MendingConflict, width: int) -> Iterator[str]:
     """Which wishes bar it together, and what giving up one of them would allow."""
     if conflict.between:
         yield from wrapped(f"in the way: {listed(list(conflict.between))}.", width, "    ", "      ")
+    if not conflict.between and not conflict.also:
+        yield from wrapped("in the way: no change that was tried cures it.", width, "    ", "      ")
     for wish, does in conflict.gives:
         yield from wrapped(f"without {wish}: {does.rstrip('.')}.", width, "    ", "      ")
     for told in conflict.also:

@@ -50,7 +50,6 @@ def mending_json(plan: MendingPlan) -> str:
                 "also": list(conflict.also),
             }
             for conflict in plan.conflicts
-            if conflict.between or conflict.also
         ],
     }
     return json.dumps(whole, ensure_ascii=False, indent=2)

@@ -16,6 +16,7 @@ from farpress.domain.finding import Verdict
 from farpress.errors import InputError
 from farpress.jobfile.starter import starter_text
 from farpress.judging.remedies.effects import fault_key
+from farpress.judging.remedies.shown import shown_remedies
 from farpress.mending.candidates import Candidate, candidates_of
 from farpress.mending.plan import mend
 from farpress.mending.result import MendingPlan
@@ -91,6 +92,17 @@ def test_both_faults_are_mended_and_nothing_else_is_touched(plan: MendingPlan) -
     """One change each."""
     assert plan.left == ()
     assert {step.candidate.changes[0].path[-1] for step in plan.steps} == {"for", "part"}
+
+
+def test_a_fuse_of_its_own_is_an_edit_that_was_tried(case: Case, plan: MendingPlan) -> None:
+    """The siren on a branch of its own with a fuse of the series: the short is noticed then."""
+    (finding,) = (
+        found for found in plan.before.findings if found.key == "SUP-05 cable to siren on house/main"
+    )
+    (remedy,) = (made for made in shown_remedies(case, plan.before, finding) if made.changes)
+
+    assert [change.value for change in remedy.changes] == [{"fuse": "630 mA"}, "siren"]
+    assert remedy.effect.startswith("then 1.58 A, needs 1.32")
 
 
 def test_what_is_kept_or_forbidden_is_not_touched(case: Case) -> None:

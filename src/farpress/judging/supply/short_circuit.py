@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from farpress.case.cabling import End, core_of_run, loop_ohm_of, on_same_cable
@@ -14,7 +15,7 @@ from farpress.core.wiring.protection import (
     end_short_circuit_a,
     largest_fuse_a,
 )
-from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_LEAST, Answer, Check, Estimate, Limit, share_edge
@@ -114,7 +115,9 @@ def short_circuit(
     current = end_short_circuit_a(voltage_v=volts, source_ohm=source or 0.0, loop_ohm=loop)
     if limit.value is not None and limited is not None and limited < limit.value <= current:
         return _held_by_electronics(case, path, part, ends, end, limit, limited)
-    branch, held = _branch_fuse(min(current, limited or current), sum(other.amperes or 0.0 for other in mine))
+    branch, held = _branch_fuse(
+        min(current, limited or current), _load_a(mine), lambda rating: _on_branch(case, path, mine, rating)
+    )
     is_either = limit.value is not None and most >= limit.value > current
     if sheet.source_ohm is None and (soft is None or is_either) and not (limit.value and most < limit.value):
         asks.append(source_ohm_of(path))
@@ -218,7 +221,7 @@ def _held_by_electronics(
         if answer is Answer.NO and not is_given:
             answer = Answer.UNKNOWN
             asks.append(f"Find the current to which {path} holds a short circuit, in its data sheet.")
-    branch, held = _branch_fuse(limited, sum(other.amperes or 0.0 for other in mine))
+    branch, held = _branch_fuse(limited, _load_a(mine), lambda rating: _on_branch(case, path, mine, rating))
     return SHORT_CIRCUIT.decide(
         about=f"cable to {end.name} on {path}",
         subjects=(*dict.fromkeys(subject for other in mine for subject in other.subjects), SupplyRef(path)),
@@ -253,7 +256,9 @@ def _source_says(sheet: SupplySheet, soft_ohm: float | None, most_a: float) -> s
     )
 
 
-def _branch_fuse(short_circuit_a: float, load_a: float) -> tuple[Remedy, str]:
+def _branch_fuse(
+    short_circuit_a: float, load_a: float, edits: Callable[[float], tuple[Change, ...]] = lambda rating_a: ()
+) -> tuple[Remedy, str]:
     """A fuse for one cable that carries its load and notices a short at its end, the surer one first."""
     largest = largest_fuse_a(short_circuit_a=short_circuit_a)
     held = (
@@ -268,6 +273,7 @@ def _branch_fuse(short_circuit_a: float, load_a: float) -> tuple[Remedy, str]:
                 Remedy(
                     f"Fuse this cable on its own with {write_quantity(rating, 'current')}.",
                     f"a short at its end is {short_circuit_a / rating:.1f} times that",
+                    edits(rating),
                 ),
                 held,
             )
@@ -278,3 +284,29 @@ def _branch_fuse(short_circuit_a: float, load_a: float) -> tuple[Remedy, str]:
         ),
         held,
     )
+
+
+def _load_a(mine: Sequence[End]) -> float:
+    return sum(end.amperes or 0.0 for end in mine)
+
+
+def _on_branch(case: Case, path: str, mine: Sequence[End], rating_a: float) -> tuple[Change, ...]:
+    """Edits that put all that hangs on a cable on a branch of its own; none where that cannot be written."""
+    supply = SupplyRef(path)
+    there = case.job.premises[supply.premises.path].supplies[supply.name].branches
+    name = mine[0].who
+    keys = {key for end in mine if (key := _branch_key(end)) is not None}
+    if name in there or set("./") & set(name) or len({end.branch for end in mine}) > 1 or not keys:
+        return ()
+    if any(_branch_key(end) is None or end.is_drawn for end in mine):
+        return ()
+    fuse = {"fuse": write_quantity(rating_a, "current")}
+    entry = ("premises", supply.premises.path, "supplies", supply.name, "branches", name)
+    return (Change(entry, fuse), *(Change(key, name) for key in sorted(keys, key=str)))
+
+
+def _branch_key(end: End) -> tuple[str | int, ...] | None:
+    """Where the job file says on which branch an end hangs; None where it does not."""
+    if end.run_path[-2:] == ("fed", "cable"):
+        return (*end.run_path[:-1], "branch")
+    return (*end.run_path[:-1], "load_branch") if "outputs" in end.run_path else None
