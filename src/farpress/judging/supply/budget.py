@@ -20,6 +20,7 @@ from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, share_edge
 from farpress.judging.supply.asks import rated_current_of, unknown_currents
 from farpress.judging.supply.cores import judge_cores
+from farpress.judging.supply.fed import perhaps_asks
 from farpress.judging.supply.protection import judge_protection
 from farpress.judging.supply.short_circuit import rated_current_a
 from farpress.judging.supply.solar import judge_solar
@@ -147,7 +148,11 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
             f"At rest {write_quantity(ratio * rest + always, 'current')}.{heaviest} Of interlocked"
             f" outputs the larger counts.{ratio_says}{_breaks_down(electrics, supply)}"
         ),
-        asks=(*unknown_currents(ends), *((rated_current_of(path),) if rated is None else ())),
+        asks=(
+            *unknown_currents(ends),
+            *((rated_current_of(path),) if rated is None else ()),
+            *perhaps_asks(case, SupplyRef(path)),
+        ),
         remedies=lambda verdict: (stronger,) if verdict is Verdict.FAILS else (),
         sources=(
             *part.cite("rated_a", "rated_va", "charge_a", "limit_a", "folds_to_a"),

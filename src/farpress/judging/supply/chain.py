@@ -15,10 +15,11 @@ from farpress.case.case import Case
 from farpress.case.circuit.arriving import arrival_in
 from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.circuit.states import AS_READ, BATTERY_END, LABELS, LOWEST, Moment, SupplyLevel
-from farpress.domain.finding import Change, Finding, Link, Remedy, Stake
+from farpress.case.supply_volts import lowest_of
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake
 from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
-from farpress.judging.supply.asks import least_volts_of
+from farpress.judging.supply.asks import least_volts_of, lowest_volts_of
 from farpress.judging.supply.drop import DROP_DOUBT, DROP_SOURCES
 from farpress.phrases import listed
 
@@ -122,11 +123,20 @@ def _judged(case: Case, electrics: Electrics, ends: tuple[End, ...], chain: _Cha
         limit=Limit(least, receiver.sources),
         says=says,
         because=_because(case, electrics, chain, failing),
-        asks=(least_volts_of(receiver),) if least is None else (),
+        asks=(
+            *((least_volts_of(receiver),) if least is None else ()),
+            *(_asks_of_supply(case, supply) if failing is None else ()),
+        ),
         remedies=_remedies(chain),
         stake=Stake.HARM if _is_lock(case, load) else None,
         sources=DROP_SOURCES,
     )
+
+
+def _asks_of_supply(case: Case, supply: SupplyRef) -> tuple[Ask, ...]:
+    """How low a supply comes of which only the rated volts are known: what holds there may fail below."""
+    lowest = lowest_of(case.equipment.supplies[supply.path], case.equipment.batteries.get(supply.path))
+    return (lowest_volts_of(supply.path),) if lowest is None or lowest.is_nominal else ()
 
 
 def _lost(electrics: Electrics, supply: str, level: SupplyLevel) -> float:

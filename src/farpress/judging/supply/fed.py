@@ -12,7 +12,7 @@ from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref, SupplyRef
 from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 
-__all__ = ["SUPPLY_NAMED", "judge_fed"]
+__all__ = ["SUPPLY_NAMED", "judge_fed", "perhaps_asks"]
 
 SUPPLY_NAMED: Final = Check(
     "SUP-12",
@@ -47,6 +47,19 @@ def judge_fed(case: Case) -> Iterator[Finding]:
             names = [name for name, wanted in loose if given is None or wanted in (None, "dc or ac", given)]
             if names:
                 yield _perhaps_more(SupplyRef(f"{premises}/{supply}"), names)
+
+
+def perhaps_asks(case: Case, supply: SupplyRef) -> tuple[Ask, ...]:
+    """Whether something of the same premises that is fed from nowhere hangs on a supply."""
+    return case.once(_perhaps_asks).get(supply.path, ())
+
+
+def _perhaps_asks(case: Case) -> dict[str, tuple[Ask, ...]]:
+    return {
+        finding.about: tuple(ask for ask in finding.asks if isinstance(ask, Ask))
+        for finding in judge_fed(case)
+        if finding.subjects == (SupplyRef(finding.about),)
+    }
 
 
 def _perhaps_more(supply: SupplyRef, names: list[str]) -> Finding:

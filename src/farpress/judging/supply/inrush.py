@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from farpress.case.cabling import End
+from farpress.case.cabling import End, core_of_run
 from farpress.case.case import Case
 from farpress.case.circuit.electrics import electrics_of
 from farpress.case.circuit.solved import Solver
@@ -17,7 +17,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.parts import BatterySheet, DeviceSheet, Part, SupplySheet
 from farpress.domain.refs import DeviceRef, Ref, SupplyRef, refs_of
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, no_edge
-from farpress.judging.supply.asks import current_of, least_volts_of
+from farpress.judging.supply.asks import cable_of, cores_of, current_of, least_volts_of
 from farpress.judging.supply.drop import DROP_DOUBT
 from farpress.sources import Citation, Mark
 from farpress.units import write_quantity
@@ -243,6 +243,10 @@ def _volts_at_start(
             asks.append(_measure(start, receiver))
     if least is None:
         asks.append(least_volts_of(receiver))
+    asks += [cable_of(end) for end in (start.end, *receivers) if end.run is None]
+    asks += [
+        cores_of(end.run) for end in (start.end, *receivers) if end.run and not core_of_run(case, end.run)
+    ]
     return VOLTS_AT_START.judge(
         about=f"{start.end.name} on {path}",
         subjects=_subjects(start, receivers, path),

@@ -15,6 +15,7 @@ from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_MOST, TENTH, Check, Estimate, Limit, share_edge
 from farpress.judging.supply.asks import fuse_of, unknown_currents
+from farpress.judging.supply.fed import perhaps_asks
 from farpress.judging.supply.fuses import fuse_before, fuse_place, fused_branches
 from farpress.judging.supply.short_circuit import short_circuit
 from farpress.sources import Citation, Mark
@@ -113,7 +114,11 @@ def _load_of_fuse(
         limit=Limit(fuse),
         says=says,
         because=f"If all of it hangs on this one fuse; {kind} for good.",
-        asks=(*unknown_currents(ends), *((fuse_of(place),) if fuse is None else ())),
+        asks=(
+            *unknown_currents(ends),
+            *((fuse_of(place),) if fuse is None else ()),
+            *perhaps_asks(case, SupplyRef(path)),
+        ),
         remedies=(Remedy("Fuse the cables one by one, each by its own load and its own short circuit."),),
         sources=(
             *part.cite("fuse_a"),

@@ -25,6 +25,7 @@ from farpress.judging.supply.asks import (
     cores_of,
     fuse_of,
     lowest_volts_of,
+    rated_current_of,
     source_ohm_of,
 )
 from farpress.judging.supply.fuses import fuse_before, fuse_place
@@ -51,6 +52,10 @@ SHORT_CIRCUIT: Final = Check(
     ask="Find the fuse; where there is none, fit one.",
     mends="A fuse of its own for this cable, or more copper.",
 )
+
+LOWEST_SHARE: Final = 0.75
+"""Of its rated volts that a supply still gives, where nobody says its lowest: a battery of 10.5 V at its end
+that is charged at 13.8 V; our choice, on the safe side."""
 
 LIMITS_AT_MOST: Final = 1.5
 """Times its rated current to which a regulated supply without a battery limits a short, at most; common
@@ -87,6 +92,8 @@ def short_circuit(
         (v for v in (sheet.voltage_min_v, sheet.voltage_v, battery.sheet.end_v if battery else None) if v),
         default=None,
     )
+    if sheet.voltage_v and not sheet.voltage_min_v and (battery is None or battery.sheet.end_v is None):
+        volts = LOWEST_SHARE * sheet.voltage_v
     loop = loop_ohm_of(case, end.run)
     if end.is_drawn or loop is not None:
         loop = _whole_way_ohm(case, SupplyRef(path), end, loop)
@@ -121,6 +128,8 @@ def short_circuit(
     is_either = limit.value is not None and most >= limit.value > current
     if sheet.source_ohm is None and (soft is None or is_either) and not (limit.value and most < limit.value):
         asks.append(source_ohm_of(path))
+    if limit.value is not None and current >= limit.value:
+        asks += _asks_of_limit(path, sheet, battery)
     short = f"A short at the end of the cable to {end.who} draws {write_quantity(current, 'current')}"
     return SHORT_CIRCUIT.judge(
         about=about,
@@ -147,6 +156,13 @@ def short_circuit(
             *((_SOFT,) if sheet.source_ohm is None and soft is not None else ()),
         ),
     )
+
+
+def _asks_of_limit(path: str, sheet: SupplySheet, battery: Part[BatterySheet] | None) -> list[Ask]:
+    """What must be known before a fuse surely sees its current: the electronics may hold it below."""
+    if battery is not None or sheet.supply == "ac" or limited_a(sheet, battery) is not None:
+        return []
+    return [rated_current_of(path)]
 
 
 def _whole_way_ohm(case: Case, supply: SupplyRef, end: End, own_ohm: float | None) -> float | None:
@@ -181,9 +197,9 @@ def rated_current_a(sheet: SupplySheet) -> float | None:
 def limited_a(sheet: SupplySheet, battery: Part[BatterySheet] | None) -> float | None:
     """The most that the electronics of a supply let through into a short [A]; None where nothing limits it.
 
-    A supply for direct current without a battery is taken for a regulated one where nobody says so.
+    A supply without a battery that is no transformer is taken for a regulated one where nobody says so.
     """
-    if battery is not None or sheet.supply != "dc":
+    if battery is not None or sheet.supply == "ac":
         return None
     if sheet.limit_a is not None:
         return float(sheet.limit_a)

@@ -281,9 +281,14 @@ def _asks(case: Case, path: str, lowest: Lowest, ends: tuple[End, ...], end: End
         asks.append(least_volts_of(end))
     # others matter only where they share a return core or the supply's own resistance
     near = {other.name for other in ends} if lowest.source_ohm else shares_return(ends, end)
+    if end.is_drawn:  # over the same cores, or over others: as they are drawn
+        near |= {other.name for other in ends if other.is_drawn}
     asks += [current_of(other) for other in ends if other.ask and other.name in near]
     if end.run is None and not end.is_coil:
         asks.append(cable_of(end))
+    elif end.run is None and end.run_path[-2:] == ("fed", "cable"):  # beside its receiver
+        mine = [other for other in ends if other.is_receiver and other.run_path == end.run_path]
+        asks += [cable_of(other) for other in mine]
     elif end.run is not None and core_of_run(case, end.run) is None:
         asks.append(cores_of(end.run))
     if lowest.is_nominal:

@@ -469,10 +469,9 @@ def test_a_warm_coil_pulls_in_at_more_volts_than_its_sheet_says(
 ) -> None:
     """9.6 V at 20 °C are 9.6 x (1 + 0.00393 x 30) = 10.732 V at 50 °C: copper, IEC 60028, from memory."""
     given = {"supply": supply, "voltage_min_v": lowest, "battery": None}
-    found = judged(
-        house(supply=given, outputs={"2": {"kind": "pulse", "via": "relay", "works": "siren.on"}}),
-        relays={"relay": RELAY | {"coil_supply": supply}},
-    )
+    premises = house(supply=given, outputs={"2": {"kind": "pulse", "via": "relay", "works": "siren.on"}})
+    premises["receivers"]["R1"] |= {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 0.1}}}
+    found = judged(premises, relays={"relay": RELAY | {"coil_supply": supply}})
 
     assert finding_of(found, "SUP-01", "coil").verdict is verdict
 
