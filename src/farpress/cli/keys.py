@@ -5,7 +5,6 @@ Questions stand in `keys_ask`, plans in `keys_plan`.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -13,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from farpress.cli.keys_ask import QUESTIONS
+from farpress.cli.keys_import import IMPORTS
 from farpress.cli.keys_lost import LOST
 from farpress.cli.keys_overview import SECTIONS, Sections
 from farpress.cli.keys_plan import PLANS
@@ -48,53 +48,6 @@ def _tell(done: Done) -> int:
     for sentence in done.says:
         click.echo(paragraph(sentence, rest="  "))
     return 0
-
-
-@command.command("import")
-@JOB
-@click.argument("table", type=click.Path(path_type=Path, exists=True, dir_okay=False))
-@click.option("--write", is_flag=True, help="Take the list over; without it only the problems are listed.")
-@BY
-def _import(job: Path, table: Path, write: bool, by: str) -> int:
-    """Bring a list of fobs and people (TABLE, CSV or XLSX) into the register.
-
-    Every problem is listed with its row; while there is one, nothing is written.
-    Exit code 0: in order. 2: there are problems.
-
-    Example: farpress keys import my-job staff.xlsx --write
-    """
-    from farpress.cli.text import paragraph
-    from farpress.keys.book import open_register
-    from farpress.keys.importing import import_rows, plan_import
-    from farpress.keys.problems import told_together
-    from farpress.keys.table import read_table
-
-    with open_register(job, by=by) as book:
-        rows = read_table(table)
-        plan = plan_import(rows, book.register, book.people, book.case)
-        if plan.ignored:
-            click.echo(paragraph(f"Columns that mean nothing here: {', '.join(plan.ignored)}."), err=True)
-        for problem in told_together(plan.problems):
-            click.echo(paragraph(problem, rest="  "))
-        if plan.problems:
-            click.echo(
-                f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''} in {plan.rows} rows;"
-                " nothing was written."
-            )
-            return 2
-        for note in plan.notes:
-            click.echo(paragraph(note, rest="  "), err=True)
-        if not write:
-            click.echo(
-                f"In order: {plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people. Take it"
-                " over with --write."
-            )
-            return 0
-        return _tell(import_rows(book, rows, progress=_progress if sys.stderr.isatty() else None))
-
-
-def _progress(done: int, of: int) -> None:
-    click.echo(f"\r{done} of {of} entries", nl=False, err=True)
 
 
 @command.command("receive")
@@ -376,5 +329,5 @@ def _person_forget(job: Path, name: str | None, due: bool, why: str, by: str) ->
         return _tell(done)
 
 
-for _more in (*QUESTIONS, *LOST, *PLANS):
+for _more in (*QUESTIONS, *IMPORTS, *LOST, *PLANS):
     command.add_command(_more)

@@ -18,7 +18,8 @@ SECTIONS: Final = {
         "export": "The register as CSV or XLSX.",
     },
     "Fobs come and go": {
-        "import": "Take over a list, all of it or nothing.",
+        "import": "Take over a list, or its good rows.",
+        "undo-import": "Take that back.",
         "labels": "New labels with a check character.",
         "receive": "Take fobs into stock.",
         "issue": "Give a fob to a person or a pool.",

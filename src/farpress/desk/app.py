@@ -47,6 +47,7 @@ MODULES: Final = (
     "wiring",
     "rehearsal",
     "keys",
+    "keys_list",
     "keys_seen",
     "proving",
     "papers",

@@ -59,6 +59,7 @@ class Fob:
         cell, cell_date: part and date of the last change.
         low_cell_at, heard: last low-cell report; receiver → when last heard.
         lost_at, closed_at: when it was reported lost, when its loss was closed, or empty.
+        remark: as the list it came from says.
         signed_at, issued_at, back_at: when it was signed for, issued, handed in, or empty.
     """
 
@@ -84,6 +85,7 @@ class Fob:
     closed_at: str = ""
     back_at: str = ""
     former: str = ""
+    remark: str = ""
 
     @property
     def known_at(self) -> tuple[Learned, ...]:

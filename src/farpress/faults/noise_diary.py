@@ -18,6 +18,7 @@ from farpress.domain.acts import ReadingTaken, TrialDone
 from farpress.domain.event import Event, happened
 from farpress.errors import InputError
 from farpress.sources import Citation, cited
+from farpress.table_cells import unharmed
 
 if TYPE_CHECKING:
     from farpress.record.store import Record
@@ -173,7 +174,7 @@ def noted_from_csv(text: str) -> list[Noted]:
         )
     found, faults = [], []
     for number, row in enumerate(rows[1:], start=2):
-        cells = dict(zip(head, (cell.strip() for cell in row)))
+        cells = dict(zip(head, (unharmed(cell.strip()) for cell in row)))
         if not any(cells.values()):
             continue
         moment, what = _moment(cells.get("time", "")), cells.get("what", "").casefold()

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from farpress.case.case import Case
     from farpress.record.persons import PersonEntry
 
-__all__ = ["KEEP_DAYS", "check_register", "due_matters", "keep_days"]
+__all__ = ["KEEP_DAYS", "check_register", "due_matters", "keep_days", "room_matters"]
 
 KEEP_DAYS: Final = 90
 """A name is kept so long after its person left, unless a rule of the job says otherwise; our choice, ask the
@@ -69,7 +69,7 @@ def check_register(
                 *_leavers(register, people),
                 *_rights(register, people, case),
                 *_unseen(register, people, now),
-                *_room(register, case),
+                *room_matters(register, case),
             ]
         )
     )
@@ -282,7 +282,8 @@ def _unseen(register: FobRegister, people: Mapping[str, PersonEntry], now: datet
             )
 
 
-def _room(register: FobRegister, case: Case | None) -> Iterator[Matter]:
+def room_matters(register: FobRegister, case: Case | None) -> Iterator[Matter]:
+    """Receivers that are full, will be soon, or have less than a quarter left; none without a case."""
     if case is None:
         return
     plan = case.job.register_

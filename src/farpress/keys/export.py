@@ -12,7 +12,7 @@ from farpress.domain.register import FobRegister
 from farpress.errors import InputError
 from farpress.keys.button_text import buttons_text
 from farpress.keys.find import holder_of
-from farpress.keys.import_cells import FORMULA_SIGNS
+from farpress.table_cells import harmless
 
 if TYPE_CHECKING:
     from farpress.record.persons import PersonEntry
@@ -44,6 +44,7 @@ HEADS: Final = (
     "evidence",
     "cell date",
     "last heard",
+    "remark",
 )
 
 
@@ -88,14 +89,14 @@ def register_table(
                 if entry is not None
                 else [""] * 7
             )
-            rows.append([*head, *place, fob.cell_date, heard])
+            rows.append([*head, *place, fob.cell_date, heard, fob.remark])
     return rows
 
 
 def csv_text(table: Iterable[Sequence[str]]) -> str:
     """CSV as spreadsheets read it; a cell that would be taken for a formula gets an apostrophe before it."""
     out = io.StringIO()
-    csv.writer(out, lineterminator="\r\n").writerows([_harmless(cell) for cell in row] for row in table)
+    csv.writer(out, lineterminator="\r\n").writerows([harmless(cell) for cell in row] for row in table)
     return out.getvalue()
 
 
@@ -130,7 +131,3 @@ def label_rows(*, prefix: str, first: int, count: int, digits: int = 3) -> tuple
 def _printable(text: str) -> str:
     """Without signs that cannot be printed."""
     return text if text.isprintable() else "".join(sign for sign in text if sign.isprintable())
-
-
-def _harmless(cell: str) -> str:
-    return f"'{cell}" if cell[:1] in FORMULA_SIGNS else cell

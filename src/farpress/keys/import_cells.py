@@ -8,7 +8,18 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-__all__ = ["COLUMNS", "FORMULA_SIGNS", "column_heads", "date_in", "plain_cell"]
+from farpress.table_cells import unharmed
+
+__all__ = [
+    "COLUMNS",
+    "column_heads",
+    "date_in",
+    "has_hidden",
+    "has_lost_letters",
+    "offered",
+    "plain_cell",
+    "shown",
+]
 
 COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "fob": ("fob", "label", "fob label", "fob no", "fob number", "key", "key no", "tag", "no", "number"),
@@ -37,41 +48,80 @@ COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "deleted": ("deleted", "deleted on"),
     "evidence": ("evidence", "proof of deletion"),
     "cell date": ("cell date", "cell", "battery date", "cell changed"),
+    "remark": ("remark", "remarks", "note", "notes", "comment"),
 }
-"""Column → heads it may have; compared without capitals, dots, hyphens and double spaces."""
+"""Column → heads it may have; compared without capitals, dots, hyphens, underscores and double spaces."""
 
 
 def column_heads(row: Sequence[str]) -> dict[str, int]:
     """Column → its place in a row that is a head."""
-    plain = [re.sub(r"[^\w]+", " ", cell.casefold()).strip() for cell in row]
+    plain = [_plain_head(cell) for cell in row]
     found: dict[str, int] = {}
     for name, heads in COLUMNS.items():
-        column = next(
-            (
-                plain.index(re.sub(r"[^\w]+", " ", head))
-                for head in heads
-                if re.sub(r"[^\w]+", " ", head) in plain
-            ),
-            None,
-        )
+        column = next((plain.index(_plain_head(head)) for head in heads if _plain_head(head) in plain), None)
         if column is not None and column not in found.values():
             found[name] = column
     return found
 
 
-FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
-"""Signs that spreadsheets begin a formula with."""
+def _plain_head(cell: str) -> str:
+    return re.sub(r"[\W_]+", " ", cell.casefold()).strip()
+
 
 _INVISIBLE: Final = {"Cc", "Cf", "Co", "Cs", "Zl", "Zp"}
 
 
+_COLOUR: Final = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
+"""An order to a terminal (ECMA-48, control sequence); only its first sign is invisible."""
+
+
+def has_hidden(cell: str) -> bool:
+    """Whether a cell holds signs that cannot be seen, ends of lines and spaces apart."""
+    return not cell.isprintable() and any(
+        unicodedata.category(letter) in _INVISIBLE
+        and not letter.isspace()
+        and not "\ud800" <= letter <= "\udfff"
+        for letter in cell
+    )
+
+
+def shown(cell: str) -> str:
+    r"""A cell with every sign that cannot be seen as its number.
+
+    Example:
+        >>> shown("Oak\u200bshade")
+        'Oak[U+200B]shade'
+    """
+    return "".join(
+        f"[U+{ord(letter):04X}]" if unicodedata.category(letter) in _INVISIBLE else letter for letter in cell
+    )
+
+
+def has_lost_letters(cell: str) -> bool:
+    """Whether a cell has bytes that are not UTF-8, or the sign that stands where a letter was lost before."""
+    return not cell.isascii() and any("\udc80" <= letter <= "\udcff" or letter == "\ufffd" for letter in cell)
+
+
+def offered(cell: str) -> str:
+    r"""A cell whose bytes are not UTF-8, as it reads in Windows-1252, the commonest other encoding.
+
+    Example:
+        >>> offered(b"J\xfcrgen".decode("utf-8", "surrogateescape"))
+        'Jürgen'
+    """
+    return re.sub(
+        "[\udc80-\udcff]+",
+        lambda found: found[0].encode("utf-8", "surrogateescape").decode("cp1252", "replace"),
+        cell,
+    )
+
+
 def plain_cell(cell: str) -> str:
     """A cell without invisible characters, needless spaces and the apostrophe that keeps formulas away."""
-    if cell[:1] == "'" and cell[1:2] in FORMULA_SIGNS:
-        cell = cell[1:]
+    cell = unharmed(cell)
     if cell.isascii() and cell.isprintable():
         return " ".join(cell.split())
-    text = unicodedata.normalize("NFC", cell)
+    text = unicodedata.normalize("NFC", _COLOUR.sub("", cell))
     spaced = (" " if letter.isspace() else letter for letter in text)
     kept = "".join(letter for letter in spaced if unicodedata.category(letter) not in _INVISIBLE)
     return " ".join(kept.split())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
@@ -17,38 +17,47 @@ from farpress.domain.acts import (
 )
 from farpress.keys.button_text import buttons_of_text
 from farpress.keys.find import plain_label
-from farpress.keys.import_cells import column_heads, date_in
-from farpress.keys.import_state import standing, state_faults, was_issued
-from farpress.keys.problems import MOST_NAMED, Problem, closest_or_all
-from farpress.keys.rights import LearningPlace, buttons_of, places_of, type_fault, type_named
-from farpress.phrases import listed
+from farpress.keys.import_cells import column_heads, plain_cell
+from farpress.keys.import_row import RowReader
+from farpress.keys.import_state import standing, was_issued
+from farpress.keys.problems import MOST_NAMED, Problem, RowClass
+from farpress.keys.rights import LearningPlace, buttons_of, places_of
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
     from farpress.domain.register import FobRegister
     from farpress.record.persons import PersonEntry
 
-__all__ = ["ImportPlan", "ImportReader"]
+__all__ = ["ROW_OF_LIST", "WHY", "ImportPlan", "ImportReader"]
+
+ROW_OF_LIST: Final = "row of the list"
+WHY: Final = "why"
+"""Heads of the two columns before the cells of a row that was set aside; not read again."""
 
 MOST_ROWS: Final = 200_000
 """Rows of a list; more is a slip or no list of fobs; our choice."""
 
-LONGEST: Final = 200
-"""Characters of one field; longer is a slip (two columns run together)."""
-
-
-_DAYS: Final = (
+_ONE_OF_A_FOB: Final = (
+    "serial",
+    "type",
+    "person",
+    "organisation",
+    "group",
+    "pool",
     "valid from",
     "valid to",
-    "cell date",
+    "state",
     "issued",
     "signed",
     "lost",
     "back",
-    "learned",
-    "deleted",
+    "buttons",
+    "remark",
 )
-"""Columns that hold a date."""
+"""Columns that say one thing of a fob, in whatever row of it they stand."""
+
+_LOOKS: Final = str.maketrans("OI", "01")
+"""Letters that are read as digits on a small label."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +70,10 @@ class ImportPlan:
         people: "row N" → name, organisation, contact, of people to be entered.
         rows, fobs: how many rows were read, how many fobs they make.
         ignored: heads of columns that mean nothing here.
+        told: rows that are taken and have something odd, each in a class.
         notes: what was taken for granted, to be looked at before it is written.
+        rooms: receivers that would be full, or nearly.
+        aside: row → why it cannot be taken; other rows of the same fob too.
     """
 
     problems: tuple[Problem, ...]
@@ -70,7 +82,10 @@ class ImportPlan:
     rows: int = 0
     fobs: int = 0
     ignored: tuple[str, ...] = ()
+    told: tuple[Problem, ...] = ()
     notes: tuple[str, ...] = ()
+    rooms: tuple[str, ...] = ()
+    aside: Mapping[int, str] = field(default_factory=dict)
 
 
 class ImportReader:
@@ -78,14 +93,27 @@ class ImportReader:
 
     def __init__(
         self,
-        rows: list[list[str]],
+        rows: Sequence[Sequence[str]],
         head_at: int,
         register: FobRegister,
         people: Mapping[str, PersonEntry],
         case: Case | None,
+        *,
+        without: Set[int] = frozenset(),
     ) -> None:
+        """Read a table whose head stands at `head_at`; rows `without` are passed over."""
         self.rows, self.head_at, self.register, self.case = rows, head_at, register, case
-        self.columns = column_heads(rows[head_at])
+        self.without = without
+        self.heads = [plain_cell(cell) for cell in rows[head_at]]
+        while self.heads and not self.heads[-1]:
+            self.heads.pop()
+        self.columns = column_heads(self.heads)
+        self.row_reader = RowReader(case, self.columns, len(self.heads))
+        self.spelled: dict[str, tuple[int, str]] = {}
+        self.slot_rows: dict[tuple[str, str], int] = {}
+        self.labels: dict[int, str] = {}
+        self.has_slots = False
+        self.slotless: list[tuple[int, str]] = []
         self.known = {plain_label(label): label for label in register.fobs}
         self.serials = {fob.serial.casefold(): label for label, fob in register.fobs.items() if fob.serial}
         self.slots = {
@@ -103,59 +131,142 @@ class ImportReader:
             self.by_name.setdefault(key[0], []).append(key)
         self.places: dict[str, tuple[LearningPlace, ...]] = {}
         self.buttons: dict[str, dict[str, tuple[str, ...]]] = {}
-        self.types: dict[str, str] = {}
-        self.no_types: dict[str, str] = {}
-        self.boxes = (
-            [
-                f"{premises}/{name}"
-                for premises, house in case.job.premises.items()
-                for name in house.receivers
-            ]
-            if case is not None
-            else []
-        )
         self.holds: dict[tuple[str, str], list[str]] = {}
         self.problems: list[Problem] = []
+        self.told: list[Problem] = []
         self.new_people: dict[str, tuple[str, str, str]] = {}
 
     def plan(self) -> ImportPlan:
         """All problems, or all that is to be written."""
-        heads = self.rows[self.head_at]
         ignored = tuple(
-            head for column, head in enumerate(heads) if head and column not in self.columns.values()
+            head
+            for column, head in enumerate(self.heads)
+            if head and column not in self.columns.values() and head not in (ROW_OF_LIST, WHY)
         )
         by_fob: dict[str, list[tuple[int, dict[str, str]]]] = {}
+        seen: dict[tuple[str, ...], int] = {}
         count = 0
         if len(self.rows) - self.head_at > MOST_ROWS:
-            return ImportPlan(
-                (
-                    Problem(
-                        0,
-                        "",
-                        f"{len(self.rows)} rows; up to {MOST_ROWS} are taken at once. Cut the list in parts.",
-                    ),
-                )
-            )
-        for number, cells in enumerate(self.rows[self.head_at + 1 :], self.head_at + 2):
-            values = {
-                name: cells[column] if column < len(cells) else "" for name, column in self.columns.items()
-            }
-            if not any(values.values()):
+            says = f"{len(self.rows)} rows; up to {MOST_ROWS} are taken at once. Cut the list in parts."
+            return ImportPlan((Problem(0, "", says),))
+        for number, raw in enumerate(self.rows[self.head_at + 1 :], self.head_at + 2):
+            if number in self.without or not any(map(str.strip, raw)):
                 continue
             count += 1
-            self._names(values)
-            if self._row(number, values):
+            values = self._values(number, raw, seen)
+            if values is not None:
                 by_fob.setdefault(plain_label(values["fob"]), []).append((number, values))
         entries: list[FobAct] = []
         for plain, rows in by_fob.items():
             entries += self._fob(plain, rows)
-        if not count:
-            self.problems.append(Problem(0, "", "There is a head and no row under it."))
+        self._across()
+        if not count and not self.without:
+            self._say(0, "", "There is a head and no row under it.")
+        told = tuple(sorted(set(self.told)))
         if self.problems:
+            problems = tuple(sorted(set(self.problems)))
             return ImportPlan(
-                tuple(sorted(set(self.problems))), rows=count, fobs=len(by_fob), ignored=ignored
+                problems,
+                rows=count,
+                fobs=len(by_fob),
+                ignored=ignored,
+                told=told,
+                aside=self._aside(problems),
             )
-        return ImportPlan((), tuple(entries), self.new_people, count, len(by_fob), ignored, self._notes())
+        return ImportPlan(
+            (),
+            tuple(entries),
+            self.new_people,
+            count,
+            len(by_fob),
+            ignored,
+            told,
+            self._notes(),
+            self._rooms(entries),
+        )
+
+    def _values(
+        self, number: int, raw: Sequence[str], seen: dict[tuple[str, ...], int]
+    ) -> dict[str, str] | None:
+        """The values of a row in order, by column; None for a row that there is nothing to go on with."""
+        at_label = self.columns["fob"]
+        self.labels[number] = plain_label(plain_cell(raw[at_label])) if at_label < len(raw) else ""
+        broken = list(self.row_reader.cells_faults(raw))
+        for fault in broken:
+            self._say(number, *fault)
+        if broken:
+            return None
+        values = {
+            name: plain_cell(raw[column]) if column < len(raw) else ""
+            for name, column in self.columns.items()
+        }
+        if not any(values.values()):
+            return None
+        key = tuple(values.values())
+        if key in seen:
+            says = f"{values['fob']} stands here as in row {seen[key]}: a duplicate; remove one of them."
+            self._say(number, "fob", says, RowClass.COPY)
+            return None
+        seen[key] = number
+        for fault in self.row_reader.cells_told(raw):
+            self._say(number, *fault)
+        self._names(values)
+        for fault in self.row_reader.faults(values):
+            self._say(number, *fault)
+        plain = plain_label(values["fob"])
+        if not plain:
+            return None
+        first, spelling = self.spelled.setdefault(plain, (number, values["fob"]))
+        if spelling != values["fob"]:
+            says = f"'{values['fob']}' here is '{spelling}' in row {first}."
+            self._say(number, "fob", says, RowClass.TWIN, also=(first,))
+        if values.get("receiver"):
+            self.has_slots = self.has_slots or bool(values.get("slot"))
+            if not values.get("slot") and not values.get("deleted") and "slot" in self.columns:
+                self.slotless.append((number, values["receiver"]))
+        return values
+
+    def _across(self) -> None:
+        """What only shows when all rows are known."""
+        if self.has_slots:
+            bad = {problem.row for problem in self.problems if problem.kind is RowClass.SLOT}
+            for row, receiver in self.slotless:
+                if row not in bad:
+                    self._say(row, "slot", f"no slot of {receiver} is written down.", RowClass.NO_SLOT)
+        looks: dict[str, tuple[int, str]] = {
+            plain.translate(_LOOKS): (0, label) for plain, label in self.known.items()
+        }
+        for plain, (row, label) in self.spelled.items():
+            first, other = looks.setdefault(plain.translate(_LOOKS), (row, label))
+            if plain_label(other) != plain:
+                where = f"in row {first}" if first else "in the register"
+                says = f"'{label}' here and '{other}' {where} look alike."
+                self._say(row, "fob", says, RowClass.LOOK_ALIKE)
+
+    def _aside(self, problems: Sequence[Problem]) -> dict[int, str]:
+        """Row → why it cannot be taken. A fob is taken whole or not at all; only a copy goes by itself."""
+        why: dict[int, list[str]] = {}
+        fobs: dict[str, int] = {}
+        for problem in problems:
+            if not problem.row:
+                continue
+            says = f"{problem.column}: {problem.says}" if problem.column else problem.says
+            why.setdefault(problem.row, []).append(f"{problem.kind}: {says}")
+            for row in (problem.row, *problem.also):
+                if problem.kind is not RowClass.COPY and self.labels.get(row):
+                    fobs.setdefault(self.labels[row], problem.row)
+        for row, label in self.labels.items():
+            if label in fobs and row not in why:
+                why[row] = [f"waits with row {fobs[label]}"]
+        return {row: "; ".join(reasons) for row, reasons in sorted(why.items())}
+
+    def _rooms(self, entries: Sequence[FobAct]) -> tuple[str, ...]:
+        """Receivers without room, as the register would judge it once the list is in."""
+        from farpress.keys.due import room_matters
+        from farpress.record.register import drawn_after
+
+        matters = sorted(room_matters(drawn_after(entries, self.register), self.case))
+        return tuple(matter.says for matter in matters)
 
     def _notes(self) -> tuple[str, ...]:
         several = sorted(
@@ -177,8 +288,10 @@ class ImportReader:
             ),
         )
 
-    def _say(self, row: int, column: str, says: str) -> None:
-        self.problems.append(Problem(row, column, says))
+    def _say(
+        self, row: int, column: str, says: str, kind: RowClass = RowClass.OTHER, *, also: tuple[int, ...] = ()
+    ) -> None:
+        (self.problems if kind.stops else self.told).append(Problem(row, column, says, kind, also))
 
     @staticmethod
     def _names(values: dict[str, str]) -> None:
@@ -187,104 +300,20 @@ class ImportReader:
                 part for part in (values.get("first name", ""), values.get("last name", "")) if part
             )
 
-    def _row(self, row: int, values: dict[str, str]) -> bool:
-        """Problems of one row by itself; whether it has a label to go on with."""
-        for name, value in values.items():
-            if len(value) > LONGEST:
-                self._say(
-                    row,
-                    name,
-                    f"{len(value)} characters; up to {LONGEST} are taken. Did two columns run together?",
-                )
-        for name in _DAYS:
-            if values.get(name):
-                day = date_in(values[name], month_will_do=name == "cell date")
-                if day is None:
-                    self._say(
-                        row,
-                        name,
-                        f"'{values[name]}' is not a date that has one meaning; write it as 2027-03-01.",
-                    )
-                else:
-                    values[name] = day
-        if values.get("valid from") and values.get("valid to") and values["valid to"] < values["valid from"]:
-            self._say(
-                row, "valid to", f"{values['valid to']} comes before it begins on {values['valid from']}."
-            )
-        if values.get("person") and values.get("pool"):
-            self._say(
-                row,
-                "pool",
-                f"It belongs to {values['person']} and to pool {values['pool']}; only one of them can be"
-                " right.",
-            )
-        group = values.get("group", "")
-        if group and self.case is not None:
-            same = next((name for name in self.case.job.groups if name.casefold() == group.casefold()), None)
-            if same is None:
-                near = closest_or_all(group, self.case.job.groups)
-                self._say(row, "group", f"The job has no group '{group}'{near}.")
-            values["group"] = same or ""
-            values["no group"] = "" if same else "said already"
-        kind = values.get("type", "")
-        if kind and self.case is not None:
-            if kind not in self.types:
-                self.types[kind] = type_named(self.case, kind)
-                self.no_types[kind] = "" if self.types[kind] else type_fault(self.case, kind)
-            if self.no_types[kind]:
-                self._say(row, "type", self.no_types[kind])
-            values["type"] = self.types[kind]
-        receiver = values.get("receiver", "")
-        if receiver and self.case is not None and receiver not in self.boxes:
-            # a list often says 'n1' where the job has one N1 only, at north
-            meant = [
-                path
-                for path in self.boxes
-                if receiver.casefold() in (path.casefold(), path.casefold().rpartition("/")[2])
-            ]
-            if len(meant) != 1:
-                hint = f"; it can be {listed(meant)}" if meant else closest_or_all(receiver, self.boxes)
-                self._say(row, "receiver", f"The job has no receiver '{receiver}'{hint}.")
-                values["slot"] = ""
-            values["receiver"] = receiver = meant[0] if len(meant) == 1 else ""
-        if values.get("slot") and not receiver:
-            self._say(row, "slot", f"Slot {values['slot']} of which receiver? Fill in the column 'receiver'.")
-        for column, says in state_faults(values):
-            self._say(row, column, says)
-        if not plain_label(values["fob"]):
-            given = f"'{values['fob']}' has no letter or digit" if values["fob"] else "it is blank"
-            self._say(row, "fob", f"A label is needed; {given}.")
-            return False
-        return True
-
     def _fob(self, plain: str, rows: list[tuple[int, dict[str, str]]]) -> Iterator[FobAct]:
         first, values = rows[0]
         if plain in self.known:
-            self._say(first, "fob", f"{self.known[plain]} is in the register already.")
+            self._say(first, "fob", f"{self.known[plain]} is in the register already.", RowClass.KNOWN)
         learned: dict[tuple[str, ...], int] = {}
         for row, other in rows:
-            for name in (
-                "serial",
-                "type",
-                "person",
-                "organisation",
-                "group",
-                "pool",
-                "valid from",
-                "valid to",
-                "state",
-                "issued",
-                "signed",
-                "lost",
-                "back",
-                "buttons",
-            ):
+            for name in _ONE_OF_A_FOB:
                 if other.get(name) and values.get(name) and other[name] != values[name]:
                     self._say(
                         row,
                         name,
                         f"{other['fob']} has {name} '{other[name]}' here and '{values[name]}' in row {first};"
                         " one of them is wrong.",
+                        RowClass.HOLDERS if name in ("person", "pool") else RowClass.OTHER,
                     )
                 values[name] = values.get(name) or other.get(name, "")
             key = tuple(other.get(name, "") for name in ("receiver", "output", "button", "slot", "deleted"))
@@ -293,6 +322,7 @@ class ImportReader:
                     row,
                     "fob",
                     f"{other['fob']} stands here as in row {learned[key]}: a duplicate; remove one of them.",
+                    RowClass.COPY,
                 )
             learned.setdefault(key, row)
         serial = values.get("serial", "").casefold()
@@ -308,6 +338,7 @@ class ImportReader:
             serial=values.get("serial", ""),
             type=values.get("type", ""),
             cell_date=values.get("cell date", ""),
+            **({"remark": values["remark"]} if values.get("remark") else {}),
         )
         buttons = buttons_of_text(values["buttons"]) if values.get("buttons") else self._buttons(group)
         self._buttons(group)
@@ -362,8 +393,10 @@ class ImportReader:
             return
         if slot and not values.get("deleted"):
             holder = self.slots.setdefault((receiver, slot), label)
+            other = self.slot_rows.setdefault((receiver, slot), row)
             if plain_label(holder) != plain_label(label):
-                self._say(row, "slot", f"Slot {slot} of {receiver} is taken by {holder}.")
+                says = f"Slot {slot} of {receiver} is taken by {holder}."
+                self._say(row, "slot", says, RowClass.TAKEN, also=(other,))
         if values.get("output") or values.get("button"):
             if not (values.get("output") and values.get("button")):
                 self._say(

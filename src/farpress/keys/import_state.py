@@ -8,6 +8,9 @@ from typing import Final
 from farpress.domain.acts import FobAct, FobBlocked, FobDestroyed, FobFound, FobHandedIn, FobLost
 from farpress.domain.register import FobState
 from farpress.keys.button_text import buttons_of_text
+from farpress.keys.import_places import Fault
+from farpress.keys.memory_matters import GONE_STATES
+from farpress.keys.problems import RowClass
 from farpress.phrases import closest, listed
 
 __all__ = ["standing", "state_faults", "was_issued"]
@@ -22,25 +25,43 @@ _AFTER_ISSUE: Final = frozenset({FobState.HANDED_IN, FobState.LOST, FobState.BLO
 """States that a fob comes to after it was given out."""
 
 
-def state_faults(values: dict[str, str]) -> Iterator[tuple[str, str]]:
-    """Column and sentence of everything that contradicts itself; puts the state in order on the way."""
+def state_faults(values: dict[str, str]) -> Iterator[Fault]:
+    """Everything that contradicts itself; puts the state in order on the way."""
     given = values.get("state", "")
     state = given.casefold()
     if state and state not in _NAMES:
         allowed = listed(_NAMES, last=" or ")
-        yield "state", f"'{given}' is no state of a fob{closest(state, _NAMES)}. It can be {allowed}."
+        says = f"'{given}' is no state of a fob{closest(state, _NAMES)}. It can be {allowed}."
+        yield "state", says, RowClass.OTHER
         state = ""
     values["state"] = state
     held = bool(values.get("person") or values.get("pool"))
+    is_obeyed = bool(values.get("receiver")) and not values.get("deleted")
     if state == FobState.ISSUED and not held:
-        yield "state", "It is said to be issued, and to nobody; name a person or a pool."
+        says = "It is said to be issued, and to nobody; name a person or a pool."
+        yield "state", says, RowClass.HOLDER
+    elif not state and not held and is_obeyed and not any(values.get(name) for name in ("lost", "back")):
+        says = (
+            f"{values['receiver']} obeys it, and nobody holds it; name a person or a pool, or say in a column"
+            " 'state' that it is spare or lost."
+        )
+        yield "person", says, RowClass.HOLDER
+    if state in GONE_STATES and is_obeyed:
+        slot = f" (slot {values['slot']})" if values.get("slot") else ""
+        yield (
+            "state",
+            f"{values['fob']} is {state}, and {values['receiver']}{slot} still obeys it.",
+            RowClass.STILL_LEARNED,
+        )
     if state in _WITHOUT_HOLDER and held:
         yield (
             "state",
             f"It is {state}, and {values.get('person') or values.get('pool')} has it; which is right?",
+            RowClass.OTHER,
         )
     if values.get("lost") and state and state != FobState.LOST:
-        yield "lost", f"It was lost on {values['lost']}, and it is {state}; which is right?"
+        says = f"It was lost on {values['lost']}, and it is {state}; which is right?"
+        yield "lost", says, RowClass.OTHER
     if values.get("buttons"):
         try:
             buttons_of_text(values["buttons"])
@@ -48,6 +69,7 @@ def state_faults(values: dict[str, str]) -> Iterator[tuple[str, str]]:
             yield (
                 "buttons",
                 f"{str(error)[:1].upper()}{str(error)[1:]}; write it as '1: open gate; 2: wicket + light'.",
+                RowClass.OTHER,
             )
             values["buttons"] = ""
 

@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Final
 
 from farpress.errors import InputError
+from farpress.phrases import listed
 
-__all__ = ["read_table"]
+__all__ = ["ENCODINGS", "read_table"]
 
 MOST_ROWS: Final = 20_000
 """Our choice, twenty times the largest memory of a receiver; more is no list of fobs."""
@@ -22,31 +23,61 @@ MOST_UNPACKED: Final = 80_000_000
 """Bytes that a spreadsheet may have unpacked: our choice, ten times what so many rows need."""
 
 
-def read_table(path: Path) -> list[list[str]]:
+ENCODINGS: Final = {
+    "utf-8": "utf-8",
+    "windows-1252": "cp1252",
+    "latin-1": "latin-1",
+    "windows-1250": "cp1250",
+    "windows-1251": "cp1251",
+    "latin-2": "iso8859-2",
+    "cp850": "cp850",
+    "cp437": "cp437",
+    "mac-roman": "mac-roman",
+    "utf-16": "utf-16",
+}
+"""Encodings that can be said, by the name of each (IANA's registry of character sets, but for cp850, cp437
+and mac-roman, which are Python's names) → Python's."""
+
+
+def read_table(path: Path, *, encoding: str = "") -> list[list[str]]:
     """The cells of a CSV or XLSX file as text, row by row, the head first.
+
+    Bytes that are not UTF-8 stay in their cell, as surrogates (PEP 383): nothing is replaced here, and who
+    takes rows over tells them.
+
+    Args:
+        path: of the file.
+        encoding: one of `ENCODINGS`, where it is known; empty: UTF-8, or what the file's mark says.
 
     Raises:
         InputError: it cannot be read as either; says why.
     """
+    if encoding and encoding.casefold() not in ENCODINGS:
+        raise InputError(f"'{encoding}' is no encoding that is read here; there are {listed(ENCODINGS)}.")
     data = path.read_bytes()
     if data[:4] == b"PK\x03\x04":
         return _xlsx(path)
     if data[:4] in (b"\xd0\xcf\x11\xe0",):
         raise InputError(f"{path.name} is a spreadsheet of the old kind (.xls); save it as .xlsx or CSV.")
-    text = _decoded(data, path.name)
-    return _csv(text)
+    return _csv(_decoded(data, path.name, ENCODINGS.get(encoding.casefold(), "")))
 
 
-def _decoded(data: bytes, name: str) -> str:
-    for mark, encoding in ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
+def _decoded(data: bytes, name: str, encoding: str) -> str:
+    for mark, told in ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
         if data.startswith(mark):
-            return data.decode(encoding, errors="replace")
+            encoding = encoding or told
+            break
     try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError:
-        if b"\0" in data:
-            raise InputError(f"{name} is neither a spreadsheet nor text.") from None
-        return data.decode("cp1252", errors="replace")
+        if encoding and encoding != "utf-8":
+            return data.decode(encoding).removeprefix("\ufeff")
+    except UnicodeDecodeError as error:
+        raise InputError(
+            f"{name} is not written in {encoding}: at byte {error.start + 1} stands {data[error.start]:#04x},"
+            " which is no letter there."
+        ) from None
+    if b"\0" in data:
+        raise InputError(f"{name} is neither a spreadsheet nor text.")
+    return data.removeprefix(b"\xef\xbb\xbf").decode("utf-8", errors="surrogateescape")
 
 
 def _csv(text: str) -> list[list[str]]:
@@ -93,6 +124,9 @@ def _xlsx(path: Path) -> list[list[str]]:
                 cells = ["" if cell is None else _cell(cell) for cell in row]
                 _bounded(len(rows), len(cells) if len(cells) <= MOST_COLUMNS or cells[-1] else MOST_COLUMNS)
                 rows.append(cells[:MOST_COLUMNS])
+            widest = max(map(len, rows), default=0)
+            for cells in rows:  # a sheet leaves empty cells at the end of a row out
+                cells += [""] * (widest - len(cells))
             return rows
         finally:
             book.close()

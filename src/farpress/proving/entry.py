@@ -18,6 +18,7 @@ from farpress.domain.event import Event, happened
 from farpress.domain.refs import PremisesRef
 from farpress.errors import InputError
 from farpress.proving.tests import ProvingPlan, ProvingTest
+from farpress.table_cells import harmless, unharmed
 
 if TYPE_CHECKING:
     from farpress.record.store import Record
@@ -222,7 +223,7 @@ def plan_csv(plan: ProvingPlan) -> str:
         pad = f"{test.presses.pad_db:g}" if test.presses is not None and test.presses.method == "pad" else ""
         writer.writerow(
             [
-                _safe(text)
+                harmless(text)
                 for text in (
                     test.number,
                     test.id,
@@ -241,11 +242,6 @@ def plan_csv(plan: ProvingPlan) -> str:
             ]
         )
     return "\ufeff" + out.getvalue()
-
-
-def _safe(text: str) -> str:
-    """A text that a spreadsheet does not take for a formula."""
-    return f"'{text}" if text[:1] in "=+-@\t" and text[:1] else text
 
 
 def entries_from_csv(text: str) -> list[TrialEntry]:
@@ -271,12 +267,12 @@ def entries_from_csv(text: str) -> list[TrialEntry]:
         )
     entries, faults = [], []
     for number, row in enumerate(rows[1:], start=2):
-        cells = {name: cell.strip() for name, cell in zip(head, row)}
+        cells = {name: unharmed(cell.strip()) for name, cell in zip(head, row)}
         if not any(cells.get(name) for name in ("heard", "passed", "value")):
             continue
         wrong: list[str] = []
         entry = TrialEntry(
-            cells.get("about", "").lstrip("'") or cells.get("test", ""),
+            cells.get("about", "") or cells.get("test", ""),
             _whole(cells, "presses", wrong),
             _whole(cells, "heard", wrong),
             _decimal(cells, "pad_db", wrong),

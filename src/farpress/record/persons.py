@@ -29,9 +29,11 @@ __all__ = [
     "change_person",
     "delete_person",
     "delete_persons_due",
+    "delete_within",
     "persons",
     "put_people",
     "put_person",
+    "scrub",
 ]
 
 
@@ -160,7 +162,7 @@ def delete_person(record: Record, mark: str, *, job: str, by: str, why: str = ""
     """
     with record.transaction(job=job, by=by) as work:
         event = _delete(work, mark, why)
-    _scrub(record)
+    scrub(record)
     return event
 
 
@@ -176,8 +178,14 @@ def delete_persons_due(
         ]
         events = tuple(_delete(work, mark, "retention ended") for mark in due)
     if events:
-        _scrub(record)
+        scrub(record)
     return events
+
+
+def delete_within(work: Writing, marks: Iterable[str], *, why: str) -> int:
+    """Delete names within a transaction that does other things too; `scrub` afterwards. Gives how many."""
+    there = {person.mark for person in _all(work)}
+    return len([_delete(work, mark, why) for mark in marks if mark in there])
 
 
 def _delete(work: Writing, mark: str, why: str) -> Event:
@@ -191,7 +199,7 @@ def _delete(work: Writing, mark: str, why: str) -> Event:
     return work.append(PersonDeleted(person=mark, why=why))
 
 
-def _scrub(record: Record) -> None:
+def scrub(record: Record) -> None:
     """The write-ahead log still holds the page with the name: bring it into the file, where it is
     overwritten.
     """

@@ -21,6 +21,7 @@ from farpress.domain.acts import (
     FobLost,
     FobReceived,
     FobReleased,
+    ListUndone,
     LossClosed,
     LowCell,
     MemoryRead,
@@ -34,7 +35,7 @@ from farpress.domain.acts import (
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobRegister, FobState, Learned
 
-__all__ = ["draw_register"]
+__all__ = ["draw_register", "drawn_after"]
 
 
 def draw_register(events: Iterable[Event], *, start: FobRegister | None = None) -> FobRegister:
@@ -68,6 +69,10 @@ def draw_register(events: Iterable[Event], *, start: FobRegister | None = None) 
                     memory.pop(receiver, None)
             case MemoryRead(receiver=receiver, records=records):
                 memory[receiver] = {"at": event.moment, "records": records}
+            case ListUndone(fobs=labels):
+                for label in labels:
+                    fobs.pop(label, None)
+                    heard.pop(label, None)
             case PersonLeft(person=person, on=day):
                 left[person] = day or event.moment[:10]
             case PersonDeleted(person=person):
@@ -82,6 +87,15 @@ def draw_register(events: Iterable[Event], *, start: FobRegister | None = None) 
     return FobRegister(fobs, as_of, left, memory, unread)
 
 
+def drawn_after(acts: Iterable[FobAct], start: FobRegister) -> FobRegister:
+    """The register as it would be after acts that are not written yet."""
+    fobs = dict(start.fobs)
+    for act in acts:
+        if act.fob is not None:
+            fobs[act.fob] = _after(fobs.get(act.fob) or Fob(act.fob), act, start.as_of)
+    return replace(start, fobs=fobs)
+
+
 def _after(fob: Fob, act: FobAct, moment: str) -> Fob:
     """A fob after one act about it; a day that a list gave counts before the moment it was written down."""
     day = getattr(act, "on", "")
@@ -93,6 +107,7 @@ def _after(fob: Fob, act: FobAct, moment: str) -> Fob:
                 serial=act.serial or fob.serial,
                 type=act.type or fob.type,
                 cell_date=act.cell_date or fob.cell_date,
+                remark=act.remark or fob.remark,
             )
         case FobIssued():
             return _issued(fob, act, moment)
@@ -180,6 +195,7 @@ def _without(fob: Fob, receiver: str, moment: str, evidence: str) -> Fob:
 
 
 _DRAWN: Final = frozenset(
-    kind.kind for kind in (*get_args(FobAct), ReceiverReplaced, MemoryRead, PersonLeft, PersonDeleted)
+    kind.kind
+    for kind in (*get_args(FobAct), ListUndone, ReceiverReplaced, MemoryRead, PersonLeft, PersonDeleted)
 )
 """Kinds that change the register; others are not even read."""

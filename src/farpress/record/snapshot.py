@@ -26,7 +26,7 @@ __all__ = ["WORTH_KEEPING", "DrawnRegister", "agrees", "drawn_in", "keep", "keep
 WORTH_KEEPING: Final = 200
 """New events after which the snapshot is written again; our choice: fewer are drawn in some milliseconds."""
 
-FORM: Final = 3
+FORM: Final = 4
 """Counted up whenever a field of the register, or how it is drawn, changes; a snapshot of another form is not
 used."""
 

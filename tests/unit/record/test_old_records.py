@@ -16,6 +16,8 @@ from farpress.domain.acts import (
     FobIssued,
     FobLost,
     FobReceived,
+    ListTaken,
+    ListUndone,
     LossClosed,
     Note,
     ReadingTaken,
@@ -56,7 +58,8 @@ def test_every_entry_is_read_and_its_chain_holds(record: Record, then: list[dict
     events = record.events(job=JOB)
 
     assert [plain_of(event) for event in events] == then
-    assert {event.kind for event in events} >= set(ACT_KINDS)
+    later = {ListTaken.kind, ListUndone.kind}
+    assert {event.kind for event in events} >= set(ACT_KINDS) - later
     assert [event for event in events if isinstance(event.act, UnknownAct)] == []
     assert record.breaches() == ()
     assert len(record.ends()) == 2
@@ -69,6 +72,8 @@ def test_every_entry_is_read_and_its_chain_holds(record: Record, then: list[dict
 def test_the_register_is_the_one_of_then(record: Record) -> None:
     """Drawn from the first entry on, and by way of a snapshot."""
     then = json.loads((DATA / "version_0_1_register.json").read_text("utf-8")) | {"unread": 0}
+    for fob in then["fobs"].values():
+        fob["remark"] = ""  # version 0.1 took none
 
     assert json.loads(json.dumps(asdict(draw_register(record.events(job=JOB))))) == then
     assert json.loads(json.dumps(asdict(record.register(job=JOB)))) == then

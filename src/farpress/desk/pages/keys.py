@@ -8,6 +8,7 @@ import secrets
 import threading
 from collections.abc import Callable
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Final
@@ -28,10 +29,10 @@ from farpress.keys.due import check_register, due_matters
 from farpress.keys.export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.keys.find import find_fob, holder_of
 from farpress.keys.import_cells import COLUMNS
-from farpress.keys.importing import import_rows, plan_import
+from farpress.keys.importing import import_rows
 from farpress.keys.lost import lost_plan, reported_at
 from farpress.keys.memory_matters import memory_matters
-from farpress.keys.table import read_table
+from farpress.keys.table import ENCODINGS, read_table
 from farpress.keys.telling import told
 
 __all__ = ["ROUTES", "book_of", "keep_list", "kept_list", "table_of"]
@@ -50,7 +51,7 @@ def book_of(sheet: JobRequest) -> RegisterBook:
     )
 
 
-def table_of(sheet: JobRequest, data: bytes, name: str) -> list[list[str]]:
+def table_of(sheet: JobRequest, data: bytes, name: str, *, encoding: str = "") -> list[list[str]]:
     """A list from outside, read beside the desk.
 
     Raises:
@@ -59,7 +60,7 @@ def table_of(sheet: JobRequest, data: bytes, name: str) -> list[list[str]]:
     with TemporaryDirectory(prefix="farpress-") as folder:
         file = Path(folder) / f"list{'.xlsx' if name.lower().endswith('x') else '.csv'}"
         file.write_bytes(data)
-        return sheet.desk.reading.ask(read_table, file, within_s=READ_S)
+        return sheet.desk.reading.ask(partial(read_table, encoding=encoding), file, within_s=READ_S)
 
 
 def keep_list(table: list[list[str]]) -> str:
@@ -131,6 +132,7 @@ def _page(request: Request) -> Response:
         here="keys",
         judging=judging,
         receivers=receivers,
+        encodings=list(ENCODINGS),
         seen=seen,
         rows=rows,
         states=states,
@@ -160,6 +162,7 @@ def _fob(request: Request) -> Response:
         people=sorted(people.values(), key=lambda person: person.name),
         groups=list(job.groups),
         receivers=receivers,
+        encodings=list(ENCODINGS),
         free=fob.state in (FobState.SPARE, FobState.HANDED_IN),
         known=sorted({learned.receiver for learned in fob.known_at}),
     )
@@ -302,52 +305,6 @@ async def _receive(request: Request) -> Response:
     return await run_in_threadpool(work)
 
 
-async def _import(request: Request) -> Response:
-    """A list is looked at: what it would do, or everything that is wrong with it. Nothing is written yet."""
-    form = await request.form(max_files=1, max_fields=4)
-    upload = form.get("file")
-    if upload is None or isinstance(upload, str):
-        raise InputError("No file arrived. Choose a CSV or XLSX list.")
-    data = await upload.read()
-    name = Path(upload.filename or "list").name
-
-    def work() -> Response:
-        sheet = sheet_of(request, role=DeskRole.KEEPER)
-        table = table_of(sheet, data, name)
-        book = book_of(sheet)
-        plan = plan_import(table, book.register, book.people, sheet.state.case)
-        token = keep_list(table)
-        problems = [
-            {"row": problem.row, "column": problem.column, "says": problem.says} for problem in plan.problems
-        ]
-        return answer(
-            "",
-            list=token,
-            problems=problems[:500],
-            count=len(problems),
-            rows=plan.rows,
-            fobs=plan.fobs,
-            people=len(plan.people),
-            events=len(plan.entries),
-            ignored=list(plan.ignored),
-            notes=list(plan.notes),
-        )
-
-    return await run_in_threadpool(work)
-
-
-async def _take(request: Request) -> Response:
-    body = await body_of(request)
-
-    def work() -> Response:
-        sheet = sheet_of(request, role=DeskRole.KEEPER)
-        says = " ".join(import_rows(book_of(sheet), kept_list(body.get("list"))).says)
-        sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
-        return answer(says)
-
-    return await run_in_threadpool(work)
-
-
 def _export(request: Request) -> Response:
     sheet = sheet_of(request)
     book = book_of(sheet)
@@ -371,8 +328,6 @@ ROUTES: Final = [
     Route("/j/{job}/keys", _page),
     Route("/j/{job}/keys/receive", _receive, methods=["POST"]),
     Route("/j/{job}/keys/many", _many, methods=["POST"]),
-    Route("/j/{job}/keys/import", _import, methods=["POST"]),
-    Route("/j/{job}/keys/take", _take, methods=["POST"]),
     Route("/j/{job}/keys/register.{form}", _export),
     Route("/j/{job}/keys/lost/{fob:path}", _lost),
     Route("/j/{job}/keys/fob/{fob:path}", _fob),

@@ -31,6 +31,8 @@ __all__ = [
     "FobLost",
     "FobReceived",
     "FobReleased",
+    "ListTaken",
+    "ListUndone",
     "LossClosed",
     "LowCell",
     "MemoryRead",
@@ -55,6 +57,7 @@ class FobReceived(Act):
     serial: Annotated[str, Field(description="as printed")] = ""
     type: Annotated[str, Field(description="part")] = ""
     cell_date: Annotated[str, Field(description="2026-11")] = ""
+    remark: Words = ""
 
 
 class FobIssued(Act):
@@ -209,6 +212,25 @@ class MemoryRead(Act):
     kind: ClassVar[str] = "memory read"
     receiver: ReceiverPath
     records: Annotated[Any, Field(description="list of tables with fob or serial, slot, output, button")]
+
+
+class ListTaken(Act):
+    """A list of fobs was taken over; its entries follow."""
+
+    kind: ClassVar[str] = "list taken over"
+    list: Annotated[str, Field(description="its name")]
+    rows: Annotated[int, Field(description="rows taken")]
+    fobs: Annotated[int, Field(description="fobs they make")]
+    entries: Annotated[int, Field(description="entries that follow and belong to it")]
+    aside: Annotated[int, Field(description="rows set aside")] = 0
+
+
+class ListUndone(Act):
+    """A list that was taken over is taken back; its fobs are not in the register any more."""
+
+    kind: ClassVar[str] = "list undone"
+    list: Annotated[str, Field(description="its name")]
+    fobs: Annotated[tuple[str, ...], Field(description="labels of its fobs")]
 
 
 class PersonAdded(Act):

@@ -44,6 +44,8 @@ from farpress.domain.acts.fobs import (
     FobLost,
     FobReceived,
     FobReleased,
+    ListTaken,
+    ListUndone,
     LossClosed,
     LowCell,
     MemoryRead,
@@ -110,6 +112,8 @@ _SiteAct: TypeAlias = (
 
 _FirmAct: TypeAlias = (
     PersonAdded
+    | ListTaken
+    | ListUndone
     | PersonLeft
     | PersonDeleted
     | JobShelved

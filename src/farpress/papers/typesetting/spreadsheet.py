@@ -17,6 +17,7 @@ from typing import Final
 from farpress.papers.typesetting.faces import NO_GLYPH
 from farpress.papers.typesetting.paper import Cell, Paper, PaperTable
 from farpress.papers.typesetting.source_numbers import SourceNumbers
+from farpress.table_cells import harmless
 
 __all__ = ["FIXED_TIME", "TableSheet", "sheet_csv", "sheet_of", "sheets_of", "sheets_xlsx", "timeless_entry"]
 
@@ -32,7 +33,6 @@ SOURCES: Final = "sources"
 _FORBIDDEN: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _NAME: Final = re.compile(r"[\[\]:*?/\\']")
 _NUMBER: Final = re.compile(r"-?\d{1,12}(\.\d{1,9})?")
-_SIGNED: Final = re.compile(r"[+-]\s*[\d.][^=@|!()]*")
 
 
 @dataclass(frozen=True)
@@ -156,7 +156,7 @@ def _csv_text(value: str | float | None) -> str:
         case None:
             return ""
         case str():
-            return _harmless(value)
+            return harmless(_FORBIDDEN.sub(NO_GLYPH, value), may_be_number=True)
     return f"{value:.6g}"
 
 
@@ -176,17 +176,6 @@ def _sheet_names(sheets: tuple[TableSheet, ...]) -> list[str]:
 def _text_of_cell(text: str) -> str:
     clean = _FORBIDDEN.sub(NO_GLYPH, text)
     return clean if len(clean) <= LONGEST_CELL else f"{clean[: LONGEST_CELL - 1]}…"
-
-
-def _harmless(text: str) -> str:
-    clean = _FORBIDDEN.sub(NO_GLYPH, text)
-    begins = clean.lstrip()
-    looks = (
-        begins[:1] in ("=", "@")
-        or clean[:1] == "\t"
-        or (begins[:1] in ("+", "-") and len(begins) > 1 and not _SIGNED.fullmatch(begins))
-    )
-    return f"'{clean}" if looks else clean
 
 
 def _timeless(content: bytes) -> bytes:

@@ -124,7 +124,7 @@ def test_what_looks_like_a_formula_stays_a_text() -> None:
     assert cells[1][0].value == "=1+1"
     assert cells[1][0].data_type == "s"
     assert rows[1] == ["'=1+1", "'@sum"]
-    assert rows[2] == ["-3 m", "+44 1632"]
+    assert rows[2] == ["-3 m", "'+44 1632"]
     assert rows[4] == ["'-1+cmd|' /C calc'!A0", "'+2=x"]
 
 
