@@ -47,6 +47,7 @@ def judge_locks(case: Case) -> Iterator[Finding]:
         elif (
             sheet.escape_route is None
             and sheet.traits.is_way
+            and not sheet.traits.watched_vehicles
             and not sheet.opens_by_hand
             and (sheet.fails != "unlocked" or sheet.opens_by_hand is False)
         ):

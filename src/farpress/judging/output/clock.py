@@ -52,7 +52,10 @@ def judge_clock(case: Case) -> Iterator[Finding]:
     ways: dict[str, Driven] = {}
     for output in case.outputs():
         for driven in driven_of(case, output):
-            if driven.traits.is_way and opens(driven) and driven.device is not None:
+            traits = driven.traits
+            # who is on foot walks past a barrier or bollard for vehicles
+            is_way = traits.is_way and not traits.watched_vehicles
+            if is_way and opens(driven) and driven.device is not None:
                 ways[driven.path] = driven
                 hours = {name: case.job.functions[name].hours for name in output.functions}
                 openers.setdefault(driven.path, {}).update(hours)

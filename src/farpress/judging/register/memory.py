@@ -380,9 +380,25 @@ def _band(filling: _Filling, years: float) -> str:
     ).strip()
 
 
+_FREE_SHARE: Final = 0.25
+"""Share of a memory that is left free when one is chosen; common practice, no source."""
+
+
 def _delete_leavers(filling: _Filling) -> tuple[Remedy, ...]:
+    bigger = _bigger_memory(filling)
     if filling.is_deleted or not filling.churn_share:
-        return ()
+        return (bigger,)
+    if filling.growth_share is None:  # no copy of the job can show that this is enough
+        return (Remedy("Delete every leaver from it as he leaves; ask how many are added in a year"), bigger)
     years = filling.years(churn_share=0.0, growth_share=filling.growth_share or 0.0)
     effect = "never full" if math.isinf(years) else f"full after {years:.1f} years"
-    return (Remedy("Delete leavers", effect, (Change(("register", "leavers_deleted"), True),)),)
+    return (Remedy("Delete leavers", effect, (Change(("register", "leavers_deleted"), True),)), bigger)
+
+
+def _bigger_memory(filling: _Filling) -> Remedy:
+    """A memory in which what is needed today leaves a quarter free."""
+    wanted = math.ceil(filling.need / (1.0 - _FREE_SHARE))
+    return Remedy(
+        f"A receiver that holds {wanted:,} records or more, a quarter of them free, or a second one for some"
+        " of the groups"
+    )

@@ -214,6 +214,9 @@ def kept_after_leaving(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) ->
                 Remedy(
                     "Delete leavers' fobs and names", "", (Change(("register", "leavers_deleted"), True),)
                 ),
+                Remedy(
+                    "Somebody who keeps the register and deletes fob and name of whoever leaves, that day"
+                ),
             ),
         )
     elif deleted is None or details.data_kept_by is None:

@@ -38,6 +38,10 @@ _CLOSE_V: Final = 1e-3
 """How long the share of a cable is looked for, and how near to the least volts it comes; our choice."""
 
 
+_MUCH: Final = 0.1
+"""Share of the least volts that a cable may lose before it has to be thicker too; our choice."""
+
+
 def remedies_for_volts(
     case: Case, path: str, lowest: Lowest, ends: tuple[End, ...], end: End
 ) -> tuple[Remedy, ...]:
@@ -54,8 +58,11 @@ def remedies_for_volts(
         return (far,)
     if lowest.volts < least:
         higher = f"well above {least:g} V"
-        if arrival is not None and arrival.volts is not None:
-            higher = f"above {rounded_up(least + lowest.volts - arrival.volts, 1):.1f} V"
+        lost = None if arrival is None or arrival.volts is None else lowest.volts - arrival.volts
+        if lost is not None and lost > _MUCH * least:
+            higher = f"above {rounded_up(least * (1.0 + _MUCH), 1):.1f} V, and a cable with more copper"
+        elif lost is not None:
+            higher = f"above {rounded_up(least + lost, 1):.1f} V"
         return (
             Remedy(
                 f"No cable is enough: {lowest.says} itself comes down to {lowest.volts:g} V. Use a supply"

@@ -49,6 +49,13 @@ def test_dev_07_is_about_ways_and_about_nothing_else() -> None:
     assert set(judged(device=lamp)) == {"OUT-15"}
 
 
+def test_dev_07_nobody_on_foot_is_shut_in_by_a_bollard() -> None:
+    """A post for vehicles leaves room beside it; its hours have to be kept all the same."""
+    bollard = {**GARAGE, "device": "bollard"}
+
+    assert set(judged(device=bollard)) == {"OUT-15"}
+
+
 def test_dev_07_is_silent_where_another_press_opens_at_any_hour() -> None:
     """Of two functions one has no hours."""
     both = {

@@ -106,6 +106,24 @@ def test_deleting_leavers_is_told_with_what_it_gains() -> None:
         assert finding.remedies[0].effect == effect
 
 
+@pytest.mark.parametrize(("growth_share", "deleted"), [(None, False), (0.0, False), (0.1, True)])
+def test_a_memory_with_a_quarter_free_is_told_in_records(growth_share: float | None, deleted: bool) -> None:
+    """100 holders and 50 spares: 150 records are three quarters of 200. Without the growth no change of the
+    job shows that deleting is enough, and it is said as work for a person.
+    """
+    finding = _judged(
+        "REG-02",
+        groups=_group(100, 50),
+        receiver={"capacity": 151},
+        register={"churn_share": 0.2, "growth_share": growth_share, "leavers_deleted": deleted},
+    )
+
+    assert finding.remedies[-1].does.startswith("A receiver that holds 200 records or more")
+    assert [bool(remedy.changes) for remedy in finding.remedies[:-1]] == (
+        [] if deleted else [growth_share is not None]
+    )
+
+
 def test_how_full_a_memory_is_from_the_first_day_is_said() -> None:
     """100 of 125 records."""
     assert (

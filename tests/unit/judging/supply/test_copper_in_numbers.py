@@ -67,6 +67,15 @@ def test_sup_01_says_what_the_supply_would_have_to_keep() -> None:
     assert "comes down to 12 V. Use a supply that stays above 13.0 V" in remedy.does
 
 
+def test_sup_01_no_supply_is_asked_for_what_more_copper_has_to_do() -> None:
+    """Four ohms lose 2 V of 12: not 14.5 V at the supply, a tenth above the least and
+    copper.
+    """
+    finding = judged("SUP-01", least_v=12.5, length_m=4.0)
+
+    assert "stays above 13.8 V, and a cable with more copper" in finding.remedies[0].does
+
+
 @pytest.mark.parametrize(
     ("degrees", "does"), [(71.0, "Lead it another way"), (60.0, "Use a cable with more")]
 )
