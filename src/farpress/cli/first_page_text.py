@@ -97,7 +97,7 @@ class _Sheet(NamedTuple):
         room = self.width - len(waits) - 5
         yield from self.sides(f"{_named(names, f': {first}', room)}", waits, number=concern.number)
         if others:
-            yield f"    {self.sign(_first('also ', others, self.width - 4))}"
+            yield f"    {self.sign(_first('also ', others, self.width - 4 - self.dots))}"
         if concern.advice():
             yield from self.wrap(("BARRED. " if concern.barred else "") + self.short(concern), 4)
         elif concern.barred:
@@ -122,7 +122,7 @@ class _Sheet(NamedTuple):
             by_who.setdefault(str(question.who), []).append(question)
         for who, asked in by_who.items():
             more = f" (+{len(asked) - 1} more)" if len(asked) > 1 else ""
-            yield f"  {self.sign(_cut(f'{who}{more}: {asked[0].says}', self.width - 2))}"
+            yield f"  {self.sign(_cut(f'{who}{more}: {asked[0].says}', self.width - 2 - self.dots))}"
 
     def watch(self, concerns: Sequence[Concern]) -> Iterator[str]:
         if not concerns:
@@ -134,7 +134,8 @@ class _Sheet(NamedTuple):
         yield f"WATCH: {links} only just hold{more}"
         for concern in concerns[:_WATCHED]:
             names, says = concern.names, f": {concern.says(concern.codes[0])}"
-            yield f"  {self.sign(_cut(_named(names, says, self.width - 2), self.width - 2))}"
+            room = self.width - 2 - self.dots
+            yield f"  {self.sign(_cut(_named(names, says, room), room))}"
 
     def promises(self, rows: Sequence[PromiseRow]) -> Iterator[str]:
         if not rows:
@@ -148,7 +149,7 @@ class _Sheet(NamedTuple):
             drawn = " ".join(
                 f"{self.sign(MARKS[words[link]]):^3}" if link in words else "   " for link in links
             )
-            yield f"{_fitted(row, room - 1):{room}}{drawn}".rstrip()
+            yield f"{_fitted(row, room - 1 - self.dots):{room}}{drawn}".rstrip()
 
     def foot(self, page: FirstPage, job: str) -> Iterator[str]:
         example = page.concerns[0].number if page.concerns else "REF"
@@ -168,6 +169,11 @@ class _Sheet(NamedTuple):
     def wrap(self, text: str, indent: int, *, hang: int | None = None, room: int = 0) -> list[str]:
         rest = indent if hang is None else hang
         return wrapped(self.sign(text), room or self.width, " " * indent, " " * rest)
+
+    @property
+    def dots(self) -> int:
+        """Columns that the sign for more takes beyond its own one: three dots where it is plain."""
+        return 2 if self.plain else 0
 
     def sign(self, text: str) -> str:
         return to_ascii(text) if self.plain else text

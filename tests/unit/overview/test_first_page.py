@@ -254,6 +254,15 @@ def test_the_page_does_not_depend_on_the_order_of_findings(house: Assessment) ->
     assert text(replace(house, findings=tuple(shuffled))) == text(house)
 
 
+def test_three_dots_of_a_plain_page_keep_within_the_columns() -> None:
+    """A question that is cut ends with three signs there, with one elsewhere."""
+    name = f"{31 * '0'} 00"
+    asked = finding("KNOW-01", Link.FOB, Verdict.UNKNOWN, name, asks=(Ask(name),))
+    for plain in (False, True):
+        lines = first_page_text(of(asked), job="job", width=60, plain=plain).split("\n")
+        assert max(map(len, lines)) <= 60
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("plain", [False, True])
 @given(name=st.text(max_size=90), width=st.integers(60, 140))
