@@ -38,6 +38,7 @@ class CableRun(Model):
         (), description="points of the plan that the cable runs along; drawn, and its length measured on them"
     )
     way: str | None = Field(None, description="duct or tray that it lies in, out of 'ways'")
+    existing: bool | None = Field(None, description="it lay there already; what metal it is gets asked")
     shares_return_with: str | None = Field(
         None, description="output, receiver, device or panel whose current comes back on the same core"
     )
@@ -120,6 +121,7 @@ class Cable(Model):
     )
     along: tuple[Point, ...] = Field((), description="points of the plan that it runs along; drawn")
     way: str | None = Field(None, description="duct or tray that it lies in, out of 'ways'")
+    existing: bool | None = Field(None, description="it lay there already; what metal it is gets asked")
     warmest_degc: Temperature | None = Field(
         None, description="of the air around it at its warmest place; absent: 40 degC is taken"
     )

@@ -38,7 +38,7 @@ from farpress.judging.register import stock as register_stock
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
-from farpress.judging.supply import cable_stock, cables_found, wires
+from farpress.judging.supply import cable_stock, cables_existing, cables_found, wires
 from farpress.judging.supply import volts as supply
 from farpress.units import write_share
 from farpress.version import __version__
@@ -80,6 +80,7 @@ ROOMS: Final = (
     supply,
     cable_stock,
     cables_found,
+    cables_existing,
     wires,
     device,
     panel,

@@ -177,6 +177,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SUP-25": "a core measures otherwise than it should",
     "SUP-26": "a core is broken, or no copper",
     "SUP-27": "contacts tied together",
+    "SUP-28": "a cable that lay there was not measured",
     "SUP-30": "the sun brings less than is used",
     "SUP-31": "the other supply does not suit",
 }

@@ -83,6 +83,9 @@ NEVER_CERTAIN: Final = 1e-6
 NEVER_SHARE: Final = 0.001
 """A press that works less often than this is as good as never heard: our choice."""
 
+FAR_M: Final = 50.0
+"""From here on open ground has a second opinion too: what stands on the way is seldom all drawn; ours."""
+
 _RING: Final = 24
 _NOT_A_FENCE: Final = Citation(
     "reach varies by tens of decibels with hand, car and weather", mark=Mark.PRACTICE
@@ -272,7 +275,7 @@ def _sanity(link: RadioLink) -> tuple[str, tuple[Citation, ...]]:
     street.
     """
     path = link.path
-    if path is None or len(path.terms) < 2:
+    if path is None or (len(path.terms) < 2 and path.distance_m < FAR_M):
         return "", ()
     if path.ends == "indoors" and 4.0 <= path.distance_m <= 30.0:
         peer = indoor_loss(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.behaviour import is_collector
 from farpress.case.case import Case
 from farpress.case.switched import Load, Switched
 from farpress.core.wiring.contacts import wetting_resistor_ohm
@@ -51,7 +52,9 @@ _FILM: Final = (
 
 
 def judge_wetting(case: Case, circuit: Switched) -> Iterator[Finding]:
-    """CON-04 and CON-08, of every command input that a contact works."""
+    """CON-04 and CON-08, of every command input that a contact works; a transistor grows no film."""
+    if is_collector(case, circuit.at) and not circuit.at.output.via:
+        return
     for load in circuit.loads:
         if load.is_signal:
             yield _current(case, circuit, load)

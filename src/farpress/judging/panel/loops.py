@@ -289,7 +289,12 @@ def _by_itself(case: Case, zone: _Zone, saturation_v: float, bands: tuple[Band, 
     own = equivalent(supply_v=loop.supply_v, pull_up_ohm=loop.pull_up_ohm, saturation_v=saturation_v).ohm
     says = f" With no volts between the two 0 V it is {_told(own, bands)}."
     read = readings_while_on(case, zone.output, zone.works, loop, AS_READ)
-    return says + (f" A meter finds {_told(max(read), bands)}." if read else "")
+    if not read:
+        return says
+    volts = loop.supply_v
+    if not math.isinf(max(read)):
+        volts *= max(read) / (max(read) + loop.pull_up_ohm)
+    return f"{says} A meter finds {volts:.2f} V there, {_told(max(read), bands)}."
 
 
 def _told(ohm: float, bands: tuple[Band, ...] | None) -> str:
