@@ -136,5 +136,6 @@ def write_papers(
     from farpress.papers.builders.basis import make_basis
     from farpress.papers.builders.pack import write_papers as written
 
-    written(make_basis(case, language=language, day=day), Path(folder), only=only, audience=audience)
+    basis = make_basis(case, language=language, day=day, without=audience == "auditor")
+    written(basis, Path(folder), only=only, audience=audience)
     return Path(folder)

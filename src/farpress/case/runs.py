@@ -14,7 +14,7 @@ from farpress.case.cabling import End, ends_of, feeds_coil
 from farpress.case.case import Case, OutputAt
 from farpress.case.feeding import supply_behind
 from farpress.case.signals import signals_of
-from farpress.case.switched import is_signal
+from farpress.case.switched import is_mains_signal, is_signal
 from farpress.case.tampers import tamper_circuits
 from farpress.domain.parts import DeviceInput, Loop
 from farpress.domain.premises import CableRun, Fed
@@ -280,6 +280,7 @@ def _load(
         loop=loop,
         volts=volts,
         amperes=entry.current_a if entry is not None else None,
+        is_mains=is_mains_signal(volts),
     )
 
 

@@ -24,11 +24,14 @@ from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, Part, Re
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
 from farpress.sources import Citation
 
-__all__ = ["Contact", "Load", "Switched", "is_signal", "switched"]
+__all__ = ["LOWEST_MAINS_V", "Contact", "Load", "Switched", "is_mains_signal", "is_signal", "switched"]
 
 
 LARGEST_SIGNAL_A: Final = 0.1
 """Above this an input draws the load itself; our choice, command inputs draw 3 to 20 mA."""
+
+LOWEST_MAINS_V: Final = 100.0
+"""Of public supplies; IEC 60038, from memory."""
 
 
 @dataclass(frozen=True)
@@ -220,7 +223,7 @@ def _coil(case: Case, output: OutputAt, part: Part[RelaySheet]) -> Load:
         alternating,
         sheet.coil_a,
         sheet.coil_inrush_a,
-        is_mains=bool(sheet.coil_v and sheet.coil_v >= 100),
+        is_mains=is_mains_signal(sheet.coil_v),
         sources=part.cite("coil_v", "coil_a", "coil_supply", "coil_inrush_a"),
         highest_v=supply.sheet.voltage_max_v if supply else None,
     )
@@ -259,6 +262,7 @@ def _load(case: Case, output: OutputAt, works: str) -> Load | None:
             signal.voltage_v,
             False,
             signal.current_a,
+            is_mains=is_mains_signal(signal.voltage_v),
             sources=part.cite("inputs"),
         )
     return _power_load(case, output, name, path, part)
@@ -269,6 +273,11 @@ def is_signal(sheet: DeviceSheet, command: DeviceInput | None) -> bool:
     if sheet.load == "input" or sheet.supply == "potential-free":
         return True
     return command is not None and command.current_a is not None and command.current_a <= LARGEST_SIGNAL_A
+
+
+def is_mains_signal(volts: float | None) -> bool:
+    """Whether a command stands at mains: its cable and contact are then those of mains."""
+    return volts is not None and volts >= LOWEST_MAINS_V
 
 
 def _panel_signal(entry: PanelInput | None) -> tuple[float | None, float | None]:
@@ -294,7 +303,7 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
     volts = supply.sheet.voltage_v if supply and supply.sheet.voltage_v else sheet.voltage_v
     kind_of_current = supply.sheet.supply if supply and supply.sheet.supply else sheet.supply
     alternating = {"ac": True, "mains": True, "dc": False}.get(kind_of_current or "")
-    is_mains = sheet.supply == "mains" or bool(alternating and volts and volts >= 100)
+    is_mains = sheet.supply == "mains" or bool(alternating and volts and volts >= LOWEST_MAINS_V)
     cable, core = loop_ohm_of(case, output.output.cable), core_of_run(case, output.output.cable)
     source = (supply.sheet.source_ohm or 0.0) if supply else 0.0
     return Load(

@@ -134,6 +134,7 @@ def command(
             day=printed,
             before=earlier,
             lost=lost,
+            without=audience == "auditor",
             progress=lambda room: shown.tell(f"Judging: {room.replace('_', ' ')}"),
         )
         pack = write_papers(

@@ -221,7 +221,7 @@ def _due_command(
     if start and start not in case.job.premises:
         raise InputError(f"there are no premises '{start}'; there are {', '.join(case.job.premises)}")
     due = due_list(case, register, events, today=today, months=months)
-    rounds = visits(case, due, start=start)
+    rounds = visits(case, due, start=start, today=today)
     if form == "json":
         click.echo(as_json({"due": due, "visits": rounds}))
     else:

@@ -110,6 +110,8 @@ def _failing_text(failing: Sequence[Finding], width: int) -> Iterator[str]:
 def _write(
     case: Case, schedule: Schedule, xlsx: Path | None, csv_folder: Path | None, svg_folder: Path | None
 ) -> None:
+    from farpress.judging.assess import assess
+    from farpress.judging.standings import barred_outputs
     from farpress.papers.typesetting.spreadsheet import sheet_csv, sheets_xlsx
     from farpress.papers.typesetting.write import write_file
     from farpress.wiring.drawings import block_diagrams, terminal_drawings
@@ -123,7 +125,11 @@ def _write(
             write_file(csv_folder / f"{sheet.name.replace(' ', '-')}.csv", sheet_csv(sheet))
         click.echo(f"Three CSV files written to {csv_folder}.", err=True)
     if svg_folder is not None:
-        drawn = {f"terminals-{path.replace('/', '-')}": svg for path, svg in terminal_drawings(case).items()}
+        barred = barred_outputs(case, assess(case))
+        drawn = {
+            f"terminals-{path.replace('/', '-')}": svg
+            for path, svg in terminal_drawings(case, barred).items()
+        }
         drawn |= {f"blocks-{premises}": svg for premises, svg in block_diagrams(case).items()}
         for name, svg in drawn.items():
             write_file(svg_folder / f"{name}.svg", svg.encode())

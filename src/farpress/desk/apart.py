@@ -90,6 +90,7 @@ class PaperWish:
         day: the date to print; None leaves a line to write on.
         lost: label of the fob that the lost-fob sheet is about.
         packed: with tables, in one ZIP, also where it is one file.
+        without: without the name of anybody who holds a fob.
     """
 
     kinds: tuple[str, ...]
@@ -98,6 +99,7 @@ class PaperWish:
     day: date | None = None
     lost: str | None = None
     packed: bool = False
+    without: bool = False
 
 
 _State = tuple[Path, str, tuple[tuple[int, int], ...]]
@@ -217,6 +219,7 @@ def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str],
         language=wish.language,
         day=wish.day,
         lost=wish.lost,
+        without=wish.without,
         progress=lambda what: tell(0, 0, what),
     )
     files = {

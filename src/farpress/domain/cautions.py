@@ -9,7 +9,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-__all__ = ["CAUTIONS", "DUTIES", "LOCAL_CODES", "caution"]
+__all__ = ["CAUTIONS", "DECIDES", "DUTIES", "LOCAL_CODES", "caution"]
 
 LOCAL_CODES: Final = "Local codes and licensed practice decide."
 """Ends every refusal."""
@@ -26,10 +26,8 @@ CAUTIONS: Final = MappingProxyType(
             " learn where they are."
         ),
         "hold-to-run": (
-            "The door moves while you hold the button and should stop when you let go. If it runs on by"
-            " more than"
-            " a hand's width, stop using it and call us. The fob gives up by itself after about half a"
-            " minute;"
+            "It moves while you hold the button and should stop when you let go. If it runs on by more than a"
+            " hand's width, stop using it and call us. The fob gives up by itself after about half a minute;"
             " that is not a fault."
         ),
         "automatic closing": (
@@ -39,15 +37,23 @@ CAUTIONS: Final = MappingProxyType(
         ),
         "shutter": "Never use a shutter as a barrier in front of a fire exit. Do not work it while it is"
         " frozen.",
+        "water": (
+            "Water runs where you may not see it: look where it goes, and that nobody stands in it. Before"
+            " frost the pipes are drained; a frozen valve is left alone."
+        ),
+        "frost": (
+            "In frost, snow or storm a leaf may be frozen fast or run slowly: free it by hand first, never by"
+            " pressing again and again."
+        ),
         "machine": (
             "Start it only when you see the whole of it and nobody is at it. Before anybody works on it:"
             " switch it off at its own isolator, lock that and keep the key. The fob is no isolation:"
             " anybody's press starts it again."
         ),
         "winch": (
-            "Nobody stands under the load or within reach of the rope. Press only while you see load and"
-            " rope; let go when anything is odd. Before anybody works on it: lower the load, switch off and"
-            " lock the isolator."
+            "A hanging load: nobody stands under it or within reach of the rope. Press only while you see"
+            " load and rope; let go when anything is odd. Before anybody works on it: lower the load, switch"
+            " off and lock the isolator."
         ),
         "escape": (
             "Never use the fob as the way out. If the door does not open by hand from inside, call at once."
@@ -117,10 +123,41 @@ DUTIES: Final = MappingProxyType(
 """Whose duty something is → the sentence to print beside a decision."""
 
 
+DECIDES: Final = MappingProxyType(
+    {
+        "mains": "licensed electrician",
+        "alarm": "alarm company approved for these premises",
+        "machine": "person responsible for the machine",
+        "escape": "fire authority, and the door's maker",
+        "call": "whoever answers the call, by name",
+        "firm": "installer",
+        "general": "installer, and whoever the finding names",
+    }
+)
+"""Kind of danger → who decides about it and does the work."""
+
+_OF: Final = {
+    "mains": "mains",
+    "alarm": "alarm",
+    "escape": "escape",
+    "gate": "machine",
+    "hold-to-run": "machine",
+    "automatic closing": "machine",
+    "shutter": "machine",
+    "machine": "machine",
+    "winch": "machine",
+    "frost": "machine",
+    "safety input": "machine",
+}
+"""Subject of a caution → kind of danger, where one person decides."""
+
+
 def caution(about: str) -> str:
-    """The sentence of caution on a subject, followed by whose word decides.
+    """The sentence of caution on a subject, followed by whose word decides, by name where it is one person's.
 
     Raises:
         KeyError: no such subject; `CAUTIONS` lists them.
     """
-    return f"{CAUTIONS[about]} {LOCAL_CODES}"
+    who = _OF.get(about)
+    named = f" The {DECIDES[who].partition(',')[0]} decides, by local codes." if who else f" {LOCAL_CODES}"
+    return f"{CAUTIONS[about]}{named}"

@@ -57,10 +57,7 @@ class DeviceKind:
         lifts: a load hangs on it that must stop when the button is let go.
         not_toggled: what a toggle on it is refused for; empty where it may be toggled.
         cautions: keys of `CAUTIONS` that stand on papers about it.
-        held_cautions: further ones where it moves while a button is held.
         closing_caution: the one where a press, and not time, closes it.
-        hazard, measure: of a risk assessment; the measure with {guards} for the recorded safeguards.
-        carer: who looks after it, where that is not the firm.
         mark: on a terminal plan.
     """
 
@@ -90,11 +87,7 @@ class DeviceKind:
     is_unsaid: bool = False
     not_toggled: str = ""
     cautions: tuple[str, ...] = ()
-    held_cautions: tuple[str, ...] = ()
     closing_caution: str = "gate"
-    hazard: str = ""
-    measure: str = ""
-    carer: str = ""
     mark: DrawnMark | None = None
 
     @property
@@ -113,25 +106,10 @@ class DeviceKind:
         return self.lets_in and not self.moves
 
 
-_CRUSHING: Final = (
-    "crushing, shearing and impact at the closing edges, children above all;"
-    " a fob of a third person starts it"
-)
-_IN_SIGHT: Final = "{guards}; press only in full sight; hand release explained"
-_TRAPPING: Final = "trapping at the closing edge; a shut way out"
-_FIRE_EXIT: Final = "{guards}; never in front of a fire exit"
-_LOCKED_IN: Final = "locked in, or locked out"
-_BY_HAND: Final = "opens by hand from inside at all times, without fob, key or power"
-_UNHEARD: Final = "a call is not heard or not answered"
-_ANSWERED: Final = "a named person answers; tried every week; no certified emergency call"
-_DARKNESS: Final = "darkness or light when nobody expects it"
-_TIMED: Final = "timed; off after the power returns"
-
-
 def _leaf(
     name: str,
     *words: str,
-    cautions: tuple[str, ...] = ("gate",),
+    cautions: tuple[str, ...] = ("gate", "frost"),
     can_fall: bool = False,
     passes_vehicles: bool = False,
     watched_vehicles: bool = False,
@@ -152,10 +130,6 @@ def _leaf(
         watched_vehicles=watched_vehicles,
         not_toggled=f"a {name}" if watched_vehicles else "",
         cautions=cautions,
-        held_cautions=("hold-to-run",),
-        hazard=_CRUSHING,
-        measure=_IN_SIGHT,
-        carer="gate or door mechanic; competent person for force tests",
     )
 
 
@@ -177,8 +151,6 @@ def _screen(
         is_way=is_way,
         cautions=cautions,
         closing_caution="shutter" if can_fall else "gate",
-        hazard=_TRAPPING,
-        measure=_FIRE_EXIT,
     )
 
 
@@ -196,9 +168,6 @@ def _machine(
         stays_live=True,
         not_toggled=f"{'an' if name[0] in 'aeiou' else 'a'} {name}",
         cautions=(caution,),
-        hazard=f"{hurts}; it starts while somebody works on it",
-        measure="started only in full view; a lockable isolator where the work is done, and never the fob",
-        carer="licensed person; competent person for the machine",
     )
 
 
@@ -206,14 +175,7 @@ _ROWS: Final = (
     _leaf("sliding gate", "gate", passes_vehicles=True),
     _leaf("swing gate", "gate", passes_vehicles=True, turns=True),
     DeviceKind(
-        "wicket",
-        ("pedestrian gate",),
-        is_load=True,
-        lets_in=True,
-        shuts_a_way=True,
-        cautions=("escape",),
-        hazard=_LOCKED_IN,
-        measure=_BY_HAND,
+        "wicket", ("pedestrian gate",), is_load=True, lets_in=True, shuts_a_way=True, cautions=("escape",)
     ),
     _leaf("door", "front door", cautions=("escape",), shuts_a_way=True, turns=True),
     _leaf("garage door", "garage", can_fall=True),
@@ -233,8 +195,6 @@ _ROWS: Final = (
         lets_in=True,
         shuts_a_way=True,
         cautions=("escape",),
-        hazard=_LOCKED_IN,
-        measure=_BY_HAND,
     ),
     DeviceKind(
         "magnetic lock",
@@ -246,8 +206,6 @@ _ROWS: Final = (
         lets_in=True,
         shuts_a_way=True,
         cautions=("escape",),
-        hazard=_LOCKED_IN,
-        measure=_BY_HAND,
     ),
     DeviceKind(
         "valve",
@@ -257,9 +215,7 @@ _ROWS: Final = (
         is_way=False,
         runs_water=True,
         not_toggled="water",
-        cautions=("general",),
-        hazard="water runs unseen",
-        measure="fixed time; off after the power returns",
+        cautions=("water",),
     ),
     DeviceKind(
         "contactor",
@@ -269,8 +225,6 @@ _ROWS: Final = (
         is_way=False,
         feeds_more=True,
         cautions=("general",),
-        hazard=_DARKNESS,
-        measure=_TIMED,
     ),
     DeviceKind(
         "lamp",
@@ -280,8 +234,6 @@ _ROWS: Final = (
         is_way=False,
         gives_light=True,
         cautions=("general",),
-        hazard=_DARKNESS,
-        measure=_TIMED,
         mark="lamp",
     ),
     DeviceKind(
@@ -293,8 +245,6 @@ _ROWS: Final = (
         makes_sound=True,
         not_toggled="a sounder",
         cautions=("general",),
-        hazard=_UNHEARD,
-        measure=_ANSWERED,
         mark="sounder",
     ),
     DeviceKind(
@@ -304,8 +254,6 @@ _ROWS: Final = (
         is_way=False,
         calls_help=True,
         cautions=("call for help",),
-        hazard=_UNHEARD,
-        measure=_ANSWERED,
     ),
     _machine("pump", "slurry pump", hurts="it draws in what is near it, and stirs gas out of a pit"),
     _machine("motor", "drive", hurts="it takes hold of clothes, hair and hands"),
@@ -321,14 +269,7 @@ _ROWS: Final = (
         can_fall=True,
     ),
     DeviceKind(
-        "other",
-        ("something else",),
-        is_load=True,
-        is_way=False,
-        is_unsaid=True,
-        cautions=("general",),
-        hazard="what it does to somebody at it is to be found out",
-        measure="to be found out before it is worked by radio",
+        "other", ("something else",), is_load=True, is_way=False, is_unsaid=True, cautions=("general",)
     ),
 )
 

@@ -26,7 +26,7 @@ from farpress.judging.fob.cell_plan import CellPlan, cell_plan
 from farpress.judging.fob.cells import USE_SPREAD
 from farpress.sources import Citation, Mark, cited
 
-__all__ = ["FAILURE_COST", "CellOrder", "GroupCells", "cell_orders", "cells_ahead"]
+__all__ = ["FAILURE_COST", "CellOrder", "GroupCells", "cell_orders", "cells_ahead", "change_months"]
 
 FAILURE_COST: Final = 10.0
 """One empty cell costs so many planned changes: a call, somebody locked out, a visit. Our choice."""
@@ -137,6 +137,31 @@ def cells_ahead(
     return tuple(found)
 
 
+def change_months(plan: CellPlan, *, failure_cost: float = FAILURE_COST) -> int:
+    """Age at which a cell is changed [months], at least one: the cheapest for all at once, else all its life.
+
+    The one answer for card, plan, list of what is due and forecast.
+    """
+    batch = _batch(plan, failure_cost)
+    years = batch.age_years if _pays(batch) else min(plan.years, plan.shelf_years or plan.years)
+    return max(round(12.0 * years), 1)
+
+
+def _batch(plan: CellPlan, failure_cost: float) -> BatchDate:
+    return batch_age(
+        life_years=plan.by_charge_years,
+        use_spread=USE_SPREAD,
+        shelf_years=plan.shelf_years,
+        planned_cost=1.0,
+        failure_cost=failure_cost,
+    )
+
+
+def _pays(batch: BatchDate) -> bool:
+    """Whether changing all early costs less than waiting for each."""
+    return batch.cost_per_year < 0.99 * batch.waiting_cost_per_year
+
+
 def _signals(events: Iterable[Event], register: FobRegister, today: date) -> Counter[str]:
     """Low-cell signals of the last twelve months by group; a fob counts once a month."""
     seen: set[tuple[str, str]] = set()
@@ -168,9 +193,9 @@ def _group(
     # of the cells that were there a year ago, those that should have become empty since
     before = [age - 1.0 for age in known if age >= 1.0]
     last_year = float(expected_empty(ages_years=before, months=12, **life).sum()) if before else 0.0
-    batch = batch_age(**life, planned_cost=1.0, failure_cost=failure_cost)
+    batch = _batch(plan, failure_cost)
     mean = sum(known) / len(known) if known else None
-    pays = batch.cost_per_year < 0.99 * batch.waiting_cost_per_year
+    pays = _pays(batch)
     oldest = max(known, default=0.0)
     day = (
         max(

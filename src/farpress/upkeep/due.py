@@ -24,8 +24,9 @@ from farpress.faults.entries import fault_ids
 from farpress.judging.register import counters as register_counters
 from farpress.judging.register.counters import CounterJudgement
 from farpress.phrases import listed
-from farpress.upkeep.cells import cells_ahead
+from farpress.upkeep.cells import cells_ahead, change_months
 from farpress.upkeep.dates import WEEK, again_on, months_text
+from farpress.upkeep.tried import safeguards_tried
 from farpress.upkeep.watch import battery_ages, contact_wear, place_watch
 
 __all__ = ["Due", "due_list", "record_done"]
@@ -192,8 +193,7 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                             f"gate check: {driven.path}",
                             1,
                             "customer",
-                            f"Try beams and edges of {name} with a piece of wood, look and listen; the hand"
-                            " release too.",
+                            f"{safeguards_tried(name, driven.sheet)}.",
                             "Monthly by the user: common practice.",
                             5.0,
                             CAUTIONS["automatic closing"],
@@ -288,7 +288,7 @@ def _cells(case: Case, register: FobRegister, events: Sequence[Event], today: da
                 f" {'it' if forecast.fobs == 1 else 'each'} and into the register.",
                 forecast.batch_says,
                 5.0 + 2.0 * forecast.fobs,
-                max(round(12.0 * forecast.batch.age_years), 1),
+                change_months(forecast.plan),
                 CAUTIONS["cell"],
             )
     for label, fob in sorted(register.fobs.items()):

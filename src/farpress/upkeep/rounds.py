@@ -40,7 +40,7 @@ class ServiceRound:
 
 
 def visits(
-    case: Case, due: Iterable[Due], *, within_days: int = 45, start: str = ""
+    case: Case, due: Iterable[Due], *, within_days: int = 45, start: str = "", today: date | None = None
 ) -> tuple[ServiceRound, ...]:
     """The firm's own tasks put together into rounds: what falls due within some weeks is done on one trip.
 
@@ -51,6 +51,7 @@ def visits(
         due: the list; the customer's own tasks are left out.
         within_days: how much earlier something may be done to save a trip.
         start: premises where the round begins; empty takes the job's first.
+        today: no round is before it; None: whatever is due sets the day.
     """
     waiting = sorted(
         (turn for task in due if task.who != "customer" for turn in task.each()),
@@ -64,8 +65,16 @@ def visits(
         }  # of each task the earliest
         now = [round_ for round_ in waiting if near.get(round_.id) is round_]
         waiting = [round_ for round_ in waiting if near.get(round_.id) is not round_]
-        found += _days(case, _workday(day), now, start)
+        found += _days(case, _on(day, today), now, start)
     return tuple(found)
+
+
+def _on(day: date, today: date | None) -> date:
+    """The working day of a round that falls due on a day, none of them past."""
+    on = _workday(day)
+    if today is None or on >= today:
+        return on
+    return today + timedelta(days=max(7 - today.weekday(), 0) if today.weekday() > 4 else 0)
 
 
 def _workday(day: date) -> date:

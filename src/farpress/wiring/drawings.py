@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from farpress.case.cables import runs
 from farpress.case.case import Case, OutputAt
 from farpress.case.cores import cores_of_run
@@ -25,19 +28,44 @@ from farpress.papers.drawings.terminals import terminal_drawing as draw_terminal
 from farpress.units import write_quantity
 from farpress.wiring.drawn_feeds import drawn_feed_of
 
-__all__ = ["block_diagram", "block_diagrams", "block_sheets", "terminal_drawing", "terminal_drawings"]
+__all__ = [
+    "block_diagram",
+    "block_diagrams",
+    "block_sheets",
+    "output_drawing",
+    "terminal_drawing",
+    "terminal_drawings",
+]
 
 
-def terminal_drawing(case: Case, receiver: str) -> str:
+def terminal_drawing(case: Case, receiver: str, barred: Mapping[str, str] | None = None) -> str:
     """Terminals of one receiver with all they lead to, as SVG.
 
     Args:
         case: the job.
         receiver: "premises/name".
+        barred: path of an output that must not be wired → why.
 
     Raises:
         InputError: the job has no such receiver.
     """
+    return draw_terminals(_plan(case, receiver, barred or {}))
+
+
+def output_drawing(case: Case, output: OutputAt, barred: str = "") -> str:
+    """Terminals of one output alone with what it works, as SVG.
+
+    Args:
+        case: the job.
+        output: one of its outputs.
+        barred: why it must not be wired; empty where nothing bars it.
+    """
+    plan = _plan(case, output.receiver_path, {output.path: barred})
+    lanes = tuple(lane for lane in plan.lanes if lane.number == output.number)
+    return draw_terminals(replace(plan, feed=None, sides=(), lanes=lanes))
+
+
+def _plan(case: Case, receiver: str, barred: Mapping[str, str]) -> TerminalPlan:
     if receiver not in case.equipment.receivers:
         raise InputError(
             f"There is no receiver '{receiver}'; there are {', '.join(case.equipment.receivers) or 'none'}."
@@ -77,7 +105,7 @@ def terminal_drawing(case: Case, receiver: str) -> str:
         lane
         for output in case.outputs()
         if output.receiver_path == receiver
-        for lane in [_lane(case, output, all_runs, volts)]
+        for lane in [_lane(case, output, all_runs, volts, barred.get(output.path, ""))]
         if lane is not None
     )
     sides = tuple(
@@ -98,7 +126,7 @@ def terminal_drawing(case: Case, receiver: str) -> str:
             if box.antenna.coax
             else ""
         )
-    return draw_terminals(TerminalPlan(name, part.says or part.name, feed, lanes, sides, aerial))
+    return TerminalPlan(name, part.says or part.name, feed, lanes, sides, aerial)
 
 
 def _leads_to(run: Run) -> str:
@@ -109,9 +137,9 @@ def _leads_to(run: Run) -> str:
     return f"{run.start}: {out}, {back}"
 
 
-def terminal_drawings(case: Case) -> dict[str, str]:
-    """Every receiver's drawing, by "premises/name"."""
-    return {path: terminal_drawing(case, path) for path in case.equipment.receivers}
+def terminal_drawings(case: Case, barred: Mapping[str, str] | None = None) -> dict[str, str]:
+    """Every receiver's drawing, by "premises/name"; `barred` as for one."""
+    return {path: terminal_drawing(case, path, barred) for path in case.equipment.receivers}
 
 
 def block_diagram(case: Case, premises: str | None = None) -> str:
@@ -141,7 +169,11 @@ def block_sheets(case: Case) -> dict[str, tuple[str, ...]]:
 
 
 def _lane(
-    case: Case, output: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple[str, str], EndVolts]
+    case: Case,
+    output: OutputAt,
+    all_runs: tuple[Run, ...],
+    volts: dict[tuple[str, str], EndVolts],
+    barred: str,
 ) -> Lane | None:
     mine = [run for run in all_runs if run.at is not None and run.at.path == output.path]
     loads = [run for run in mine if run.kind != "coil"]
@@ -195,6 +227,7 @@ def _lane(
         resistors,
         run.is_mains,
         _numbers(run, volts),
+        barred,
     )
 
 

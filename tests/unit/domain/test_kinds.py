@@ -71,12 +71,10 @@ def test_every_way_a_panel_reads_an_input_is_a_row() -> None:
 
 @pytest.mark.parametrize("kind", DEVICE_KINDS.values(), ids=lambda kind: kind.name)
 def test_a_kind_of_device_has_all_that_papers_and_surveys_ask_for(kind: DeviceKind) -> None:
-    """Words, cautions that there are, a hazard with its measure, and whether it moves or is a load."""
+    """Words, cautions that there are, and whether it moves or is a load."""
     assert kind.words
     assert kind.cautions
-    assert {*kind.cautions, *kind.held_cautions, kind.closing_caution} <= set(CAUTIONS)
-    assert kind.hazard
-    assert kind.measure
+    assert {*kind.cautions, kind.closing_caution} <= set(CAUTIONS)
     assert kind.moves != kind.is_load
 
 

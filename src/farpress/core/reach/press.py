@@ -108,14 +108,12 @@ def press_share(
     )
     moved = 1.0 - (1.0 - one_press * clear_share) ** presses
     still = one_press * (1.0 - (1.0 - clear_share) ** presses)
-    return np.asarray(
-        np.sum(
-            (moved_share * moved + (1.0 - moved_share) * still if presses > 1 else one_press * clear_share)
-            * weight,
-            axis=-1,
-        )
-        / weight.sum()
+    share = np.sum(
+        (moved_share * moved + (1.0 - moved_share) * still if presses > 1 else one_press * clear_share)
+        * weight,
+        axis=-1,
     )
+    return np.asarray(np.minimum(share / weight.sum(), 1.0))  # weights are rounded; a share is at most one
 
 
 @cites(

@@ -75,6 +75,7 @@ def _made(
         day_wanted(day) if day else None,
         query.get("fob") or None,
         packed,
+        without=query.get("for") == "auditor",
     )
     form, content = sheet.desk.printing.ask(
         printed, Snapshot.of(sheet.state.case), wish, tell=tells(sheet, query.get("mark")), stop=stop

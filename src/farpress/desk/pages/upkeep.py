@@ -40,7 +40,7 @@ def _page(request: Request) -> Response:
     register = draw_register(events)
     due = due_list(case, register, events, today=today, months=AHEAD_MONTHS)
     cells = cells_ahead(case, register, events, today=today, months=AHEAD_MONTHS)
-    rounds = visits(case, due)
+    rounds = visits(case, due, today=today)
     return sheet.page(
         "upkeep.html",
         here="upkeep",
@@ -78,7 +78,7 @@ def _calendar(request: Request) -> Response:
     case, today = sheet.state.case, date.today()
     events = sheet.desk.shelf.record(sheet.name).events(job=case.job.job)
     due = due_list(case, draw_register(events), events, today=today, months=AHEAD_MONTHS)
-    data = due_calendar(case.job.job, due, visits(case, due))
+    data = due_calendar(case.job.job, due, visits(case, due, today=today))
     return Response(
         data,
         media_type="text/calendar; charset=utf-8",

@@ -14,6 +14,7 @@ from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.promises import place_of_subject
 from farpress.domain.finding import Assessment, Link
 from farpress.errors import InputError
+from farpress.judging.standings import barred_outputs
 from farpress.wiring.drawings import block_diagram, terminal_drawing
 from farpress.wiring.schedule import wiring_schedule
 
@@ -55,7 +56,8 @@ def _terminals(request: Request) -> Response:
     path = f"{request.path_params['premises']}/{request.path_params['receiver']}"
     if sheet.state.case.job.receiver_of(path) is None:
         raise InputError(f"There is no receiver {path} in this job.")
-    return Response(terminal_drawing(sheet.state.case, path), media_type="image/svg+xml")
+    barred = barred_outputs(sheet.state.case, sheet.judged()[0])
+    return Response(terminal_drawing(sheet.state.case, path, barred), media_type="image/svg+xml")
 
 
 def _block(request: Request) -> Response:

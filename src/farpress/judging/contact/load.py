@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.switched import Load, Switched, switched
+from farpress.case.switched import LOWEST_MAINS_V, Load, Switched, switched
 from farpress.core.wiring.contacts import allowed_share
 from farpress.domain.finding import Finding, Link, Stake, Verdict
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, no_edge, share_edge
@@ -64,9 +64,6 @@ _TOUCH_LIMIT_V: Final = 50.0
 """Above this, or where it is mains, only a licensed electrician: upper limit of extra-low voltage for
 alternating current, IEC 60364-4-41; from memory.
 """
-
-LOWEST_MAINS_V: Final = 100.0
-"""Of public supplies, where the load does not say; IEC 60038, from memory."""
 
 _KIND_WORDS: Final = {"inductive dc": "DC coil", "coil ac": "AC coil", "led": "LED driver"}
 """Kind of load → how a sentence calls it, where the two differ."""

@@ -60,17 +60,17 @@ def judge(case: Case) -> Iterator[Finding]:
         in_way: dict[str, tuple[list[CableBody], list[CableBody]]] = {}
         for body in cables_of(case, premises):
             mains, others = _sorted_cores(case, body, nets_of(case, premises))
+            carried = [run for run in body.runs if run.is_mains and run.run is not None]
             if body.way is not None:
-                in_way.setdefault(body.way, ([], []))[0 if mains else 1].append(body)
-            if not mains:
+                in_way.setdefault(body.way, ([], []))[0 if mains or carried else 1].append(body)
+            if not mains and not carried:
                 continue
-            for run in body.runs:
-                if run.is_mains and run.run is not None:
-                    yield _insulation(case, body, f"{_run_about(run)}", run.target, _subjects(run, body))
-            if body.is_drawn and not any(run.is_mains for run in body.runs):
+            for run in carried:
+                yield _insulation(case, body, f"{_run_about(run)}", run.target, _subjects(run, body))
+            if mains and body.is_drawn and not any(run.is_mains for run in body.runs):
                 target = listed(dict.fromkeys(end.thing for core in mains for end in core.far))
                 yield _insulation(case, body, f"{body.label} at {premises}", target, (body.ref,))
-            if others:
+            if others and mains:
                 yield _company(body, mains, others)
         for way, (with_mains, without) in in_way.items():
             yield _way(case, premises, way, with_mains, without)

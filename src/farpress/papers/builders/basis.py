@@ -20,6 +20,8 @@ from farpress.domain.finding import Assessment, Finding, Link, Verdict, worst
 from farpress.domain.refs import OutputRef, Ref, SupplyRef, refs_of
 from farpress.domain.register import FobRegister
 from farpress.errors import InputError
+from farpress.judging.standings import standings_of, why_barred
+from farpress.overview.standing import Standing
 from farpress.papers.typesetting.paper import Cell, Head
 from farpress.papers.typesetting.texts import Texts, texts_in
 from farpress.sources import Citation, Mark
@@ -79,6 +81,22 @@ class Basis:
         from farpress.proving.proof import proof_of
 
         return proof_of(self.case, self.events, plan=self.plan)
+
+    @cached_property
+    def standings(self) -> dict[str, Standing]:
+        """How each output stands: its worst word once, for every paper."""
+        return standings_of(self.case, self.assessment)
+
+    @cached_property
+    def barred(self) -> dict[str, str]:
+        """Path of each output that must not be wired, set, tried or explained → why, in a few words."""
+        return {path: why_barred(standing) for path, standing in self.standings.items() if standing.is_barred}
+
+    def sheet(self, path: str) -> Cell:
+        """The worst word of an output with the number of its sheet, for every paper that speaks of it."""
+        number = list(self.standings).index(path) + 1
+        text = f"BARRED, sheet {number}" if path in self.barred else f"sheet {number}"
+        return Cell(text, str(self.standings[path].verdict))
 
     @cached_property
     def power_cuts(self) -> tuple[PowerRow, ...]:
@@ -221,6 +239,7 @@ def make_basis(
     day: date | None = None,
     before: Case | None = None,
     lost: str | None = None,
+    without: bool = False,
     progress: Callable[[str], None] | None = None,
 ) -> Basis:
     """Judge the job and read its record, if there is one.
@@ -231,6 +250,7 @@ def make_basis(
         day: the date to print.
         before: an earlier version of the job.
         lost: label of a lost fob.
+        without: without the name of anybody who holds a fob, as an auditor gets it.
         progress: told what is being done; may raise to cancel.
 
     Raises:
@@ -239,11 +259,16 @@ def make_basis(
     """
     from farpress.case.evidence import with_evidence
     from farpress.judging.assess import assess
+    from farpress.papers.builders.nameless import without_names
 
     texts = texts_in(language)
     events, register, names = _record(case)
     case = with_evidence(case, events)
     before = with_evidence(before, events) if before is not None else None
+    if without:
+        case, register = without_names(case, events, register)
+        before = without_names(before, events, register)[0] if before is not None else None
+        names = {}
     assessment = assess(case, progress=progress)
     if lost is not None and lost not in register.fobs:
         known = ", ".join(sorted(register.fobs)[:12])

@@ -99,6 +99,12 @@ class FunctionWords:
             yield say("Unlocks {device} for {time}.", device=name, time=time)
         elif kind == "call":
             yield say("Calls for help: {device} for {time}.", device=name, time=time)
+            who = self.basis.case.job.functions[function].answered_by
+            yield (
+                say("Whoever answers: {who}.", who=who)
+                if who
+                else say("Nobody is named yet who answers: ask before you rely on it.")
+            )
         elif output.output.traits.turns_round:
             yield say("Switches {device} on or off, in turn.", device=name)
         elif output.output.traits.while_held:

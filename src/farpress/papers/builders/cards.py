@@ -14,13 +14,15 @@ from farpress.case.driven import driven_of, moves
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.refs import GroupRef, PromiseRef, ReceiverRef, refs_of
+from farpress.judging.device.safeguards import blind_places
 from farpress.judging.fob.cell_plan import cell_plan
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.card_words import FunctionWords, device_name
-from farpress.papers.builders.cell_months import change_by, months_after_new, put_in
+from farpress.papers.builders.cell_months import change_by, put_in
 from farpress.papers.builders.holders import HeldFob, Holder, Press, holders_of
 from farpress.papers.builders.risks import cautions_of
 from farpress.papers.typesetting.cards import Card, CardFob, CardPress, Label
+from farpress.upkeep.cells import change_months
 
 __all__ = ["CardMaker", "labels_of"]
 
@@ -89,12 +91,16 @@ class CardMaker:
             below=below,
             fobs=tuple(self._fob(fob) for fob in holder.fobs),
             cautions=tuple(say(CAUTIONS[name]) for name in cautions_of(basis, functions)),
-            after_power=self._words.after_power(functions),
+            after_power=self._words.after_power(tuple(name for name in functions if self._is_in_use(name))),
             lost=(
                 f"{say('Report it the same day with its label number; a lost fob is a lost key.')}"
                 f" {say('Ring {phone}.', phone=phone) if phone else ''}".strip()
             ),
             cell=self._cell(holder),
+            nothing=(
+                f"{say('Go nearer and press once more.')}"
+                f" {say('Still nothing: ring {phone}.', phone=phone) if phone else ''}".strip()
+            ),
             missing=tuple(missing),
         )
 
@@ -129,23 +135,42 @@ class CardMaker:
                 how = say("hold for two seconds")
             elif len(lengths[press.button]) > 1:
                 how = say("press briefly")
-            found += [
-                CardPress(
-                    press.button,
-                    how,
-                    function,
-                    self._words.what(function),
-                    self._where(group, function),
-                    self._words.tells(function),
-                )
-                for function in press.functions
-            ]
+            found += [self._card_press(group, press.button, how, function) for function in press.functions]
         return tuple(found)
 
+    def _card_press(self, group: str, button: str, how: str, function: str) -> CardPress:
+        """What one button does; of what is barred only that it does nothing, of what waits that it waits."""
+        say, paths = self._texts.say, [output.path for output in self.basis.case.outputs_of(function)]
+        if not self._is_in_use(function):
+            nothing = say(
+                "It is barred: somebody could be hurt. The button stays without use until it is changed."
+            )
+            return CardPress(button, say("not in use"), function, nothing, (), "")
+        what = self._words.what(function)
+        if any(not self.basis.standings[path].may_be_used for path in paths):
+            what = f"{say('Not before the installer tells you: something is not settled yet.')} {what}"
+        return CardPress(
+            button, how, function, what, self._where(group, function), self._words.tells(function)
+        )
+
+    def _is_in_use(self, function: str) -> bool:
+        """Whether nothing bars what a function works."""
+        outputs = self.basis.case.outputs_of(function)
+        return not any(output.path in self.basis.barred for output in outputs)
+
     def _where(self, group: str, function: str) -> tuple[str, ...]:
-        say, found = self._texts.say, []
+        say, found, unseen = self._texts.say, list[str](), self._unseen(function)
         for promise in self.basis.case.job.promises:
             if promise.to != group or promise.function != function:
+                continue
+            if promise.from_ in unseen:
+                found.append(
+                    say(
+                        "not from {place}: {device} is not seen from there",
+                        place=promise.from_,
+                        device=unseen[promise.from_],
+                    )
+                )
                 continue
             found.append(
                 self._stand(
@@ -170,6 +195,16 @@ class CardMaker:
                 )
             )
         return tuple(found) or (say("no place is promised: try it first"),)
+
+    def _unseen(self, function: str) -> dict[str, str]:
+        """Places from which something that this function moves is not seen whole → what."""
+        found: dict[str, str] = {}
+        for output in self.basis.case.outputs_of(function):
+            for load in driven_of(self.basis.case, output):
+                if moves(load) or load.traits.hurts:
+                    for place in blind_places(self.basis.case, output, load):
+                        found.setdefault(place, device_name(load))
+        return found
 
     def _stand(self, place: str, function: str, heard: Finding | None, presses: float) -> str:
         say, shown = self._texts.say, place
@@ -250,9 +285,7 @@ class CardMaker:
             sentences = [say("{cell}.", cell=cell)]
         else:
             sentences = [
-                say(
-                    "{cell}; change it every {months} months.", cell=cell, months=months_after_new(used.years)
-                )
+                say("{cell}; change it every {months} months.", cell=cell, months=change_months(used))
             ]
         if since is None:
             return " ".join((*sentences, say("Put in: month not known.")))
@@ -260,9 +293,7 @@ class CardMaker:
         if fob.entry is not None and fob.entry.low_cell_at:
             sentences.append(say("It has been reported as low: change it now."))
         elif used is not None:
-            sentences.append(
-                say("Change it by {month}.", month=self._texts.month(change_by(since, used.years)))
-            )
+            sentences.append(say("Change it by {month}.", month=self._texts.month(change_by(since, used))))
         return " ".join(sentences)
 
 

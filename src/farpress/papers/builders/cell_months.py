@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Final
 
 from farpress.dates import add_months, day_of
+from farpress.judging.fob.cell_plan import CellPlan
+from farpress.upkeep.cells import change_months
 
-__all__ = ["EARLY", "change_by", "months_after", "months_after_new", "put_in"]
-
-EARLY: Final = 0.6
-"""Share of a cell's life after which it is changed, before most are empty; our choice."""
+__all__ = ["change_by", "months_after", "put_in"]
 
 
 def put_in(written: str) -> date | None:
@@ -20,19 +18,14 @@ def put_in(written: str) -> date | None:
     return day_of(written[:7], day_of_month=1)
 
 
-def change_by(since: date, life_years: float) -> date:
-    """First day of the month by which a cell put in then is to be changed; a life of 5 years gives 36 months.
+def change_by(since: date, plan: CellPlan) -> date:
+    """First day of the month by which a cell put in then is to be changed.
 
     Args:
         since: when it was put in.
-        life_years: computed life [years].
+        plan: how it is used up.
     """
-    return months_after(since, months_after_new(life_years))
-
-
-def months_after_new(life_years: float) -> int:
-    """Months from a new cell to its change, at least one."""
-    return max(round(EARLY * life_years * 12), 1)
+    return months_after(since, change_months(plan))
 
 
 def months_after(day: date, months: int) -> date:

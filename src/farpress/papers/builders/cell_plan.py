@@ -8,6 +8,7 @@ from farpress.case.driven import holders
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.refs import GroupRef, refs_of
 from farpress.domain.register import Fob, FobState
+from farpress.judging.fob.cell_plan import CellPlan
 from farpress.judging.fob.cell_plan import cell_plan as used_up
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.cell_months import change_by, put_in
@@ -33,7 +34,9 @@ Row = tuple[Cell | str | None, ...]
 _SPARE: Final = Citation("one cell in twenty more than fobs", mark=Mark.CHOICE)
 
 
-_EARLY: Final = Citation("changed after 60 % of its computed life", mark=Mark.CHOICE)
+_EARLY: Final = Citation(
+    "the cheapest age to change all at once, an empty cell counted as ten changes", mark=Mark.CHOICE
+)
 
 
 _USED_UP: Final = (
@@ -64,7 +67,7 @@ def cell_plan(basis: Basis) -> Paper:
                 f"{group.spares}",
                 f"{used.years:.1f} years" if used is not None else None,
                 f"{used.limited_by}{f'; {used.assumed}' if used.assumed else ''}" if used is not None else "",
-                *_months(basis, name, used.years if used is not None else None),
+                *_months(basis, name, used),
                 basis.judged([finding] if finding is not None else []),
             )
         )
@@ -183,7 +186,7 @@ def cell_plan(basis: Basis) -> Paper:
     )
 
 
-def _months(basis: Basis, group: str, life_years: float | None) -> tuple[str | None, str | None]:
+def _months(basis: Basis, group: str, plan: CellPlan | None) -> tuple[str | None, str | None]:
     """When the cells of a group were put in, first to last, and when the first of them is to be changed; None
     where none is known.
     """
@@ -197,14 +200,14 @@ def _months(basis: Basis, group: str, life_years: float | None) -> tuple[str | N
         return None, None
     span = f"{known[0]:%Y-%m}" + (f" to {known[-1]:%Y-%m}" if known[-1] != known[0] else "")
     return f"{span}{f'; not known of {len(held) - len(known)}' if len(held) > len(known) else ''}", (
-        f"{change_by(known[0], life_years):%Y-%m}" if life_years is not None else None
+        f"{change_by(known[0], plan):%Y-%m}" if plan is not None else None
     )
 
 
 def _by(basis: Basis, fob: Fob) -> str:
     since = put_in(fob.cell_date)
     used = used_up(basis.case, fob.group) if fob.group in basis.case.job.groups else None
-    return f"{change_by(since, used.years):%Y-%m}" if since is not None and used is not None else ""
+    return f"{change_by(since, used):%Y-%m}" if since is not None and used is not None else ""
 
 
 def _by_date(basis: Basis) -> PaperTable:

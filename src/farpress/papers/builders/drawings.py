@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html import unescape
 from typing import Final
 
-from farpress.case.case import Case
+from farpress.case.case import Case, OutputAt
 from farpress.errors import InputError
 from farpress.papers.builders.basis import Basis
 from farpress.papers.drawings.location import LocationPlan, Mounted, location_drawing
@@ -17,7 +18,7 @@ from farpress.reach.map_loops import wait_before_first_map
 from farpress.reach.radio_link import radio_of
 from farpress.wiring import drawings as wiring_drawings
 
-__all__ = ["block_diagrams", "location_drawings", "reach_maps", "terminal_drawings"]
+__all__ = ["block_diagrams", "location_drawings", "output_drawing", "reach_maps", "terminal_drawings"]
 
 _WIDE_MM: Final = (243.0, 138.0)
 """Room for one drawing on the smaller of the sheets set across, its caption left out."""
@@ -105,10 +106,16 @@ def _location(case: Case, premises: str) -> LocationPlan:
 
 def terminal_drawings(basis: Basis) -> tuple[Block, ...]:
     """The terminals of each receiver."""
-    found = wiring_drawings.terminal_drawings(basis.case)
+    found = wiring_drawings.terminal_drawings(basis.case, basis.barred)
     return tuple(_drawing(svg, f"Terminals of {path}", _WIDE_MM) for path, svg in found.items()) or (
         Text("Nothing to draw yet: no receiver is described."),
     )
+
+
+def output_drawing(basis: Basis, output: OutputAt) -> Drawing:
+    """The terminals of one output alone, hatched where it is barred."""
+    svg = wiring_drawings.output_drawing(basis.case, output, basis.barred.get(output.path, ""))
+    return replace(_drawing(svg, "", _UPRIGHT_MM), width_share=1.0)
 
 
 def reach_maps(basis: Basis) -> tuple[Block, ...]:

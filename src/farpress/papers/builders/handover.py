@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from farpress.domain.acts import PaperHandedOver
 from farpress.domain.cautions import CAUTIONS, DUTIES
-from farpress.domain.finding import Verdict
+from farpress.domain.finding import Finding, Stake, Verdict
+from farpress.overview.concerns import Concern
+from farpress.overview.page import first_page
+from farpress.overview.standing import stops_of
 from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.hazards import who_decides
 from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
@@ -22,13 +27,14 @@ from farpress.papers.typesetting.paper import (
     Tick,
     Ticks,
 )
+from farpress.phrases import listed, plural
 from farpress.proving.proof import Proof
 
 __all__ = ["HANDED_OVER", "paper"]
 
 HANDED_OVER = (
     "System design proposal, with accepted deviations",
-    "Block diagram and wiring schedule, as fitted",
+    "Output sheets, and the block diagram and wiring schedule, as fitted",
     "Settings schedule, set and checked",
     "Key register, and its copy without names",
     "A user card for every holder",
@@ -57,19 +63,18 @@ def paper(basis: Basis) -> Paper:
     """The commissioning and handover certificate."""
     given = {handed.paper: event.moment[:10] for event, handed in basis.happened(PaperHandedOver)}
     details = basis.case.job.details
-    fails = [finding for finding in basis.assessment.findings if finding.verdict is Verdict.FAILS]
-    rows: list[tuple[Cell | str | None, ...]] = [
-        (finding.code, finding.about, Cell(finding.says, str(finding.verdict), finding.sources), None, None)
-        for finding in fails
-    ]
+    stops, mend = stops_of(basis.assessment), first_page(basis.assessment).mend
     states = {name: state for proof in basis.proofs.values() for name, state in proof.promises.items()}
     unproven = [chain.id for chain in basis.assessment.promises if states.get(chain.id) is not Proof.PROVEN]
     return Paper(
         "handover-certificate",
         "Commissioning and handover certificate",
-        "For both sides: with these signatures the installation is in operation, and who does what from now"
-        " on is settled.",
+        "For both sides: it cannot be issued yet, for the reasons named first."
+        if stops
+        else "For both sides: with these signatures the installation is in operation, and who does what from"
+        " now on is settled.",
         (
+            *_cannot_be_issued(stops),
             Section(
                 "Installation",
                 (
@@ -151,45 +156,8 @@ def paper(basis: Basis) -> Paper:
                     Cautions((DUTIES["electrical test"], DUTIES["alarm"], DUTIES["machine"])),
                 ),
             ),
-            Section(
-                "Signatures",
-                (
-                    Text(
-                        f"Open faults: {len(fails)}. Promises not proven yet: {len(unproven)} of"
-                        f" {len(basis.assessment.promises)}. Both are listed in the annex, which is part of"
-                        " this certificate.",
-                        is_strong=True,
-                    ),
-                    Signatures(
-                        (
-                            (
-                                "For the firm",
-                                "handed over, tested as in the proving record, but for the annex",
-                            ),
-                            ("Responsible person", "taken over with the annex, papers and training received"),
-                            ("Licensed person", "electrical test certificate is with the papers"),
-                        )
-                    ),
-                ),
-            ),
-            Section(
-                "Annex: open faults",
-                (
-                    PaperTable(
-                        "faults",
-                        (
-                            Column("code", 0.4),
-                            Column("about", 0.9),
-                            Column("what does not hold", 1.8),
-                            Column("mended by", 0.6),
-                            Column("accepted by", 0.6),
-                        ),
-                        tuple(rows),
-                        empty="None that this program knows of.",
-                    ),
-                ),
-                is_on_new_page=True,
-            ),
+            *_signatures(basis, stops, mend, unproven),
+            Section("Annex: open faults that somebody may accept", (_faults(mend),), is_on_new_page=True),
             Section(
                 "Annex: not proven yet",
                 (
@@ -204,6 +172,107 @@ def paper(basis: Basis) -> Paper:
             ),
         ),
     )
+
+
+def _cannot_be_issued(stops: tuple[Finding, ...]) -> Iterator[Section]:
+    """Why nobody can sign, one line a finding, with whose word ends it."""
+    if not stops:
+        return
+    rows: tuple[tuple[Cell | str | None, ...], ...] = tuple(
+        (
+            finding.code,
+            Cell(finding.says, str(finding.verdict), finding.sources, is_for_row=True),
+            _settled_by(finding),
+            who_decides(finding),
+            None,
+        )
+        for finding in stops
+    )
+    columns = (
+        Column("code", 0.4),
+        Column("why", 1.9),
+        Column("what ends it", 1.6),
+        Column("who decides", 0.8),
+        Column("mended by, on", 0.6),
+    )
+    yield Section(
+        "This certificate cannot be issued",
+        (
+            Cautions(
+                (
+                    f"NOT TO BE SIGNED: {plural(len(stops), 'point')} can hurt somebody, or nobody may"
+                    " accept them. Whatever hangs on them stays out of use until they are mended or found"
+                    " out, in the job and on site.",
+                )
+            ),
+            PaperTable("stops", columns, rows),
+            Text("There are no lines to sign in this issue. Print it anew when the table is empty."),
+        ),
+    )
+
+
+def _settled_by(finding: Finding) -> str:
+    if finding.asks:
+        return "; ".join(f"{ask.says} ({ask.who})" for ask in finding.asks)
+    return "; or: ".join(remedy.does for remedy in finding.remedies[:2]) or "to be agreed with the customer"
+
+
+def _signatures(
+    basis: Basis, stops: tuple[Finding, ...], mend: tuple[Concern, ...], unproven: list[str]
+) -> Iterator[Section]:
+    if stops:
+        return
+    counts = Text(
+        f"Open faults: {len(mend)}. Promises not proven yet: {len(unproven)} of"
+        f" {len(basis.assessment.promises)}. Both are listed in the annex, a part of this certificate.",
+        is_strong=True,
+    )
+    lines = Signatures(
+        (
+            ("For the firm", "handed over, tested as in the proving record, but for the annex"),
+            ("Responsible person", "taken over with the annex, papers and training received"),
+            ("Licensed person", "electrical test certificate is with the papers"),
+        )
+    )
+    yield Section("Signatures", (counts, lines))
+
+
+_ACCEPTS: Final = {
+    Stake.HARM: "nobody",
+    Stake.PROMISE: "the customer",
+    Stake.WEAR: "the customer, knowing that it wears out",
+    Stake.DUTY: "the customer; the insurer where it asks",
+}
+"""What is at stake → who may accept that it stays so."""
+
+
+def _faults(mend: tuple[Concern, ...]) -> PaperTable:
+    """What else fails, by what has to change, as on the first page of the summary."""
+    rows: tuple[tuple[Cell | str | None, ...], ...] = tuple(
+        (
+            f"{concern.number}",
+            listed(concern.names),
+            Cell(
+                "; ".join(concern.told),
+                str(Verdict.FAILS),
+                tuple(dict.fromkeys(source for finding in concern.findings for source in finding.sources)),
+                is_for_row=True,
+            ),
+            concern.advice(with_effect=False),
+            None,
+            f"{_ACCEPTS[concern.stake]}:",
+        )
+        for concern in mend
+    )
+    columns = (
+        Column("no.", 0.25),
+        Column("what", 0.9),
+        Column("what does not hold", 1.6),
+        Column("what mends it", 1.4),
+        Column("mended by, on", 0.5),
+        Column("accepted by", 0.8),
+    )
+    return PaperTable("faults", columns, rows, empty="None that this program knows of.")
 
 
 def _unproven(basis: Basis, names: list[str], states: dict[str, Proof]) -> PaperTable:

@@ -18,9 +18,11 @@ from farpress.judging.remedies.shown import with_shown_remedies
 from farpress.papers.builders import (
     cell_plan,
     change_order,
+    cover,
     data_note,
     handover,
     lost_fob,
+    output_sheets,
     proposal,
     proving,
     reach,
@@ -49,9 +51,11 @@ Progress = Callable[[int, int, str], None]
 """Told (steps done, of, what is made now); may raise to cancel."""
 
 BUILDERS: Final[dict[str, Callable[[Basis], Paper]]] = {
+    "cover": cover.paper,
     "survey-record": survey.paper,
     "system-design-proposal": proposal.paper,
     "wiring-schedule": wiring.paper,
+    "output-sheets": output_sheets.paper,
     "settings-schedule": settings.paper,
     "key-register": register.paper,
     "key-register-without-names": register.paper_without_names,

@@ -23,10 +23,15 @@ from farpress.papers.typesetting.paper import Cell, Column, PaperTable
 from farpress.sources import Citation
 from farpress.units import write_quantity
 
-__all__ = ["cables_table", "inputs_table", "outputs_table", "receivers_table", "supply_table"]
-
-
-_OUTPUT_LINKS = (Link.OUTPUT, Link.CONTACT, Link.SUPPLY, Link.DEVICE, Link.PANEL)
+__all__ = [
+    "cables_table",
+    "contact_sources",
+    "inputs_table",
+    "load_cell",
+    "outputs_table",
+    "receivers_table",
+    "supply_table",
+]
 
 
 def outputs_table(basis: Basis) -> PaperTable:
@@ -37,11 +42,11 @@ def outputs_table(basis: Basis) -> PaperTable:
             ", ".join(output.functions) or "no function",
             mode_words(output.output),
             works_words(basis.case, output),
-            _load(basis, output),
-            Cell(contact_words(basis.case, output), "", _contact(basis, output)),
+            load_cell(basis, output),
+            Cell(contact_words(basis.case, output), "", contact_sources(basis, output)),
             protection_words(output),
             after_power_words(basis.case, output),
-            basis.judged(basis.about(OutputRef(output.path), links=_OUTPUT_LINKS)),
+            basis.sheet(output.path),
         )
         for output in basis.case.outputs()
     ]
@@ -54,12 +59,12 @@ def outputs_table(basis: Basis) -> PaperTable:
         Column("contact", 0.85),
         Column("protection", 0.75, sources=basis.given),
         Column("after power return", 0.6),
-        Column("judged", 1.5),
+        Column("worst word", 0.6),
     )
     return PaperTable("outputs", columns, tuple(rows), empty="No output is described yet.")
 
 
-def _load(basis: Basis, output: OutputAt) -> Cell | None:
+def load_cell(basis: Basis, output: OutputAt) -> Cell | None:
     """Volts and amperes of what an output works, from its sheet or of the command input."""
     words: dict[str, None] = {}
     sources: list[Citation] = []
@@ -89,7 +94,8 @@ def _load(basis: Basis, output: OutputAt) -> Cell | None:
     return Cell(" + ".join(words), "", tuple(dict.fromkeys(sources)) or basis.given) if words else None
 
 
-def _contact(basis: Basis, output: OutputAt) -> tuple[Citation, ...]:
+def contact_sources(basis: Basis, output: OutputAt) -> tuple[Citation, ...]:
+    """Where form and rating of an output's contact come from."""
     part = basis.case.equipment.receivers.get(output.receiver_path)
     return part.cite("contact_form", "contact_rated_a", "contact_rated_v") if part is not None else ()
 

@@ -27,7 +27,7 @@ from farpress.proving.proof import Proof, TestProof, proven_tests
 from farpress.proving.tests import ProvingPlan, ProvingTest
 from farpress.sources import Citation, Mark
 
-__all__ = ["paper"]
+__all__ = ["CHECKS", "paper"]
 
 _VERDICTS: Final = {
     Proof.PROVEN: "holds",
@@ -40,12 +40,14 @@ _BINOMIAL: Final = (
     Citation("Wald's sequential test; exact limits after Clopper and Pearson", mark=Mark.COMPUTED),
 )
 
-_CHECKS: Final = (
+CHECKS: Final = (
     Citation(
         "checks of this program; their values as in the wiring schedule and the sheets of the parts",
         mark=Mark.CHOICE,
     ),
 )
+"""Source of what a trial asks for."""
+
 _PREDICTED: Final = (
     Citation("as computed in the reach report and the wiring schedule, with its doubt", mark=Mark.COMPUTED),
 )
@@ -213,8 +215,8 @@ def _checks(found: list[TestProof]) -> PaperTable:
     ]
     columns = (
         Column("test", 0.35),
-        Column("what to do", 1.9, sources=_CHECKS),
-        Column("expected", 1.2, sources=_CHECKS),
+        Column("what to do", 1.9, sources=CHECKS),
+        Column("expected", 1.2, sources=CHECKS),
         Column("who", 0.6),
         Column("found", 0.7),
         Column("shown", 0.9),

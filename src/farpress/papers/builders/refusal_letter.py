@@ -6,6 +6,7 @@ from typing import Final
 
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.finding import Finding, Verdict
+from farpress.overview.standing import stops_of
 from farpress.papers.builders.basis import Basis
 from farpress.papers.typesetting.paper import (
     Cell,
@@ -43,12 +44,14 @@ _REFUSED: Final = (
 
 def refused(basis: Basis) -> tuple[Finding, ...]:
     """Judgements about wishes that cannot be met, or only in part."""
-    return tuple(
+    barred = tuple(finding for finding in stops_of(basis.assessment) if finding.bars)
+    others = tuple(
         finding
         for finding in basis.of_code(*_REFUSED)
         if finding.verdict is Verdict.FAILS
         or (finding.code in ("SAFE-05", "DEV-03") and finding.verdict is not Verdict.HOLDS)
     )
+    return tuple(dict.fromkeys((*barred, *others)))
 
 
 def refusal_letter(basis: Basis) -> Paper:
@@ -59,7 +62,7 @@ def refusal_letter(basis: Basis) -> Paper:
         (
             f"{number}",
             finding.about,
-            Cell(finding.says, str(finding.verdict), finding.sources),
+            Cell(finding.says, str(finding.verdict), finding.sources, is_for_row=True),
             "; or: ".join(remedy.does for remedy in finding.remedies) or "to be agreed",
         )
         for number, finding in enumerate(found, 1)
@@ -87,14 +90,14 @@ def refusal_letter(basis: Basis) -> Paper:
                 "Dear customer",
                 (
                     Text(
-                        "You asked for radio remote control. Most of it can be done as the design proposal"
-                        " says. What follows cannot be promised, or only within the limits named. A radio"
-                        " press may be missed and reaches further or less far than anybody wishes; it is"
+                        "You asked for radio remote control. What follows cannot be promised, or only within"
+                        " the limits named; what is barred is not built so. A radio press may be"
+                        " missed and reaches further or less far than anybody wishes; it is"
                         " never a safety function."
                         if found
                         else (
-                            "Nothing that you asked for has to be refused. The limits of the design proposal"
-                            " hold."
+                            "Nothing that you asked for has to be refused. What does not work yet stands on"
+                            " the cover, with its reason."
                         )
                     ),
                     PaperTable(

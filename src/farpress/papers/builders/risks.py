@@ -4,14 +4,16 @@ used.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from farpress.case.driven import Driven, closes, driven_of
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Link, Verdict
 from farpress.domain.kinds import OutputKind
-from farpress.domain.refs import DeviceRef
+from farpress.overview.standing import stops_of
 from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.hazards import Hazard, against, hazards_of
+from farpress.papers.builders.words import works_words
 from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
@@ -33,11 +35,9 @@ __all__ = ["cautions_of", "paper"]
 
 def paper(basis: Basis) -> Paper:
     """The risk notes."""
-    judged = tuple(
-        finding
-        for finding in basis.assessment.findings
-        if finding.link is Link.SAFETY and finding.verdict is not Verdict.HOLDS
-    )
+    hazards = {output.path: hazards_of(basis, output) for output in basis.case.outputs()}
+    told = {finding.key for found in hazards.values() for hazard in found for finding in hazard.findings}
+    others = tuple(finding for finding in stops_of(basis.assessment) if finding.key not in told)
     broken = tuple(
         finding
         for finding in basis.assessment.findings
@@ -46,8 +46,8 @@ def paper(basis: Basis) -> Paper:
     return Paper(
         "risk-notes",
         "Risk notes",
-        "For the customer and whoever works here: hazards, what is done about them, what remains. It is no"
-        " risk assessment of the machine.",
+        "For the customer and whoever works here: hazards, what was found to stand against them, what"
+        " remains. It is no risk assessment of the machine.",
         (
             Section(
                 "What the radio must not be used for",
@@ -62,10 +62,10 @@ def paper(basis: Basis) -> Paper:
                     ),
                 ),
             ),
-            Section("Hazards and measures", (_hazards(basis),)),
+            Section("Hazards, and what stands against them", (_hazards(basis, hazards),)),
             Section(
-                "Refused, limited or not known",
-                (Findings(judged, "Nothing beyond the cautions of this paper."),),
+                "What else can hurt somebody, or nobody may accept",
+                (Findings(others, "Nothing beyond the table above."),),
             ),
             Section(
                 "Rules that are broken or not settled",
@@ -146,75 +146,36 @@ def cautions_of(basis: Basis, functions: tuple[str, ...]) -> tuple[str, ...]:
 
 def _subjects(load: Driven, output: OutputKind) -> Iterator[str]:
     yield from load.traits.cautions
-    if output.while_held:
-        yield from load.traits.held_cautions
+    if output.while_held and load.traits.moves:
+        yield "hold-to-run"
     if load.sheet.closes_after_s is not None and closes(load):
         yield "automatic closing"
     if load.sheet.escape_route:
         yield "escape"
 
 
-def _hazards(basis: Basis) -> PaperTable:
-    rows: list[tuple[Cell | str | None, ...]] = []
-    seen: set[str] = set()
-    for output in basis.case.outputs():
-        for load in driven_of(basis.case, output):
-            if load.path in seen or load.device is None:
-                continue
-            seen.add(load.path)
-            judged = [
-                found
-                for found in basis.about(DeviceRef(load.path))
-                if found.code
-                in (
-                    "OUT-02",
-                    "DEV-02",
-                    "DEV-03",
-                    "DEV-04",
-                    "SAFE-01",
-                    "SAFE-03",
-                    "SAFE-05",
-                    "SAFE-06",
-                    "SAFE-07",
-                    "SAFE-12",
-                    "SAFE-13",
-                    "SAFE-14",
-                    "DEV-06",
-                    "OUT-04",
-                    "OUT-05",
-                    "RULE-02",
-                    "RULE-03",
-                    "RULE-13",
-                    "RULE-14",
-                )
-            ]
-            for hazard, measure in _kinds(load):
-                rows.append((load.path, hazard, measure, _who(load), basis.judged(judged), None))
+def _hazards(basis: Basis, hazards: Mapping[str, tuple[Hazard, ...]]) -> PaperTable:
+    """Every hazard of every output, as on its sheet; equal ones of one device together."""
+    together: dict[tuple[str, Cell, str], list[str]] = {}
+    for path, found in hazards.items():
+        output = basis.case.output(path)
+        works = works_words(basis.case, output) if output is not None else ""
+        for hazard in found:
+            number = list(basis.standings).index(path) + 1
+            together.setdefault((hazard.says, against(basis, hazard), hazard.who), []).append(
+                f"sheet {number}, {works}"
+            )
+    rows: list[tuple[Cell | str | None, ...]] = [
+        ("; ".join(where), says, stands, who, None) for (says, stands, who), where in together.items()
+    ]
     columns = (
-        Column("where", 0.8),
-        Column("hazard", 1.2),
-        Column("measure", 1.4),
-        Column("by whom", 0.8),
-        Column("judged on paper", 1.4),
-        Column("what remains, agreed", 0.8),
+        Column("where", 0.9),
+        Column("hazard", 1),
+        Column("what stands against it", 2),
+        Column("who decides", 0.8),
+        Column("what remains, agreed", 0.7),
     )
     return PaperTable("hazards", columns, tuple(rows), empty="Nothing is worked yet.")
-
-
-def _kinds(load: Driven) -> Iterator[tuple[str, str]]:
-    guards = ", ".join(load.sheet.safeguards or ()) or "no safeguard recorded"
-    if load.sheet.force_n is not None:
-        guards = f"{guards}; {load.sheet.force_n:g} N measured at the closing edge"
-    if load.traits.hazard:
-        yield load.traits.hazard, load.traits.measure.format(guards=guards)
-    if load.traits.is_leaf and load.sheet.closes_after_s is not None:
-        yield "it closes by itself", f"{guards}; tested at the interval of the log book"
-    if load.sheet.supply == "mains":
-        yield "mains voltage behind the cover", "licensed person only; cover marked"
-
-
-def _who(load: Driven) -> str:
-    return "licensed person" if load.sheet.supply == "mains" else load.traits.carer or "the firm"
 
 
 def _accepted(basis: Basis) -> PaperTable:

@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 from farpress.case.case import OutputAt
 from farpress.domain.acts import SettingMade
-from farpress.domain.finding import Link
 from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.premises import Receiver
-from farpress.domain.refs import OutputRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.holders import group_presses
 from farpress.papers.builders.words import (
@@ -85,9 +83,9 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                 output.number,
                 ", ".join(output.functions) or "no function",
                 works_words(basis.case, output),
-                mode_words(output.output),
+                "not to be set: barred" if output.path in basis.barred else mode_words(output.output),
                 after_power_words(basis.case, output),
-                basis.judged(basis.about(OutputRef(output.path), links=(Link.OUTPUT,))),
+                basis.sheet(output.path),
                 done,
                 None if setting is None else setting.found or None,
                 None if event is None else f"{event.moment[:10]} {event.by}",
@@ -99,7 +97,7 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
         Column("works", 1.1),
         Column("planned: mode and time", 1.2, sources=basis.given),
         Column("planned: after power return", 0.6),
-        Column("judged", 1.3),
+        Column("worst word", 0.7),
         Column("set", 0.7),
         Column("checked", 0.6),
         Column("date, initials", 0.6),

@@ -5,6 +5,7 @@ happened.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Final
 
 from farpress.domain.acts import (
@@ -40,6 +41,7 @@ from farpress.papers.typesetting.paper import (
 )
 from farpress.sources import Citation, Mark
 from farpress.upkeep.due import due_list
+from farpress.upkeep.tried import safeguards_tried
 
 __all__ = ["log_book", "maintenance_plan"]
 
@@ -128,7 +130,7 @@ def _due(basis: Basis) -> PaperTable:
         (turn for due in found for turn in due.each()), key=lambda due: (due.on, due.premises, due.id)
     )
     rows: list[Row] = [
-        (due.on.isoformat(), due.premises, due.does, due.because, due.who, None) for due in found
+        (_by_when(due.on, basis.day), due.premises, due.does, due.because, due.who, None) for due in found
     ]
     columns = (
         Column("due", 0.5, sources=(_INTERVAL, _LIFE)),
@@ -141,6 +143,13 @@ def _due(basis: Basis) -> PaperTable:
     return PaperTable(
         "due", columns, tuple(rows), empty="Nothing within a year.", blank_rows=6 if basis.day is None else 2
     )
+
+
+def _by_when(on: date, today: date | None) -> str:
+    """The day something is due; what is overdue is due now, and says since when."""
+    if today is None or on >= today:
+        return on.isoformat()
+    return f"now, since {on.isoformat()}"
 
 
 def _every(text: str) -> Cell:
@@ -159,24 +168,20 @@ def _user(basis: Basis) -> Iterator[Row]:
         )
     for path, part in basis.case.equipment.devices.items():
         if part.sheet.traits.is_leaf:
-            guards = ", ".join(part.sheet.safeguards or ()) or "no safeguard recorded"
             yield (
-                f"{path}: break the beam, touch the edge while it closes; it must stop or turn ({guards})",
+                safeguards_tried(path, part.sheet),
                 _every("month"),
                 "user",
                 "stops or turns at once",
                 "does not: out of use, ring the firm",
-                "none",
+                "test stick, test block" if part.sheet.safeguards else "none",
             )
-    if any(
-        part.sheet.opens_by_hand or part.sheet.traits.frees_on_press
-        for part in basis.case.equipment.devices.values()
-    ):
+    for finding in basis.of_code("DEV-04"):
         yield (
-            "Doors open by hand from inside, without fob, key or power",
+            f"{finding.about}: opens by hand from inside, without fob, key or power",
             _every("month"),
             "user",
-            "opens",
+            Cell(finding.says, str(finding.verdict), finding.sources),
             "does not: ring at once",
             "none",
         )
@@ -311,7 +316,9 @@ def _licensed(basis: Basis) -> Iterator[Row]:
                 f"{path}: force and overtravel, with a calibrated instrument",
                 _every("12 months, or as its maker says"),
                 "competent person",
-                None,
+                Cell(f"{part.sheet.force_n:g} N at the closing edge", "", part.cite("force_n"))
+                if part.sheet.force_n is not None
+                else None,
                 "as the standard for powered doors and gates demands",
                 "force instrument",
             )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from farpress.case.feeding import supply_behind
 from farpress.domain.acts import JobChanged
 from farpress.domain.cautions import CAUTIONS, DUTIES
-from farpress.domain.finding import Finding, Link
+from farpress.domain.finding import Finding
 from farpress.domain.premises import CableRun
 from farpress.domain.refs import CableRef, DeviceRef, OutputRef, PanelRef, ReceiverRef, SupplyRef
 from farpress.papers.builders.basis import Basis
@@ -105,7 +105,7 @@ def _runs(basis: Basis) -> PaperTable:
     for output in case.outputs():
         run = output.output.cable
         cable = case.equipment.cables.get(run.part) if run is not None else None
-        judged = basis.judged(basis.about(OutputRef(output.path), links=(Link.SUPPLY, Link.CONTACT)))
+        judged = basis.sheet(output.path)
         side = "normally open" if output.output.contact == "normally open" else "normally closed"
         rows.append(
             (

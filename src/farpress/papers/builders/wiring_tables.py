@@ -18,6 +18,9 @@ _SLIPS = (Citation("the loop's network solved with the wrong wiring", mark=Mark.
 _CURRENT = (Citation("sheet of the load", place="data sheet, job or catalogue", mark=Mark.GIVEN),)
 _CORNERS = (Citation("volts over all corners of supply, load and cable", mark=Mark.COMPUTED),)
 
+_NONE = "no continuity"
+"""What a meter shows of a way that is interrupted; "open" is a state of gates."""
+
 Row = tuple[Cell | str | None, ...]
 
 
@@ -92,7 +95,7 @@ def readings_table(schedule: Schedule) -> PaperTable:
 
 
 def _reading(row: LoopRow) -> Row:
-    allowed = "open" if math.isinf(row.expected_ohm) else f"{_ohm(row.low_ohm)} to {_ohm(row.high_ohm)}"
+    allowed = _NONE if math.isinf(row.expected_ohm) else f"{_ohm(row.low_ohm)} to {_ohm(row.high_ohm)}"
     return (
         row.premises,
         row.cable_no,
@@ -134,4 +137,4 @@ def slips_table(schedule: Schedule) -> PaperTable:
 
 
 def _ohm(ohm: float) -> str:
-    return "open" if math.isinf(ohm) else quantity(ohm, "resistance") or ""
+    return _NONE if math.isinf(ohm) else quantity(ohm, "resistance") or ""

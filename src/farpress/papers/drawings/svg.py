@@ -23,8 +23,10 @@ _NARROW: Final = frozenset("iljtfrI.,:;|!' ()[]/-")
 class DrawingSheet:
     """A sheet of a size, drawn on from the upper left corner; one unit is a quarter of a millimetre."""
 
-    def __init__(self, width: float, height: float, *, title: str, describes: str) -> None:
+    def __init__(self, width: float, height: float, *, title: str, describes: str, left: float = 0.0) -> None:
+        """Begin a sheet; what lies left of `left` is cut off."""
         self.width, self.height, self.title, self.describes = width, height, title, describes
+        self.left = left
         self._parts: list[str] = []
 
     def line(self, *points: tuple[float, float], weight: float = 1.4, dashed: bool = False) -> None:
@@ -126,16 +128,18 @@ class DrawingSheet:
     def svg(self, *, below: float | None = None) -> str:
         """The sheet as a whole SVG document, or as a part of one that lies so far below its upper edge."""
         title, describes = escape(_CONTROL.sub(" ", self.title)), escape(_CONTROL.sub(" ", self.describes))
-        wide, high = _n(self.width), _n(self.height)
-        size = f'width="{_n(self.width / 4)}mm" height="{_n(self.height / 4)}mm"'
+        wide, high = _n(self.width - self.left), _n(self.height)
+        size = f'width="{_n((self.width - self.left) / 4)}mm" height="{_n(self.height / 4)}mm"'
         number = ""
         if below is not None:
             size, number = f'y="{below:g}" width="{wide}" height="{high}"', f"-{below:g}"
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {wide} {high}" role="img"'
+            f'<svg xmlns="http://www.w3.org/2000/svg" {size}'
+            f' viewBox="{_n(self.left)} 0 {wide} {high}" role="img"'
             f' aria-labelledby="title{number} what{number}" font-family="{FACE}" stroke="#000"'
             f' stroke-linecap="round" stroke-linejoin="round">\n<title id="title{number}">{title}</title>\n'
-            f'<desc id="what{number}">{describes}</desc>\n<rect width="{wide}" height="{high}"'
+            f'<desc id="what{number}">{describes}</desc>\n'
+            f'<rect x="{_n(self.left)}" width="{wide}" height="{high}"'
             ' fill="#fff" stroke="none"/>\n' + "\n".join(self._parts) + "\n</svg>\n"
         )
 

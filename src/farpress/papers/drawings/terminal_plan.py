@@ -58,6 +58,7 @@ class Lane:
             is one.
         is_mains: the load's side is mains.
         note: volts and amperes in words.
+        barred: why it must not be wired; empty where nothing bars it.
     """
 
     number: str
@@ -80,6 +81,7 @@ class Lane:
     resistors: tuple[str, ...] = ()
     is_mains: bool = False
     note: str = ""
+    barred: str = ""
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ _LOAD_X, _WIDTH = 910.0, 1140.0
 _SMALL: Final = 11.6  # 7 points on the smaller of the sheets set across
 _LANE, _STEP, _HEAD = 104.0, 27.0, 74.0
 _SIDE: Final = 58.0
+_HATCH: Final = 26
 
 
 def terminal_drawing(plan: TerminalPlan) -> str:
@@ -29,14 +30,18 @@ def terminal_drawing(plan: TerminalPlan) -> str:
     Args:
         plan: the receiver; any number of outputs and inputs.
     """
-    left = 120 + _SIDE * (len(plan.sides) + 1)
-    height = max(_HEAD + _LANE * max(len(plan.lanes), 1), left + 20) + 56
+    sides = 120 + _SIDE * (len(plan.sides) + 1) if plan.feed is not None or plan.sides else 0.0
+    below = 56 if sides else 28
+    height = max(_HEAD + _LANE * max(len(plan.lanes), 1), sides + 20) + below
+    # without anything at its left a receiver is drawn narrow, so that letters stay large enough
+    box_left = _BOX_LEFT if sides else _BOX_LEFT + _DIVIDE
+    left = 0.0 if sides else box_left - 14
     sheet = DrawingSheet(
-        _WIDTH, height, title=f"Terminals of receiver {plan.name}", describes=_in_words(plan)
+        _WIDTH, height, title=f"Terminals of receiver {plan.name}", describes=_in_words(plan), left=left
     )
-    sheet.box(_BOX_LEFT, 30, _BOX_RIGHT - _BOX_LEFT, height - 80, weight=2.4, round_by=6)
-    sheet.words(_BOX_LEFT + 14, 54, plan.name, size=18, bold=True, room=190)
-    sheet.lines(_BOX_LEFT + 14, 69, plan.says, size=_SMALL, room=_BOX_RIGHT - _BOX_LEFT - 28, step=1.06)
+    sheet.box(box_left, 30, _BOX_RIGHT - box_left, height - below - 24, weight=2.4, round_by=6)
+    sheet.words(box_left + 14, 54, plan.name, size=18, bold=True, room=_BOX_RIGHT - box_left - 40)
+    sheet.lines(box_left + 14, 69, plan.says, size=_SMALL, room=_BOX_RIGHT - box_left - 28, step=1.06)
     symbols.aerial(sheet, _BOX_RIGHT - 22, 56)
     if plan.aerial:
         sheet.words(_BOX_RIGHT + 8, 40, plan.aerial, size=_SMALL, room=420)
@@ -53,14 +58,30 @@ def terminal_drawing(plan: TerminalPlan) -> str:
         _lane(sheet, lane, top)
     if not plan.lanes:
         sheet.words(_BOX_RIGHT + 20, _HEAD + 30, "No output is wired yet.", size=_SMALL, slanted=True)
+    if not sides:
+        return sheet.svg()
     foot = (
         "Contacts drawn at rest. Terminal numbers after EN 50005 and EN 50011; check them against the"
         " receiver's own."
     )
     if any(lane.is_mains for lane in plan.lanes):
         foot += " Dashed: mains, by a licensed electrician only."
-    sheet.words(20, height - 18, foot, size=_SMALL, slanted=True, room=_WIDTH - 40)
+    sheet.words(left + 20, height - 18, foot, size=_SMALL, slanted=True, room=_WIDTH - left - 40)
     return sheet.svg()
+
+
+def _bar(sheet: DrawingSheet, why: str, top: float) -> None:
+    """Hatching in place of wires that must not be laid, and the reason in a box."""
+    first, last, low, high = _BOX_RIGHT + 52, _WIDTH - 8, top + _LANE - 12, top + 2
+    for step in range(int((last - first) / _HATCH)):
+        x = first + step * _HATCH
+        if x + low - high <= last:
+            sheet.line((x, low), (x + low - high, high), weight=0.5)
+    x, wide = first + 44, last - first - 88
+    lines = wrapped(f"DO NOT WIRE: {why}", 13, wide - 24, 3)
+    sheet.box(x, top + 6, wide, 18 * len(lines) + 16, weight=2.4)
+    for number, text in enumerate(lines):
+        sheet.words(x + 12, top + 25 + 18 * number, text, size=13, bold=True)
 
 
 def _feed(sheet: DrawingSheet, feed: Feed, y: float) -> None:
@@ -119,7 +140,9 @@ def _lane(sheet: DrawingSheet, lane: Lane, top: float) -> None:
             symbols.terminal(sheet, _BOX_RIGHT, height, "")
             sheet.words(_BOX_RIGHT + 7, height - 5, label, size=_SMALL, bold=True)
     used, other = (rest, made) if lane.closes_at_rest else (made, rest)
-    if lane.relay is not None:
+    if lane.barred:
+        _bar(sheet, f"{lane.load}: {lane.barred}", top)
+    elif lane.relay is not None:
         _over_relay(sheet, lane, used, other, common)
     elif lane.supply is not None:
         _power(sheet, lane, used, other, common)
@@ -339,6 +362,7 @@ def _in_words(plan: TerminalPlan) -> str:
         sentences.append(
             f"Output {lane.number} ({lane.behaviour}), terminals {contact}, works {lane.load}, {how},"
             f" {lane.cable or 'cable not described'}. {lane.note}".strip()
+            + (f" Do not wire: {lane.barred}." if lane.barred else "")
         )
     sentences += [
         f"Terminals {side.terminals[0]} and {side.terminals[1]} lead to {side.leads_to}."

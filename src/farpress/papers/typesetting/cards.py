@@ -82,6 +82,7 @@ class Card:
         lost: what to do about a lost fob, with the telephone.
         cell: kind of cell and when to change it.
         missing: what is not known yet.
+        nothing: what to do when nothing happens.
     """
 
     name: str
@@ -92,6 +93,7 @@ class Card:
     lost: str
     cell: str
     missing: tuple[str, ...] = ()
+    nothing: str = ""
 
 
 @dataclass(frozen=True)
@@ -199,6 +201,7 @@ def _words(texts: Texts) -> dict[str, str]:
         "tells": say("It has worked when"),
         "caution": say("Caution"),
         "lost": say("Lost?"),
+        "nothing": say("Nothing happens?"),
         "cell": say("Cell"),
         "power": say("After a power cut"),
         "missing": say("Not known yet"),

@@ -27,6 +27,9 @@ def _for(*audiences: str) -> frozenset[str]:
 _ALL: Final = frozenset(AUDIENCES)
 
 KINDS: Final[dict[str, PaperKind]] = {
+    "cover": PaperKind(
+        "Cover", "one page in plain words: works, not yet, never, whom to ring", _for("customer", "installer")
+    ),
     "survey-record": PaperKind(
         "Enquiry and survey record",
         "what was asked for, what stands on site, what is open",
@@ -37,6 +40,9 @@ KINDS: Final[dict[str, PaperKind]] = {
     ),
     "wiring-schedule": PaperKind(
         "Block diagram and wiring schedule", "every run core by core, terminal drawings", _ALL
+    ),
+    "output-sheets": PaperKind(
+        "Output sheets", "one page an output: drawing, judgement, hazards, trials", _ALL
     ),
     "settings-schedule": PaperKind(
         "Settings schedule", "planned, set and checked, receiver by receiver", _ALL

@@ -244,6 +244,7 @@ class Paper:
         sections: in order.
         missing: what is missing besides the empty fields with `ask`: sentences.
         is_wide: set across the long side of the sheet.
+        is_close: set closer, so that each of its sheets keeps to one page.
     """
 
     name: str
@@ -252,6 +253,7 @@ class Paper:
     sections: tuple[Section, ...]
     missing: tuple[str, ...] = ()
     is_wide: bool = False
+    is_close: bool = False
 
     def blocks(self) -> Iterator[Block]:
         """Every block, in order."""

@@ -76,7 +76,9 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
             {"number": number, "text": text, "mark": mark} for number, text, mark in numbers.listed()
         ],
     }
-    return typeset("paper.typ", data, paper=size, what=f"The {paper.title.lower()}", closer=True)
+    return typeset(
+        "paper.typ", data, paper=size, what=f"The {paper.title.lower()}", closer=True, tight=paper.is_close
+    )
 
 
 def _block(block: Block, numbers: SourceNumbers) -> dict[str, Any]:

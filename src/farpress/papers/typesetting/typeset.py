@@ -50,7 +50,13 @@ def paper_size(paper: str) -> str:
 
 
 def typeset(
-    template: str, data: dict[str, Any], *, paper: str = "a4", what: str = "The paper", closer: bool = False
+    template: str,
+    data: dict[str, Any],
+    *,
+    paper: str = "a4",
+    what: str = "The paper",
+    closer: bool = False,
+    tight: bool = False,
 ) -> bytes:
     """Set data into a tagged PDF (PDF/UA-1); the same arguments give the same bytes.
 
@@ -60,6 +66,7 @@ def typeset(
         paper: "a4" or "letter".
         what: how an error names the paper.
         closer: set it a second time, closer, if its last page is nearly empty and that saves the page.
+        tight: set it closer at once.
 
     Raises:
         InputError: an unknown paper size.
@@ -67,14 +74,14 @@ def typeset(
     """
     whole = _printable(data) | {"families": list(FAMILIES), "paper": paper_size(paper)}
     try:
-        return _set(template, whole, what, closer)
+        return _set(template, whole, what, closer, tight)
     except PaperError:
         # a glyph that exists but does not go with its neighbour: keep to plain characters rather than give no
         # paper
-        return _set(template, _plain(whole), what, closer)
+        return _set(template, _plain(whole), what, closer, tight)
 
 
-def _set(template: str, data: Any, what: str, closer: bool) -> bytes:
+def _set(template: str, data: Any, what: str, closer: bool, tight: bool) -> bytes:
     import typst
 
     with resources.as_file(resources.files("farpress.papers.typesetting") / "templates") as folder:
@@ -91,7 +98,12 @@ def _set(template: str, data: Any, what: str, closer: bool) -> bytes:
             )
 
         try:
-            setter = _saves_a_page(compiler) if closer else compiler()
+            if tight:
+                setter = compiler(tight="yes")
+            elif closer:
+                setter = _saves_a_page(compiler)
+            else:
+                setter = compiler()
             made = setter.compile(format="pdf", pdf_standards="ua-1", timestamp=0)
         except (typst.TypstError, RuntimeError) as error:  # a query says RuntimeError
             raise PaperError(f"{what} could not be set: {getattr(error, 'message', error)}") from error

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.case.case import Case
-from farpress.domain.cautions import CAUTIONS, LOCAL_CODES, caution
+from farpress.domain.cautions import CAUTIONS, caution
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.registry import all_checks
 from farpress.judging.safety import refusals as safety
@@ -161,7 +161,7 @@ def test_a_fixed_code_that_opens_tells_what_guessing_costs() -> None:
 
 
 def test_every_refusal_ends_with_who_decides() -> None:
-    """All findings that fail here say that local codes and licensed practice decide."""
+    """All findings that fail here name who decides, by local codes."""
     leaf = {
         "grille": {
             "device": "grille",
@@ -179,7 +179,9 @@ def test_every_refusal_ends_with_who_decides() -> None:
 
     refused = [one for one in found if one.verdict is Verdict.FAILS]
     assert {one.code for one in refused} >= {"SAFE-01", "SAFE-03"}
-    assert all(LOCAL_CODES in one.because for one in refused)
+    decides = {caution(about).removeprefix(CAUTIONS[about]) for about in CAUTIONS}
+    assert all(any(words in one.because for words in decides) for one in refused)
+    assert caution("mains").endswith("The licensed electrician decides, by local codes.")
 
 
 def test_a_sound_house_is_not_flagged() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,8 +16,10 @@ from farpress.papers.builders.cards import CardMaker
 from farpress.papers.builders.make import paper_of
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
+from farpress.upkeep.cells import cells_ahead
 from helpers.project import EXAMPLES
 
+NOW = date(2026, 11, 25)
 pytestmark = pytest.mark.long
 
 
@@ -38,7 +41,7 @@ def changed(tmp_path: Path) -> Path:
 
 
 def test_a_known_cell_stands_on_card_and_plan_with_its_months(changed: Path) -> None:
-    """Put in March 2026: the card says so and by when to change it, three fifths of the computed life later;
+    """Put in March 2026: the card says so and by when to change it, at the age that the forecast names;
     the plan has both months.
     """
     cards = {}
@@ -50,8 +53,16 @@ def test_a_known_cell_stands_on_card_and_plan_with_its_months(changed: Path) -> 
     row = next(row for row in plan.rows if row[0] == "cleaner")
     used = cell_plan(basis.case, "cleaner")
     assert used is not None
-    months = 2026 * 12 + 2 + max(round(0.6 * 12 * used.years), 1)
+    ahead = {group.group: group for group in cells_ahead(basis.case, basis.register, (), today=NOW)}
+    assert ahead["cleaner"].batch_on is None  # to change all early does not pay: its whole life
+    months = 2026 * 12 + 2 + round(12 * used.years)
+    assert ahead["parents"].batch_on is not None
+    early = round(12 * ahead["parents"].batch.age_years)
 
+    assert (
+        f"LH-002-E: lithium coin cell 3 V; change it every {early} months."
+        in cards["en"]["Mirela Ostrovane"].cell
+    )
     assert row[place.index("put in")] == "2026-03"
     assert row[place.index("change by")] == f"{months // 12}-{months % 12 + 1:02d}"
     assert "Put in March 2026. Change it by " in cards["en"]["Pim Vardel"].cell
