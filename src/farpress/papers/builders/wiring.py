@@ -5,6 +5,10 @@ Drawings and schedule come from the wiring task; this module only lays them on p
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.drawn_wires import DrawnFeed, drawn_feeds
 from farpress.case.feeding import supply_behind
 from farpress.domain.acts import JobChanged
 from farpress.domain.cautions import CAUTIONS, DUTIES
@@ -27,6 +31,7 @@ from farpress.papers.typesetting.paper import (
     Signatures,
     Text,
 )
+from farpress.phrases import called
 from farpress.sources import Citation
 from farpress.wiring.schedule import wiring_schedule
 
@@ -103,7 +108,9 @@ def _runs(basis: Basis) -> PaperTable:
     case = basis.case
     rows: list[tuple[Cell | str | None, ...]] = []
     for output in case.outputs():
-        run = output.output.cable
+        drawn = _drawn_over(case, output)
+        run = output.output.cable or (drawn.run if drawn is not None else None)
+        fed_from = _fed_from(output, drawn)
         cable = case.equipment.cables.get(run.part) if run is not None else None
         judged = basis.sheet(output.path)
         side = "normally open" if output.output.contact == "normally open" else "normally closed"
@@ -119,16 +126,12 @@ def _runs(basis: Basis) -> PaperTable:
                 None,
                 _voltage_class(basis, output.path),
                 protection_words(output),
-                output.output.load_from or "potential-free",
+                fed_from,
                 judged,
             )
         )
         if run is not None and run.shares_return_with:
-            rows[-1] = (
-                *rows[-1][:-2],
-                f"{output.output.load_from or 'potential-free'}, return shared with {run.shares_return_with}",
-                judged,
-            )
+            rows[-1] = (*rows[-1][:-2], f"{fed_from}, return shared with {run.shares_return_with}", judged)
     for premises, house in case.job.premises.items():
         for name, box in house.receivers.items():
             for number, given in box.inputs.items():
@@ -141,10 +144,19 @@ def _runs(basis: Basis) -> PaperTable:
                         "extra-low voltage",
                     )
                 )
+            for signal, told in box.signals.items():
+                end = f"{premises}/{told.works}"
+                rows.append(_run(basis, f"{premises}/{name}, {signal}", end, told.cable, "extra-low voltage"))
+        for name, panel in house.panels.items():
+            for zone, entry in panel.zones.items():
+                start = f"{premises}/{name}, {called('zone', zone)}"
+                rows.append(_run(basis, start, "its far end", entry.cable, "extra-low voltage"))
+        rows += _drawn_runs(basis, premises)
         for kind, things in (
             (ReceiverRef, house.receivers),
             (DeviceRef, house.devices),
             (PanelRef, house.panels),
+            (SupplyRef, house.supplies),
         ):
             for name, device in things.items():
                 if device.fed is not None:
@@ -176,6 +188,37 @@ def _runs(basis: Basis) -> PaperTable:
         Column("judged", 1.35),
     )
     return PaperTable("runs", columns, tuple(rows), empty="No cable is described yet.")
+
+
+def _drawn_over(case: Case, output: OutputAt) -> DrawnFeed | None:
+    """What drawn wires lead over the contact of an output; the first of several, None for nothing."""
+    feeds = drawn_feeds(case, output.premises)
+    return next((feed for feed in feeds if feed.output is not None and feed.output.path == output.path), None)
+
+
+def _fed_from(output: OutputAt, drawn: DrawnFeed | None) -> str:
+    """The supply that a contact switches, or its branch."""
+    supply, branch = output.output.load_from, output.output.load_branch
+    if supply is None and drawn is not None:
+        supply, branch = drawn.supply, drawn.branch or None
+    if supply is None:
+        return "potential-free"
+    return f"{supply}, branch {branch}" if branch else supply
+
+
+def _drawn_runs(basis: Basis, premises: str) -> Iterator[tuple[Cell | str | None, ...]]:
+    """What supplies feed straight over wires that are drawn core by core."""
+    kinds = {"receiver": ReceiverRef, "device": DeviceRef, "panel": PanelRef}
+    for feed in drawn_feeds(basis.case, premises):
+        if feed.output is None:
+            branch = f", branch {feed.branch}" if feed.branch else ""
+            start, end = (
+                f"{premises}/{feed.supply}{branch}, + and −",
+                f"{premises}/{feed.thing}, supply + and −",
+            )
+            thing = kinds[feed.kind](f"{premises}/{feed.thing}")
+            judged = basis.fed(thing, SupplyRef(f"{premises}/{feed.supply}"))
+            yield _run(basis, start, end, feed.run, "as the supply", judged)
 
 
 def _run(
