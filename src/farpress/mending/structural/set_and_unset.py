@@ -21,6 +21,9 @@ __all__ = ["set_and_unset"]
 _MINUTES: Final = 240
 """A second input, an output, and a button on each fob; our choice, a firm's own norms come first."""
 
+_PULSE_S: Final = 1.0
+"""Of a command to a panel, where nothing says how long; our choice."""
+
 _CODES: Final = frozenset({"OUT-02", "PAN-02"})
 
 
@@ -64,8 +67,12 @@ def _apart(case: Case, output: OutputAt) -> Candidate | None:
     ]
     laid = mine | {"works": f"{panel}.{sets}"}
     if output.output.kind != "pulse":
-        changes += [Change((*own, "kind"), "pulse"), Change((*own, "for"), "1 s")]
-        laid |= {"kind": "pulse", "for": "1 s"}
+        changes.append(Change((*own, "kind"), "pulse"))
+        laid |= {"kind": "pulse"}
+    length_s = _pulse_s(case, output, panel, name)
+    if length_s != output.output.for_s or output.output.kind != "pulse":
+        changes.append(Change((*own, "for"), write_quantity(length_s, "time")))
+        laid |= {"for": write_quantity(length_s, "time")}
     place = _place_for(case, output)
     if place is None:
         return None
@@ -88,6 +95,15 @@ def _apart(case: Case, output: OutputAt) -> Candidate | None:
         Link.PANEL,
         _MINUTES,
     )
+
+
+def _pulse_s(case: Case, output: OutputAt, panel: str, name: str) -> float:
+    """The pulse as it is where the input takes it; else a second, or twice what the input needs [s]."""
+    part = case.equipment.panels.get(f"{output.premises}/{panel}")
+    entry = (part.sheet.inputs or {}).get(name) if part is not None else None
+    needs_s = max((entry.min_pulse_s or 0.0, entry.response_s or 0.0)) if entry is not None else 0.0
+    now_s = output.output.for_s if output.output.kind == "pulse" else None
+    return now_s if now_s is not None and now_s >= needs_s else max(_PULSE_S, 2.0 * needs_s)
 
 
 def _inputs(case: Case, premises: str, panel: str) -> dict[str, Any]:
