@@ -6,10 +6,10 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of
-from farpress.domain.job import Rule
+from farpress.domain.job import Job, Rule
 from farpress.phrases import listed
 
-__all__ = ["outputs_named", "rule_fault"]
+__all__ = ["groups_of_whom", "outputs_named", "rule_fault"]
 
 _NEEDS_OUTPUTS: Final = frozenset(
     {
@@ -45,15 +45,9 @@ def rule_fault(case: Case, rule: Rule) -> str:
     ]
     if unknown:
         return f"there is no {listed(unknown)} in this job."
-    strangers = [
-        name
-        for name in rule.by
-        if name not in job.groups
-        and name not in job.people
-        and not any(name in group.people for group in job.groups.values())
-    ]
+    strangers = [name for name in rule.by if name not in job.people and not groups_of_whom(job, name)]
     if strangers:
-        return f"there is no group or person {listed(strangers)}."
+        return f"there is no group, person or firm {listed(strangers)}."
     if rule.never in _NEEDS_OUTPUTS and not rule.of:
         return "it does not say of what."
     if rule.never == "both on" and len(set(rule.of)) < 2:
@@ -63,6 +57,16 @@ def rule_fault(case: Case, rule: Rule) -> str:
     if rule.never in _NEEDS_TIME and rule.for_s is None:
         return "it does not say how long."
     return ""
+
+
+def groups_of_whom(job: Job, who: str) -> tuple[str, ...]:
+    """Groups that somebody named in a rule is, is in, or that a firm of that name has people in."""
+    of_firm = {name for name, person in job.people.items() if person.organisation == who}
+    return tuple(
+        name
+        for name, group in job.groups.items()
+        if who in (name, group.organisation) or who in group.people or of_firm & set(group.people)
+    )
 
 
 def outputs_named(case: Case, rule: Rule) -> tuple[OutputAt, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final, TypeAlias
 
+from farpress.domain.kinds import kind_called
 from farpress.errors import Fault
 from farpress.jobfile.allowed import (
     Allowed,
@@ -95,7 +96,9 @@ def form_fault(error: _Error, tree: Node, source: Source) -> Fault | None:
     if not place.fits:
         return None  # another member of the choice tells more
     if kind == "extra_forbidden":
-        return source.fault(*place.position, path, _unknown_key(place, tree))
+        return source.fault(
+            *place.position, path, _unknown_key(place, find_location(error["loc"][:-1], tree))
+        )
     if kind == "missing":
         begins_here = node.line <= place.position[0] and bool(place.path)
         position = (node.line, node.column) if begins_here else place.position
@@ -109,9 +112,9 @@ def form_fault(error: _Error, tree: Node, source: Source) -> Fault | None:
     )
 
 
-def _unknown_key(place: Location, tree: Node) -> str:
+def _unknown_key(place: Location, table: Location) -> str:
+    """What is said of a key that `table`, where it stands, does not know."""
     name, path = str(place.path[-1]) if place.path else "", place.path[:-1]
-    table = find_location(path, tree)
     node = table.node
     keys = [key for model in models_of(table.allowed, node.data) for key in fields_of(model)]
     comma = _comma_in_value(name, node)
@@ -241,6 +244,9 @@ def _wrong_word(node: Node, place: Allowed | None, expected: str) -> str:
         given = str(node.data).lower()
         return f"'{given}' means yes or no, but a word is wanted.{near} Allowed: {allowed_words}"
     near = did_you_mean(str(node.data), words) if node.kind == "scalar" else ""
+    called = kind_called(str(node.data)) if node.kind == "scalar" else None
+    if called is not None and called.name in words:
+        near = f" Did you mean '{called.name}'?"
     return f"{_given(node)} is not allowed here.{near} Allowed: {allowed_words}"
 
 

@@ -88,6 +88,27 @@ def test_a_text_with_a_colon_is_told_to_be_quoted(says: str) -> None:
     assert any("in quotes" in fault.says for fault in caught.value.faults)
 
 
+def test_a_decimal_comma_is_told_in_a_table_of_an_own_part_too() -> None:
+    """However deep it stands in the part."""
+    part = "{kind: device, inputs: {start: {logic: start, min_pulse: 0,3 s}}}"
+    with pytest.raises(JobFileError) as caught:
+        read_job_text(f"farpress: 2\njob: x\nparts: {{drive: {part}}}\npremises: {{}}\n", known=KNOWN)
+
+    assert any("Use a point, not a comma: 'min_pulse: 0.3 s'" in fault.says for fault in caught.value.faults)
+
+
+@pytest.mark.parametrize(("word", "kind"), [("bell", "sounder"), ("boom", "barrier"), ("hoist", "winch")])
+def test_another_word_for_a_device_is_told_with_its_kind(word: str, kind: str) -> None:
+    """As people call it; a word of several kinds is left to them."""
+    with pytest.raises(JobFileError) as caught:
+        read_job_text(
+            f"farpress: 2\njob: x\nparts: {{d: {{kind: device, device: {word}}}}}\npremises: {{}}\n",
+            known=KNOWN,
+        )
+
+    assert any(f"Did you mean '{kind}'?" in fault.says for fault in caught.value.faults)
+
+
 def test_an_own_part_may_be_like_another_one() -> None:
     """It takes that part's values, and through it those of the catalogue; its own win."""
     document = read()

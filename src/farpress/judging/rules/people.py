@@ -12,6 +12,7 @@ from farpress.case.access import single_presses, unsets_and_opens
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, PRACTICE
 from farpress.case.driven import groups_of, seconds
+from farpress.case.rules import groups_of_whom
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Ask, Change, Remedy, Who
 from farpress.domain.job import Group, Rule
@@ -28,13 +29,8 @@ def works_by(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
     """Never works by somebody: none of their buttons may press it, under whatever name."""
     wanted = set(rule.of)
     reached = wanted | {name for output in outputs for name in output.functions}
-    groups = {
-        name: group
-        for name, group in case.job.groups.items()
-        if name in rule.by or set(group.people) & set(rule.by)
-    }
     for who in rule.by:
-        own = {name: group for name, group in groups.items() if name == who or who in group.people}
+        own = {name: case.job.groups[name] for name in groups_of_whom(case.job, who)}
         subjects = tuple(GroupRef(name) for name in own)
         if not own:
             yield Ruling(Answer.YES, f"{who} holds no fob.", about=who)
@@ -140,8 +136,8 @@ def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
     if impossible:
         yield Ruling(
             Answer.NO,
-            f"{listed(impossible)} deletes a fob only with that fob in hand: a lost one stays until all are"
-            " erased and learned again.",
+            f"{listed(impossible)} {'deletes' if len(impossible) == 1 else 'delete'} a fob only with that fob"
+            " in hand: a lost one stays until all are erased and learned again.",
             CAUTIONS["lost fob"],
             limit=limit,
             remedies=(Remedy("A receiver that deletes by slot"),),

@@ -131,11 +131,17 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
                 f"{drawn}, more than the {rated:g} A it is rated for; it takes several presses in the same"
                 " moments."
             )
+        if single > total:
+            return (
+                f"{drawn}; the press of '{press[0].function if press else ''}' alone, while it pulls in,"
+                f" {write_quantity(single, 'current')}, and it is rated {rated:.4g} A."
+            )
         alone = f", one press already {write_quantity(single, 'current')}" if single < total else ""
-        return f"{drawn}{alone}; it is rated {rated:g} A."
+        return f"{drawn}{alone}; it is rated {rated:.4g} A."
 
-    stronger = _transformer(sheet, total) or Remedy(
-        f"Use a supply of at least {write_at_least(total / LOAD_SHARE, 'current')}, or feed part of it from a"
+    most = max(total, single)
+    stronger = _transformer(sheet, most) or Remedy(
+        f"Use a supply of at least {write_at_least(most / LOAD_SHARE, 'current')}, or feed part of it from a"
         " second one."
     )
     return LOAD_OF_SUPPLY.judge(

@@ -140,6 +140,20 @@ LOCKED = {"1": {**PAIR["1"], "interlock": "2"}, "2": {**PAIR["2"], "interlock": 
             HOLDS,
         ),
         (
+            {"never": "works by", "of": ("f1",), "by": ("Larkstep",)},
+            {"1": {**PULSE, "works": "gate.open"}},
+            {"groups": {"club": {"count": 5, "organisation": "Larkstep", "buttons": {"1": "f1"}}}},
+            "RULE-04",
+            FAILS,
+        ),
+        (
+            {"never": "works by", "of": ("f1",), "by": ("Larkstep",)},
+            {"1": {**PULSE, "works": "gate.open"}, "2": {**PULSE, "works": "lamp.on"}},
+            {"groups": {"club": {"count": 5, "organisation": "Larkstep", "buttons": {"1": "f2"}}}},
+            "RULE-04",
+            HOLDS,
+        ),
+        (
             {"never": "on longer than", "of": ("f1",), "for_s": 60.0},
             {"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}},
             {},
@@ -399,7 +413,7 @@ def test_a_rule_is_judged_from_how_things_are_built(
     ("rule", "word"),
     [
         ({"never": "toggles", "of": ("pool pump",)}, "no pool pump"),
-        ({"never": "works by", "of": ("f1",), "by": ("Zoe",)}, "no group or person Zoe"),
+        ({"never": "works by", "of": ("f1",), "by": ("Zoe",)}, "no group, person or firm Zoe"),
         ({"never": "works by", "of": ("f1",)}, "by whom"),
         ({"never": "both on", "of": ("f1",)}, "two different things"),
         ({"never": "on longer than", "of": ("f1",)}, "how long"),

@@ -118,6 +118,21 @@ def test_an_overload_by_several_presses_at_once_fails_as_one_press_does() -> Non
     assert (fails.verdict, fails.value) == (Verdict.FAILS, pytest.approx(0.706))
 
 
+def test_sup_03_what_pulls_in_sizes_the_supply_where_it_is_more_than_all_that_holds() -> None:
+    """A valve holds with 0.2 A and pulls in with 1.8 A on 1 A: with the receiver 1.838 A, over four fifths
+    2.298 A, and not the 0.298 A of what holds.
+    """
+    coil = {**STRIKE, "device": "valve", "current_a": 0.2, "pull_in_a": 1.8}
+    finding = finding_of(
+        judged(house({"1": output("tap.on")}, {"tap": coil}), functions={"tap": {"output": "larkfen/R1/1"}}),
+        "SUP-03",
+    )
+
+    assert (finding.verdict, finding.value) == (Verdict.FAILS, pytest.approx(1.838))
+    assert "of 'tap' alone, while it pulls in, 1.838 A, and it is rated 1 A." in finding.says
+    assert any("at least 2.298 A" in remedy.does for remedy in finding.remedies)
+
+
 def test_without_functions_everything_counts() -> None:
     """Nobody said who presses what: an overload is an overload."""
     assert finding_of(judged(TWO_DOORS), "SUP-03").verdict is Verdict.FAILS
