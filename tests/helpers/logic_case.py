@@ -133,7 +133,7 @@ def a_case(
         outputs: number → output, at every premises; the function that presses it is "f" and the number.
         kinds: number → kind of that function.
         groups: groups; if absent one pair of people who have all functions.
-        devices: sheets that replace or add to `DEVICES`.
+        devices: sheets that replace or add to `DEVICES`, with what holds of a device as mounted.
         panel, receiver, fob: values that replace those of the sheets.
         box: further values of the receiver as mounted.
         functions: functions instead of one for each output.
@@ -142,7 +142,15 @@ def a_case(
         register, details: as in a job.
     """
     kinds = kinds or {}
-    made = {name: DeviceSheet(**sheet) for name, sheet in {**DEVICES, **(devices or {})}.items()}
+    sheets = {**DEVICES, **(devices or {})}
+    mounted = {
+        name: {key: sheet[key] for key in ("waits_for", "waits_by") if key in sheet}
+        for name, sheet in sheets.items()
+    }
+    made = {
+        name: DeviceSheet(**{key: sheet[key] for key in sheet if key not in mounted[name]})
+        for name, sheet in sheets.items()
+    }
     house = Premises(
         receivers={
             "R1": Receiver(
@@ -152,7 +160,7 @@ def a_case(
                 **{"learned_unknown": 0, **(box or {})},
             )
         },
-        devices={name: Device() for name in made},
+        devices={name: Device(**mounted[name]) for name in made},
         panels={"panel": Panel()},
         places={"here": Place(at=(5.0, 5.0), sees=sees)},
     )

@@ -21,9 +21,11 @@ __all__ = [
     "after_power_return",
     "is_collector",
     "keeps_apart",
+    "leaves_worked",
     "longest_hold_s",
     "second_press_counts",
     "shortest_hold_s",
+    "waits_for",
 ]
 
 PULSE_LONGEST_S: Final = 2.0
@@ -137,3 +139,27 @@ def _pause(first: OutputAt, second: OutputAt) -> float | None:
     pauses = [output.output.interlock_pause_s for output in (first, second)]
     known = [pause for pause in pauses if pause is not None]
     return min(known) if len(known) == 2 else None
+
+
+def leaves_worked(case: Case, first: OutputAt, second: OutputAt) -> tuple[str, str] | None:
+    """Two things of which a pulse only begins the movement: apart are their leaves, not the relays."""
+    paths = [
+        {
+            driven.path
+            for driven in driven_of(case, output)
+            if driven.traits.moves and driven.wants == "pulse" and not output.output.traits.while_held
+        }
+        for output in (first, second)
+    ]
+    if not paths[0] or not paths[1] or paths[0] & paths[1]:
+        return None
+    return min(paths[0]), min(paths[1])
+
+
+def waits_for(case: Case, path: str) -> tuple[str, ...]:
+    """Paths of the leaves without whose closed contact a leaf is kept from opening; people keep nothing."""
+    premises, _, name = path.partition("/")
+    device = case.job.premises[premises].devices.get(name)
+    if device is None or device.waits_by not in ("end contacts", "drives"):
+        return ()
+    return tuple(f"{premises}/{other}" for other in device.waits_for)

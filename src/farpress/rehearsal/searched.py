@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from farpress.case.access import unsets_and_opens
-from farpress.case.behaviour import PRESENCE, PULSE_LONGEST_S, after_power_return
+from farpress.case.behaviour import PRESENCE, PULSE_LONGEST_S, after_power_return, leaves_worked
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of, promises_of, seconds, switching
 from farpress.core.rehearsal import watches
@@ -65,7 +65,17 @@ class SearchedCheck:
 
 
 def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> SearchedCheck:
-    """Two outputs that must never be on together."""
+    """Two outputs that must never be on together; where a pulse of each begins the movement of a leaf, two
+    leaves that must never be open together, on their way or standing.
+    """
+    leaves = leaves_worked(case, first, second)
+    names = [path.partition("/")[2] for path in leaves or ()]
+
+    def open_together(site: Site) -> StateModel | str:
+        absent = [path for path in leaves or () if path not in site.things]
+        if absent:
+            return f"{absent[0]} is not in the model"
+        return watches.both(BAD, *(_not_closed(path) for path in leaves or ()))
 
     def watch(site: Site) -> StateModel | str:
         shared = [
@@ -81,13 +91,17 @@ def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> Searche
 
     return SearchedCheck(
         f"{first.path} and {second.path}",
-        "both are on together",
+        f"{listed(names)} both stand open or move" if leaves else "both are on together",
         (first, second),
-        watch,
-        True,
+        open_together if leaves else watch,
+        not leaves,
         code,
         "both on",
     )
+
+
+def _not_closed(path: str) -> str:
+    return f"{thing_id(path)}_pos > 0 or {thing_id(path)}_mode == 1"
 
 
 def works_after_power(case: Case, output: OutputAt, code: str) -> SearchedCheck:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from farpress.case.behaviour import keeps_apart
+from farpress.case.behaviour import keeps_apart, waits_for
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven
 from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel
@@ -119,7 +119,9 @@ def input_id(premises: str, works: str) -> str:
 
 
 def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
-    """The outputs that share a device, a panel or an interlock with the given ones, themselves included."""
+    """The outputs that share a device, a panel, an interlock or the wait of one leaf for another with the
+    given ones, themselves included.
+    """
     every = tuple(case.outputs())
     inside = {seed.path for seed in seeds}
     while True:
@@ -129,6 +131,7 @@ def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
             if output.path in inside
             for name in output.works
         }
+        works |= {other for path in works for other in waits_for(case, path)}
         more = {
             output.path
             for output in every

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-from farpress.case.behaviour import PRESENCE
+from farpress.case.behaviour import PRESENCE, waits_for
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal import driven as parts
@@ -42,6 +42,7 @@ def things_of(
     for output in outputs:
         for load in driven_of(case, output):
             uses.setdefault(load.path, []).append((output, load))
+    leaves_there = {path for path, worked in uses.items() if _is_leaf(worked)}
     for path, worked in uses.items():
         load = worked[0][1]
         inputs: dict[str, tuple[str, Driven]] = {}
@@ -78,6 +79,7 @@ def things_of(
                 site,
                 resumes,
                 leaves,
+                tuple(other for other in waits_for(case, path) if other in leaves_there),
             )
         except InputError as error:
             site.asks.append(f"{path}: {error}")
@@ -112,6 +114,7 @@ def _thing(
     site: Site,
     resumes: bool | None,
     leaves: Leaves,
+    others: tuple[str, ...],
 ) -> Iterator[StateModel]:
     d, sheet, name = thing_id(path), load.sheet, path.partition("/")[2]
     contacts = [
@@ -205,6 +208,8 @@ def _thing(
                 " back"
             )
         yield from contacts
+        if others:
+            yield _held_back(d, edges, others)
         if (
             "partial open" in edges.values()
             and sheet.partial_opening_share is None
@@ -243,6 +248,28 @@ def _thing(
         site.things[path] = ModelledThing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, load)
     elif load.traits.is_leaf or load.kind is None:
         site.asks.append(_unread(name, [use.works for _, use in inputs.values()]))
+
+
+def _is_leaf(worked: list[tuple[OutputAt, Driven]]) -> bool:
+    """Whether what these outputs work becomes a leaf in the model."""
+    return (
+        worked[0][1].panel is None
+        and worked[0][1].sheet.travel_s is not None
+        and all(use.logic in EDGES for _, use in worked)
+    )
+
+
+def _held_back(d: str, edges: dict[str, str], waits: tuple[str, ...]) -> StateModel:
+    """Commands that would open a leaf do nothing while another one does not stand closed."""
+    apart = " or ".join(f"{thing_id(other)}_pos > 0 or {thing_id(other)}_mode == 1" for other in waits)
+    opens = {"start": f"{d}_mode == 0", "open only": f"{d}_mode != 1", "partial open": f"{d}_mode != 1"}
+    return StateModel(
+        settling=tuple(
+            f"if {i}_rise and {opens[logic]} and ({apart}):\n    {i}_rise = 0"
+            for i, logic in edges.items()
+            if logic in opens
+        )
+    )
 
 
 def _unread(name: str, works: list[str]) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import Final
 
-from farpress.case.behaviour import after_power_return, keeps_apart, longest_hold_s
+from farpress.case.behaviour import after_power_return, keeps_apart, leaves_worked, longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import MACHINES, PRACTICE, RADIO
 from farpress.case.driven import change, driven_of, moves, promises_of, seconds, subjects_of
@@ -52,7 +52,7 @@ def both_on(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[R
         about = f"{first.path} and {second.path}"
         together = set(first.functions) & set(second.functions)
         apart = keeps_apart(case, first, second)
-        leaves = _leaves(case, first, second)
+        leaves = leaves_worked(case, first, second)
         if leaves:
             yield _leaves_apart(case, leaves, first, second, about, subjects)
             continue
@@ -91,21 +91,6 @@ def both_on(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[R
             sources=(PRACTICE,),
             subjects=subjects,
         )
-
-
-def _leaves(case: Case, first: OutputAt, second: OutputAt) -> tuple[str, str] | None:
-    """Two things of which a pulse only begins the movement: apart are their leaves, not the relays."""
-    paths = [
-        {
-            driven.path
-            for driven in driven_of(case, output)
-            if driven.traits.moves and driven.wants == "pulse" and not output.output.traits.while_held
-        }
-        for output in (first, second)
-    ]
-    if not paths[0] or not paths[1] or paths[0] & paths[1]:
-        return None
-    return min(paths[0]), min(paths[1])
 
 
 def _leaves_apart(
