@@ -59,6 +59,11 @@ class Units(Generic[_Unit]):
                 self._used.pop(oldest, None)
         return unit
 
+    def has(self, key: str) -> bool:
+        """Whether a unit is at hand."""
+        with self._lock:
+            return key in self._values or key in _BROUGHT.get(self._name, {})
+
     def forget(self) -> None:
         """Drop all, in memory and brought."""
         with self._lock:

@@ -9,16 +9,14 @@ beside it. What cannot be a change of the job is a sentence for a person, and ca
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.changed import tried_with
 from farpress.case.evidence import record_stamp
 from farpress.domain.finding import Assessment, Change, Finding, Remedy, Verdict
-from farpress.errors import FarpressError
-from farpress.judging.check import without_remedies
+from farpress.judging.remedies.copies import judge_copies, judged_copy
 from farpress.judging.remedies.effects import costs_elsewhere, effects_of, fault_key
 from farpress.kept.plain import Plain
 from farpress.kept.store import entry_key
@@ -47,13 +45,12 @@ def with_shown_remedies(
         case: the job that was judged; one that was made by a program has no file to change, and what would be
             a change is left out.
         assessment: of it.
-        progress: told how many findings of how many are done; may raise to cancel.
+        progress: told how many copies of how many are judged; may raise to cancel.
     """
     offering = [finding for finding in assessment.findings if finding.remedies]
+    judge_copies(case, _untried(case, assessment, offering), progress=progress)
     shown: dict[int, Finding] = {}
-    for done, finding in enumerate(offering):
-        if progress is not None:
-            progress(done, len(offering))
+    for finding in offering:
         shown[id(finding)] = replace(finding, remedies=shown_remedies(case, assessment, finding))
     chains = tuple(
         replace(
@@ -81,18 +78,34 @@ def shown_remedies(case: Case, assessment: Assessment, finding: Finding) -> tupl
     return (*tried, *by_hand)
 
 
+def _untried(case: Case, assessment: Assessment, offering: Iterable[Finding]) -> Iterator[tuple[Change, ...]]:
+    """The changes that no kept trial tells of."""
+    for finding in offering:
+        for remedy in finding.remedies:
+            key = _key(case, assessment, finding, remedy)
+            if remedy.changes and not (key and _KEPT.has(key)):
+                yield remedy.changes
+
+
 def _kept(case: Case, assessment: Assessment, finding: Finding, remedy: Remedy) -> tuple[Remedy, ...]:
     """The remedy as it is shown, or nothing; tried once for each state of the job's file."""
-    if case.document is None or case.folder is None:
+    key = _key(case, assessment, finding, remedy)
+    if not key:
         return _tried(case, assessment, finding, remedy)
-    stamp = repr(record_stamp(case.folder))  # a record changes while its job's file does not
-    key = entry_key(assessment.version, case.fingerprint, stamp, finding.key, repr(remedy))
     return _KEPT.once(key, lambda: _tried(case, assessment, finding, remedy))
+
+
+def _key(case: Case, assessment: Assessment, finding: Finding, remedy: Remedy) -> str:
+    """A name for all that a trial rests on; empty for a job that has no file."""
+    if case.document is None or case.folder is None:
+        return ""
+    stamp = repr(record_stamp(case.folder))  # a record changes while its job's file does not
+    return entry_key(assessment.version, case.fingerprint, stamp, finding.key, repr(remedy))
 
 
 def _tried(case: Case, assessment: Assessment, finding: Finding, remedy: Remedy) -> tuple[Remedy, ...]:
     """The remedy with what was found after it; nothing where it does not help, or harms."""
-    after = _after(case, remedy.changes)
+    after = judged_copy(case, remedy.changes)
     if after is None or effects_of(assessment, after).breaks:
         return ()
     name = fault_key(finding)
@@ -127,23 +140,3 @@ def _cost(finding: Finding) -> str:
         return f"not known then: {finding.about}"
     numbers = figures([finding])
     return f"{finding.about} then {numbers}" if numbers else f"{finding.about} then {finding.verdict}"
-
-
-def _copies(case: Case) -> dict[str, Assessment | None]:
-    """Changes as text → the copy with them judged; several findings offer the same ones."""
-    del case
-    return {}
-
-
-def _after(case: Case, changes: tuple[Change, ...]) -> Assessment | None:
-    """The changed copy judged; None where it cannot be read, or the job has no file to change."""
-    from farpress.judging.assess import assess  # the judges offer remedies, and this tries them
-
-    made, name = case.once(_copies), repr(changes)
-    if name not in made:
-        try:
-            with without_remedies():
-                made[name] = assess(tried_with(case, changes))
-        except FarpressError:
-            made[name] = None
-    return made[name]
