@@ -143,10 +143,24 @@ def _missed(known: KnownZone, states: list[tuple[int, float, float, float]]) -> 
     return "" if opened == "alarm" and rest == "normal" else "The panel reads a fault, or an alarm, at rest."
 
 
+def _by_hand(zone: Zone) -> str:
+    """What has to be done where no leak is to be dried."""
+    found = zone.found
+    deeds = []
+    if found is not None and found.swapped:
+        deeds.append("let the two resistors change places")
+    if found is not None and found.bridged:
+        deeds.append("take off the wire across the contacts")
+    if found is not None and found.missing:
+        deeds.append(f"fit the {found.missing} resistor")
+    text = listed(deeds) if deeds else "put the resistors where they are drawn"
+    return text[0].upper() + text[1:]
+
+
 def _put_right(known: KnownZone, zone: Zone, implied: float | None) -> tuple[Remedy, ...]:
     found, chain = zone.found, known.chain
     if found is None or (found.leak_ohm is None and implied is None):
-        return (Remedy("Put the resistors where they are drawn, take off the bridge, and measure again"),)
+        return (Remedy(f"{_by_hand(zone)}, and measure again"),)
     least = [
         least_leak_ohm(far_ohm=far, threshold_ohm=band.low_ohm - known.loop_ohm)
         for opened, name in ((0, "normal"), (1, "alarm"))

@@ -165,6 +165,7 @@ def test_pan_23_swapped_resistors_are_told_without_the_cable() -> None:
 
     assert finding.verdict is FAILS
     assert finding.value == pytest.approx(3300.0)
+    assert finding.remedies[0].does == "Let the two resistors change places, and measure again"
 
 
 @pytest.mark.parametrize(
