@@ -79,7 +79,9 @@ class BatterySheet(Model):
     usable_share: Share | None = Field(
         None, description="of the rated capacity; age, discharge rate and cold are already in it"
     )
-    inner_ohm: Ohms | None = Field(None, description="resistance inside it")
+    inner_ohm: Ohms | None = Field(
+        None, description="resistance inside it, new and charged; worn and in the cold it has more"
+    )
     coldest_degc: Temperature | None = Field(
         None, description="where it stands in winter; counts where no usable share is given"
     )

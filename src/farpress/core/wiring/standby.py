@@ -22,10 +22,17 @@ __all__ = [
     "standby_s",
     "temperature_factor",
     "usable_share",
+    "worn_ohm",
 ]
 
 AGEING_FACTOR: Final = 1.25
 """A battery counts as worn at 80 % of its rated capacity: DIN VDE 0833-2, read in a maker's manual."""
+
+WORN_OHM_FACTOR: Final = 1.5
+"""Resistance of a battery that is due to be replaced, over that of a new one: IEEE 1188, from memory."""
+
+COLDER_OHM_SHARE: Final = 0.015
+"""More resistance for each kelvin below 25 degC: common practice, no source."""
 
 CHARGE_ACCEPTANCE: Final = 1.2
 """Charge put in for charge gained, lead-acid; from memory."""
@@ -183,6 +190,26 @@ def usable_share(*, discharge_s: float, coldest_degc: float) -> float:
         * discharge_factor(discharge_s=discharge_s)
         * temperature_factor(temperature_degc=coldest_degc)
     )
+
+
+@cites(
+    "IEEE 1188",
+    place="half more resistance than new: replace it; in the cold 1.5 % a kelvin, common practice",
+    mark=Mark.MEMORY,
+)
+def worn_ohm(*, fresh_ohm: float, coldest_degc: float) -> float:
+    """Resistance inside a lead battery at the end of its life, in the cold [ohm].
+
+    Args:
+        fresh_ohm: new, charged and at 25 degC, as its sheet gives it [ohm].
+        coldest_degc: where it stands in winter [degC].
+
+    >>> worn_ohm(fresh_ohm=0.025, coldest_degc=10.0)
+    0.04594
+    """
+    require_range("fresh_ohm", fresh_ohm, "ohm", low=0.0, because="a resistance")
+    require_range("coldest_degc", coldest_degc, "degC", low=-60.0, high=80.0, because="where batteries stand")
+    return fresh_ohm * WORN_OHM_FACTOR * (1 + COLDER_OHM_SHARE * max(25.0 - coldest_degc, 0.0))
 
 
 def _check_grade(grade: int) -> None:

@@ -13,13 +13,15 @@ from farpress.case.circuit.solved import Solver
 from farpress.case.circuit.states import LOWEST, CircuitState, Moment
 from farpress.case.supply_volts import lowest_of
 from farpress.core.wiring.contacts import PEAK_MULTIPLES
+from farpress.core.wiring.standby import worn_ohm
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.parts import BatterySheet, DeviceSheet, Part, SupplySheet
 from farpress.domain.refs import DeviceRef, Ref, SupplyRef, refs_of
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, no_edge
 from farpress.judging.supply.asks import cable_of, cores_of, current_of, least_volts_of
 from farpress.judging.supply.drop import DROP_DOUBT
-from farpress.sources import Citation, Mark
+from farpress.judging.supply.standby import COLD_DEGC
+from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
 __all__ = ["STARTING_CURRENT", "VOLTS_AT_START", "judge_inrush"]
@@ -210,7 +212,9 @@ def _volts_at_start(
 ) -> Finding:
     """SUP-10: with the greatest peak of a usual range, unless only that is too much."""
     lowest = lowest_of(part, battery)
-    ohm = battery.sheet.inner_ohm if battery is not None else part.sheet.source_ohm
+    ohm, worn = part.sheet.source_ohm, ""
+    if battery is not None:
+        ohm, worn = _battery_ohm(battery)
     worst = best = None
     if lowest is not None and ohm is not None and start.least_a is not None and start.most_a is not None:
         behind = ohm + lowest.source_ohm
@@ -235,7 +239,7 @@ def _volts_at_start(
         says = f"{start.says}; {left} are left at {receiver.who}{needs}."
         because = (
             f"{lowest.says[0].upper()}{lowest.says[1:]} at {lowest.volts:g} V behind"
-            f" {write_quantity(ohm, 'resistance')}."
+            f" {write_quantity(ohm, 'resistance')}{worn}."
         )
         value = Estimate(worst.volts, DROP_DOUBT * (lowest.volts - worst.volts))
         is_by_range = least is not None and worst.volts < least <= best.volts and not start.is_given
@@ -258,8 +262,22 @@ def _volts_at_start(
         asks=asks,
         failure_stands=not is_by_range,
         remedies=(_apart(start),),
-        sources=(*start.sources, *part.cite("source_ohm"), *(battery.cite("inner_ohm") if battery else ())),
+        sources=(
+            *start.sources,
+            *part.cite("source_ohm"),
+            *((*battery.cite("inner_ohm", "coldest_degc"), *cited(worn_ohm)) if battery else ()),
+        ),
     )
+
+
+def _battery_ohm(battery: Part[BatterySheet]) -> tuple[float | None, str]:
+    """Resistance inside a battery, worn and cold, and how that is said; None where its sheet does not say."""
+    fresh, coldest = battery.sheet.inner_ohm, battery.sheet.coldest_degc
+    if fresh is None:
+        return None, ""
+    degc = COLD_DEGC if coldest is None else coldest
+    new = write_quantity(fresh, "resistance")
+    return worn_ohm(fresh_ohm=fresh, coldest_degc=degc), f" ({new} new; worn and at {degc:g} °C)"
 
 
 def _left(

@@ -13,7 +13,16 @@ from helpers.wired_case import wired_case
 
 CABLES: dict[str, dict[str, Any]] = {"thick": {"resistance_ohm_per_km": 1e-3, "cores": 2, "rated_a": 100.0}}
 RUN: dict[str, Any] = {"part": "thick", "length_m": 1.0}
-BATTERY: dict[str, Any] = {"capacity_ah": 10.0, "voltage_v": 12.0, "end_v": 10.5, "inner_ohm": 0.1}
+WORN = 1.5
+"""A worn battery at 25 degC has half more resistance than a new one: IEEE 1188, from memory."""
+
+BATTERY: dict[str, Any] = {
+    "coldest_degc": 25.0,
+    "capacity_ah": 10.0,
+    "voltage_v": 12.0,
+    "end_v": 10.5,
+    "inner_ohm": 0.1 / WORN,
+}
 
 
 def judged(code: str, least_v: tuple[float, ...] = (9.0,), *, rated_a: float = 2.0, **more: Any) -> Finding:
@@ -76,3 +85,16 @@ def test_sup_10_the_receiver_that_is_nearest_to_its_least_is_told(
 
     assert f"are left at {worst}, which needs 10.5 V" in finding.says
     assert finding.limit == pytest.approx(10.5)
+
+
+@pytest.mark.parametrize(
+    ("coldest", "ohm"), [(25.0, 0.15), (10.0, 0.18375), (-10.0, 0.22875), (None, 0.18375)]
+)
+def test_sup_10_a_battery_is_taken_worn_and_cold(coldest: float | None, ohm: float) -> None:
+    """0.1 ohm new, half more worn, 1.5 % more a kelvin below 25 degC; 10 degC where nobody says."""
+    battery = BATTERY | {"inner_ohm": 0.1, "coldest_degc": coldest}
+    motor = {"load": "motor", "current_a": 0.5, "peak_a": 10.0, "peak_s": 0.3}
+    finding = judged("SUP-10", motor=motor, battery=battery, standby_s=3600.0)
+
+    assert finding.value == pytest.approx(10.5 - 10.0 * ohm, abs=0.001)
+    assert "worn and at" in finding.because
