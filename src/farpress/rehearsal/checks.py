@@ -30,7 +30,7 @@ from farpress.rehearsal.searched import (
     works_after_power,
     works_unseen,
 )
-from farpress.rehearsal.watched import both_directions, longer_than, second_press, turned_too_soon
+from farpress.rehearsal.watched import both_directions, is_on, longer_than, second_press, turned_too_soon
 
 __all__ = ["checks_always", "checks_of", "settled_elsewhere"]
 
@@ -84,6 +84,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
                 "RULE-05",
                 rule.never,
                 just_after=True,
+                matters=is_on(output),
             )
     elif rule.never == "second press within":
         for output, load in _uses(case, named):

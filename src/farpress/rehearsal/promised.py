@@ -8,7 +8,7 @@ it works is watched. Nothing here judges.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -279,7 +279,7 @@ def _goal(case: Case, site: Site, presser: Presser, output: OutputAt, load: Driv
     return _goal_of_load(thing, presser, output)
 
 
-def _goal_of_leaf(d: str, logic: str, kinds: set[str | None]) -> _Goal | None:
+def _goal_of_leaf(d: str, logic: str, kinds: Set[str | None]) -> _Goal | None:
     opens, closes = f"{d}_mode == 1", f"{d}_mode == 3"
     if logic == "stop" or kinds == {"stop"}:
         return None  # nothing moves in a state that is left

@@ -21,7 +21,7 @@ from farpress.domain.finding import Verdict
 from farpress.domain.refs import Ref
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.checks import checks_always, checks_of, settled_elsewhere
-from farpress.rehearsal.search import Story, StoryStep, replay, search_check, time_text
+from farpress.rehearsal.search import Story, StoryStep, never_so, replay, search_check, time_text
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site, neighbours
 from farpress.sources import Citation, Mark
@@ -61,6 +61,7 @@ class RuleResult:
         kind: of what is searched for, as a rule in a job file, for what always holds too.
         grounds: what the verdict rests on, without the remark on the length of the story.
         is_shortest: there is no shorter story.
+        is_empty: it holds only because what it speaks of cannot happen, which is a doubt about the job.
         head: what is said before the story, as a clause with its colon; empty where the story says all.
     """
 
@@ -85,6 +86,7 @@ class RuleResult:
     kind: str = ""
     grounds: str = ""
     is_shortest: bool = False
+    is_empty: bool = False
     head: str = ""
 
 
@@ -131,7 +133,7 @@ def rehearse(
                     "",
                     Verdict.UNKNOWN,
                     f"Rule {number} cannot be searched: {fault}",
-                    "Correct the rule, or take it out.",
+                    "Correct what the rule names.",
                     searched=False,
                     code="RULE-15",
                 )
@@ -159,7 +161,8 @@ def rehearse(
                     "",
                     Verdict.UNKNOWN,
                     says,
-                    "Correct the rule, or take it out.",
+                    "Look whether the job describes what it names as it is; leave a rule that keeps people"
+                    " safe as it is.",
                     searched=False,
                     code="RULE-15",
                 )
@@ -307,6 +310,25 @@ def _search(
             base,
             says=f"Not met in any story, if what notices somebody works ({found.states} states).",
             because=ask,
+            asks=(*base.asks, ask),
+        )
+    idle = [
+        what
+        for what, so in (check.matters(site) if number is not None else ())
+        if never_so(case, site, so, budget=budget)
+    ]
+    if idle:
+        ask = (
+            f"Find out why {' and '.join(idle)} in no story, and correct what the job says of its outputs,"
+            " presses and inputs; leave the rule as it is."
+        )
+        return _with(
+            base,
+            is_empty=True,
+            says=f"Nothing could break it: in no story, whatever is pressed, {' or '.join(idle)}"
+            f" ({found.states} states).",
+            because=ask,
+            grounds=ask,
             asks=(*base.asks, ask),
         )
     return _with(

@@ -27,7 +27,7 @@ from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site
 from farpress.rehearsal.things import Leaves
 
-__all__ = ["SEARCHES", "Settled", "Story", "StoryStep", "replay", "search_check", "time_text"]
+__all__ = ["SEARCHES", "Settled", "Story", "StoryStep", "never_so", "replay", "search_check", "time_text"]
 
 LED: Final = 40_000
 """States searched at least for other moments of a story that does not happen as it was found, however few the
@@ -139,6 +139,16 @@ def search_check(
         return Settled(found, network.tick_ms, story)
 
     return SEARCHES.once(_key(case, check, site, budget), settle)
+
+
+def never_so(case: Case, site: Site, expression: str, *, budget: int) -> bool:
+    """Whether a search to the end shows that something is so in no story, as the player plays it: two times
+    that end together leave no gap. Leaves take any time, which only leaves more stories.
+    """
+    loosest = _variant(case, site, exact=False, leaves="any time")
+    model = join([loosest.model, StateModel(bad={BAD: expression})])
+    found = search_all(make_ready(model), budget=budget)
+    return found.finished and not found.stories
 
 
 def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:

@@ -47,6 +47,7 @@ class SearchedCheck:
         functions: of the press it is about, where it is about one press.
         just_after: it is broken from just after the last moment of a story on.
         taken: what it takes for granted, as clauses.
+        matters: what has to be possible for the rule to mean anything: in words, and as an expression.
     """
 
     about: str
@@ -62,6 +63,7 @@ class SearchedCheck:
     just_after: bool = False
     functions: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
+    matters: Callable[[Site], tuple[tuple[str, str], ...]] = lambda site: ()
 
 
 def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> SearchedCheck:
@@ -97,6 +99,11 @@ def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> Searche
         not leaves,
         code,
         "both on",
+        matters=lambda site: (
+            tuple((f"{name} opens", _not_closed(path)) for name, path in zip(names, leaves, strict=True))
+            if leaves
+            else tuple((f"{output.path} is on", closed(output)) for output in (first, second))
+        ),
     )
 
 
@@ -131,6 +138,7 @@ def works_after_power(case: Case, output: OutputAt, code: str) -> SearchedCheck:
         "works after power return",
         asks_power=True,
         unknown=unknown,
+        matters=lambda site: ((f"{output.path} works", active(site, output)),),
     )
 
 
@@ -189,6 +197,7 @@ def closes_on_somebody(path: str, outputs: tuple[OutputAt, ...], code: str) -> S
         code,
         "closes while occupied",
         unknown=unknown,
+        matters=lambda site: ((f"{name} closes", f"{thing_id(path)}_mode == 3"),),
     )
 
 

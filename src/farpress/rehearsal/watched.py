@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal import watches
@@ -13,6 +15,7 @@ __all__ = [
     "active",
     "both_directions",
     "closed",
+    "is_on",
     "longer_than",
     "missing",
     "occupied",
@@ -38,6 +41,11 @@ def closed(output: OutputAt) -> str:
         if output.output.contact == "normally closed" and not panel_only
         else f"{output_id(output)}_on"
     )
+
+
+def is_on(output: OutputAt) -> Callable[[Site], tuple[tuple[str, str], ...]]:
+    """That an output is on, in words and as an expression."""
+    return lambda site: ((f"{output.path} is on", closed(output)),)
 
 
 def missing(site: Site, output: OutputAt) -> str:

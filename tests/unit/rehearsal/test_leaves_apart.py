@@ -60,3 +60,23 @@ def test_the_player_keeps_the_second_gate_closed() -> None:
     ]
     assert spans[0] == []
     assert "opening" in spans[1]
+
+
+def test_a_rule_about_what_cannot_happen_does_not_hold_silently() -> None:
+    """One button on two outputs that keep each other off: nothing comes on, and the rule says so."""
+    lock = {"kind": "pulse", "for_s": 1.0, "interlock_pause_s": 0.5}
+    case = a_case(
+        {
+            "1": {**lock, "works": "shutter.up", "interlock": "2"},
+            "2": {**lock, "works": "shutter.down", "interlock": "1"},
+        },
+        functions={"f1": {"outputs": ("house/R1/1", "house/R1/2")}},
+        rules=({"never": "on longer than", "of": ("house/R1/1",), "for_s": 5.0},),
+    )
+
+    (result,) = rehearse(case, rules=(1,))
+
+    assert result.verdict is Verdict.UNKNOWN
+    assert result.is_empty
+    assert "Nothing could break it" in result.says
+    assert "leave the rule as it is" in result.because

@@ -49,10 +49,11 @@ NEVER_MATTERS: Final = Check(
     Link.RULE,
     "A rule about something that is not there, or that can never matter.",
     stake=Stake.DUTY,
-    ask="Correct the rule, or take it out.",
+    ask="Look whether the job describes what the rule names as it is, or correct the name; leave a rule that"
+    " keeps people safe as it is.",
     who=Who.INSTALLER,
     minutes=5.0,
-    mends="The rule corrected, or taken out.",
+    mends="The name corrected, or the job described as it is.",
 )
 ALWAYS: Final = _yes_or_no(
     "RULE-16",

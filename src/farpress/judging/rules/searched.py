@@ -47,7 +47,8 @@ def judge(case: Case) -> Iterator[Finding]:
     told = [
         result
         for result in results
-        if result.searched and (result.verdict is not Verdict.UNKNOWN or result.story is not None)
+        if result.searched
+        and (result.verdict is not Verdict.UNKNOWN or result.story is not None or result.is_empty)
     ]
     unfinished = {
         (result.number, result.about)
