@@ -29,6 +29,7 @@ HEADLINES: Final[dict[str, str]] = {
     "CON-06": "the contact wears out too soon",
     "CON-07": "several motors on one contact",
     "CON-08": "too few volts for the contact",
+    "CON-09": "one contact joins two circuits",
     "DEV-01": "the run ends before the travel does",
     "DEV-02": "runs on too far after letting go",
     "DEV-03": "closes unseen without safeguards",

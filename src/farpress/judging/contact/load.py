@@ -14,6 +14,7 @@ from farpress.case.switched import LOWEST_MAINS_V, Load, Switched, switched
 from farpress.core.wiring.contacts import allowed_share
 from farpress.domain.finding import Finding, Link, Stake, Verdict
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, no_edge, share_edge
+from farpress.judging.contact.circuits import judge_circuits
 from farpress.judging.contact.making import judge_making
 from farpress.judging.contact.stronger import (
     allowed_share_of,
@@ -84,6 +85,7 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from judge_making(case, circuit)
         yield from judge_breaking(case, circuit)
         yield from judge_wetting(case, circuit)
+        yield from judge_circuits(case, circuit)
     yield from judge_use(case, circuits)
 
 
