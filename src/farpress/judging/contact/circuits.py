@@ -80,9 +80,9 @@ def _fed_by(case: Case, circuit: Switched, load: Load) -> str | None:
         return name
     if load.is_mains:
         return "the mains"
-    at = circuit.at
-    device = case.job.premises[at.premises].devices.get(name)
-    given = at.output.load_from if not feeds_coil(case, at) else None
+    output = circuit.at
+    device = case.job.premises[output.premises].devices.get(name)
+    given = output.output.load_from if not feeds_coil(case, output) else None
     if given is None and device is not None and device.fed is not None:
         given = device.fed.from_
-    return SupplyRef(f"{at.premises}/{given.partition('.')[0]}").name if given else None
+    return SupplyRef(f"{output.premises}/{given.partition('.')[0]}").name if given else None
