@@ -147,6 +147,31 @@ def test_wrong_codes_are_counted_and_then_refused() -> None:
     assert door.pair(door.codes[DeskRole.READER], name="x", address="10.0.0.9") is not None
 
 
+def test_wrong_codes_of_others_lock_out_only_who_erred_too() -> None:
+    """Thirty from six addresses: whoever has the code and never missed comes in; who missed once waits."""
+    door = Access.for_network()
+    door.clock = lambda: 0.0
+    for address in range(6):
+        for _ in range(5):
+            assert door.pair("00000000", name="x", address=f"10.0.1.{address}") is None
+
+    assert door.pair(door.codes[DeskRole.READER], name="y", address="10.0.0.8") is not None
+    assert door.pair("00000000", name="y", address="10.0.0.7") is None
+    with pytest.raises(TooOften):
+        door.pair(door.codes[DeskRole.READER], name="y", address="10.0.0.7")
+
+
+def test_a_name_chosen_by_oneself_is_nobody_elses() -> None:
+    """The second of one name is told apart, capitals or not; who left frees the name."""
+    door = Access.for_network()
+    names = []
+    for given in ("Hesper", "hesper", " Hesper  "):
+        session = door.pair(door.codes[DeskRole.KEEPER], name=given, address="10.0.0.8")
+        assert session is not None
+        names.append(session.name)
+    assert names == ["Hesper", "hesper (2)", "Hesper (3)"]
+
+
 def test_a_session_ends_after_a_day_without_use() -> None:
     """And is gone then."""
     now = [0.0]

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from farpress.keys.asking import AskedBook
     from farpress.keys.memory_matters import Matter
     from farpress.record.persons import PersonEntry
+    from farpress.record.store import Record
 
 __all__ = ["QUESTIONS"]
 
@@ -236,7 +237,8 @@ def _verify(job: Path, noted: str) -> int:
     """Look through the record's chain: was an entry changed or moved, or is one missing?
 
     The end it prints can be noted outside, on a signed paper: whoever writes a whole
-    chain anew is found out by it. Exit code 1 if the chain does not hold.
+    chain anew is found out by it. Exit code 1 if the chain does not hold, or the register
+    kept beside it for speed was changed; that one is thrown away and drawn anew.
 
     Example: farpress keys verify my-job --noted 62:4f3a9c12ab
     """
@@ -257,15 +259,11 @@ def _verify(job: Path, noted: str) -> int:
             "" if entries else _empty(book, book.register),
         )
         is_there = not noted or book.record.holds(int(number), digest)
+        says = "" if agrees else _told_of_snapshot(book.record)
     for breach in found:
         click.echo(paragraph(f"Chain {breach.origin}: {breach.says}.", rest="  "))
     if not agrees:
-        click.echo(
-            paragraph(
-                "The register kept beside the log differs from the log; it is drawn anew at the next change"
-                " of the log."
-            )
-        )
+        click.echo(paragraph(says))
     if not is_there:
         click.echo(
             paragraph(
@@ -281,6 +279,9 @@ def _verify(job: Path, noted: str) -> int:
             )
         )
         return 1
+    if not agrees:
+        click.echo("The entries themselves hold; what a question answered before now may have been wrong.")
+        return 1
     if not entries:
         click.echo(paragraph(empty))
         return 0
@@ -289,6 +290,18 @@ def _verify(job: Path, noted: str) -> int:
         if last:
             click.echo(f"Chain {origin} ends with {last}:{end[:16]}")
     return 0
+
+
+def _told_of_snapshot(record: Record) -> str:
+    """Throw a changed register away, so that the next question draws it from the log."""
+    from farpress.errors import RecordError
+
+    says = "The register kept beside the log was not the one that the log gives: somebody changed it."
+    try:
+        record.drop_snapshots()
+    except RecordError:
+        return f"{says} It could not be thrown away, for the record cannot be written: do not trust a search."
+    return f"{says} It is thrown away, and drawn anew from the log."
 
 
 def _empty(book: AskedBook, register: FobRegister) -> str:

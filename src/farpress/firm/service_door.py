@@ -24,6 +24,9 @@ __all__ = ["LARGEST_BODY", "TRIES", "JsonAnswer", "KeyDoor", "Logged"]
 TRIES: Final = (10, 300.0)
 """Wrong keys from one address within so many seconds before it has to wait; our choice."""
 
+LONGEST_NAME: Final = 80
+"""Characters of a name that its wrong keys are counted under; our choice."""
+
 LARGEST_BODY: Final = 200_000_000
 """Bytes of a request; our choice: a job with its plans has some ten million."""
 
@@ -102,12 +105,17 @@ class KeyDoor:
 
     def _refusal(self, state: dict[str, Any], header: str, address: str) -> JsonAnswer | None:
         """Why not; None for a member, who is then known."""
-        if self._wrong_keys.wait_s(address) > 0:
-            return JsonAnswer({"says": "Too many wrong keys; wait some minutes."}, 429)
+        name = key = ""
         try:
-            member = enter(self._record, *_name_and_key(header))
+            name, key = _name_and_key(header)
+            # behind a proxy all share one address: a wrong key makes its own name wait, not everybody
+            who = f"{address} {name.casefold()[:LONGEST_NAME]}"
+            if self._wrong_keys.wait_s(who) > 0:
+                return JsonAnswer({"says": "Too many wrong keys; wait some minutes."}, 429)
+            member = enter(self._record, name, key)
         except (InputError, ValueError):
-            self._wrong_keys.count(address)
+            if key:
+                self._wrong_keys.count(who)
             return _unknown("Say who you are: name and key of a member.")
         except RecordError as error:
             return JsonAnswer({"says": str(error)}, 503)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
 from farpress.errors import RecordError
+from farpress.record.look import file_of
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -39,6 +41,7 @@ def connect(target: str) -> Engine:
 
     from farpress.record.migrations import newest, shape_of, upgrade
 
+    _begin_privately(target)
     address = target if "://" in target else f"sqlite:///{target}"
     address = address.replace("postgresql://", "postgresql+psycopg://", 1)
     try:
@@ -64,6 +67,16 @@ def connect(target: str) -> Engine:
             f"The record {target} could not be opened: {getattr(error, 'orig', None) or error}."
         ) from error
     return engine
+
+
+def _begin_privately(target: str) -> None:
+    """Make the file of a new record readable by its owner alone: it holds names. One that is there keeps the
+    rights somebody gave it.
+    """
+    file = file_of(target)
+    if file is not None and not file.exists():
+        with suppress(OSError):  # where it cannot be made, the database says why
+            os.close(os.open(file, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
 
 
 @contextmanager

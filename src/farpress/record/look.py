@@ -7,11 +7,13 @@ written, goes through SQLAlchemy. The questions are the same text for both.
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeAlias
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from farpress.domain.event import Event
 
@@ -118,11 +120,49 @@ def file_of(target: str) -> Path | None:
 
 @contextmanager
 def opened_file(file: Path) -> Iterator[sqlite3.Connection]:
-    """The file of a record, for looking: it must be there, and waits while somebody writes."""
-    with closing(
-        sqlite3.connect(f"{file.absolute().as_uri()}?mode=rw", uri=True, timeout=30.0, isolation_level=None)
-    ) as connection:
+    """The file of a record, for looking: it must be there, and waits while somebody writes.
+
+    A folder that cannot be written, a write-protected medium and a full disk are read too: SQLite wants to
+    make a file beside a record with a write-ahead log even to read it, so there it is read as it lies.
+    """
+    with ExitStack() as stack:
+        try:
+            connection = stack.enter_context(_tried(file, "mode=rw"))
+        except sqlite3.OperationalError as error:
+            if not any(sign in str(error) for sign in _CANNOT_WRITE):
+                raise
+            connection = stack.enter_context(_as_it_lies(file, stack))
         yield connection
+
+
+_CANNOT_WRITE: Final = ("readonly database", "unable to open", "disk I/O error", "disk is full")
+"""What SQLite says where it may not, or cannot, write beside a file it is to read."""
+
+
+def _tried(file: Path, how: str) -> closing[sqlite3.Connection]:
+    """A connection that has answered once."""
+    connection = sqlite3.connect(
+        f"{file.absolute().as_uri()}?{how}", uri=True, timeout=30.0, isolation_level=None
+    )
+    try:
+        connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    except BaseException:
+        connection.close()
+        raise
+    return closing(connection)
+
+
+def _as_it_lies(file: Path, stack: ExitStack) -> closing[sqlite3.Connection]:
+    """Without a lock and without a file beside it; entries still in the write-ahead log are read in a copy,
+    for nothing that was acknowledged may be missing.
+    """
+    log = file.with_name(f"{file.name}-wal")
+    if not log.exists() or not log.stat().st_size:
+        return _tried(file, "immutable=1")
+    folder = Path(stack.enter_context(TemporaryDirectory(prefix="farpress-")))
+    for part in (file, log):
+        shutil.copyfile(part, folder / part.name)
+    return _tried(folder / file.name, "mode=rw")
 
 
 def shape_of_file(file: Path) -> str:

@@ -10,11 +10,14 @@ import asyncio
 import signal
 import socket
 import threading
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from ipaddress import ip_address
 from pathlib import Path
-from typing import Final
+from typing import ClassVar, Final
 
+import h11
 import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -26,6 +29,9 @@ SILENT_S: Final = 30
 
 MOST_CONNECTIONS: Final = 400
 """At once; our choice: twenty people with some pages each."""
+
+MOST_OF_ONE: Final = 100
+"""Connections of one address at once: our choice, so that nobody takes all; this machine has no limit."""
 
 MOST_HEADER_BYTES: Final = 65_536
 """Our choice."""
@@ -76,6 +82,14 @@ def serve_app(
         _Server(config, ready, ending).run(sockets=[listening])
 
 
+def _is_here(address: str) -> bool:
+    """Whether it is this machine, which a proxy that speaks for everybody runs on."""
+    try:
+        return ip_address(address).is_loopback
+    except ValueError:
+        return False
+
+
 class _Server(uvicorn.Server):
     """Says when it takes requests, and that it ends before it waits for those in hand."""
 
@@ -100,16 +114,29 @@ class _Protocol(H11Protocol):
     """Closes a connection that is silent while a request, or the rest of one, is waited for."""
 
     _timer: asyncio.TimerHandle | None = None
+    _in_head = True
+    _address = ""
+    _open: ClassVar[Counter[str]] = Counter()
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         super().connection_made(transport)
+        self._address = self.client[0] if self.client else ""
+        self._open[self._address] += 1
+        if self._open[self._address] > MOST_OF_ONE and not _is_here(self._address):
+            transport.close()
+            return
         self._wait()
 
     def data_received(self, data: bytes) -> None:
-        self._wait()
+        if not self._in_head:  # a head that drips in byte by byte has no more time than one that is silent
+            self._wait()
         super().data_received(data)
+        self._in_head = self.conn.their_state is h11.IDLE
 
     def connection_lost(self, exc: Exception | None) -> None:
+        self._open[self._address] -= 1
+        if self._open[self._address] <= 0:
+            del self._open[self._address]
         if self._timer is not None:
             self._timer.cancel()
         super().connection_lost(exc)

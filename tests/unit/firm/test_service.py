@@ -168,13 +168,18 @@ def test_health_is_told_without_a_key_and_without_names(
 
 
 def test_wrong_keys_make_one_wait(shelf: tuple[Firm, str, str], run: Callable[[str], Running]) -> None:
-    """After ten wrong ones the address is not listened to for a while, right key or not."""
+    """After ten wrong ones that name is not listened to from that address for a while, right key or not; no
+    other name waits for it, and whoever sends no key locks nobody out.
+    """
     service = run(shelf[1])
+    assert [service.get("/jobs", Authorization="")[0] for _ in range(12)] == [401] * 12
     wrong = {"Authorization": "Basic " + base64.b64encode(b"Hesper Marrow:abc").decode()}
 
     seen = [service.get("/jobs", **wrong)[0] for _ in range(11)]
 
     assert seen == [401] * 10 + [429]
+    other = {"Authorization": "Basic " + base64.b64encode(b"Somebody Else:abc").decode()}
+    assert service.get("/jobs", **other)[0] == 401
 
 
 def test_only_loopback_without_a_certificate(shelf: tuple[Firm, str, str]) -> None:

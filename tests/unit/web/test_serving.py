@@ -8,6 +8,7 @@ import socket
 import subprocess
 import sys
 import textwrap
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -33,6 +34,8 @@ PROGRAM = """
         return PlainTextResponse("done")
 
     serving.SILENT_S = 0.4
+    serving.MOST_OF_ONE = 5
+    serving._is_here = lambda address: False
     app = Starlette(
         routes=[Route("/echo", echo, methods=["POST"]), Route("/slow", slow)],
         middleware=[Middleware(
@@ -86,6 +89,39 @@ def test_a_silent_connection_is_closed(running: tuple[subprocess.Popen[str], int
     answer = _said(running[1], sent)
 
     assert b"done" not in answer
+
+
+def test_a_head_that_drips_in_has_no_more_time(running: tuple[subprocess.Popen[str], int]) -> None:
+    """A byte now and then is no request: the connection is closed though it is never silent for long."""
+    closed = False
+    with socket.create_connection(("127.0.0.1", running[1]), timeout=20) as line:
+        for sign in b"GET /slow HTTP/1.1\r\n" * 5:
+            try:
+                line.sendall(bytes([sign]))
+            except OSError:
+                closed = True
+                break
+            time.sleep(0.1)
+
+    assert closed
+
+
+def test_one_address_does_not_take_all_connections(running: tuple[subprocess.Popen[str], int]) -> None:
+    """The sixth of five is closed at once; when one of the five goes, another is taken."""
+    lines = [socket.create_connection(("127.0.0.1", running[1]), timeout=20) for _ in range(5)]
+    for line in lines:
+        line.sendall(b"POST /echo HTTP/1.1\r\nHost: x\r\nContent-Length: 1\r\n\r\na")
+        assert b"200" in line.recv(65536)
+    fitting = b"POST /echo HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Length: 1\r\n\r\na"
+    try:
+        refused = _said(running[1], fitting)
+    except OSError:
+        refused = b""
+    assert refused == b""
+    for line in lines:
+        line.close()
+    time.sleep(0.1)
+    assert _said(running[1], fitting).endswith(b"1")
 
 
 def test_an_answer_that_takes_long_is_no_silence(running: tuple[subprocess.Popen[str], int]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Mapping
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
@@ -17,7 +17,7 @@ from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.jobfile.history import Version
 
-__all__ = ["ROUTES", "body_of", "changes_of", "saved", "told"]
+__all__ = ["ROUTES", "body_of", "changes_of", "saved", "table_in", "told"]
 
 MOST_CHANGES: Final = 5000
 """Our choice; a whole imported plan is one change."""
@@ -36,6 +36,18 @@ async def body_of(request: Request) -> dict[str, Any]:
     if not isinstance(body, dict):
         raise InputError("The request was not understood; load the page again.")
     return body
+
+
+def table_in(body: Mapping[str, Any], name: str) -> dict[str, Any]:
+    """A table within a request; an empty one where nothing stands.
+
+    Raises:
+        InputError: something else stands there.
+    """
+    given = body.get(name)
+    if given is not None and not isinstance(given, dict):
+        raise InputError("The request was not understood; load the page again.")
+    return dict(given or {})
 
 
 def changes_of(given: object) -> list[Change]:

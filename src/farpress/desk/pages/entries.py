@@ -15,7 +15,7 @@ from farpress.desk.access import DeskRole
 from farpress.desk.form_schema import schema_at, value_at
 from farpress.desk.forms import FormField, fields_of, summary, tables_of, written
 from farpress.desk.frame import JobRequest, answer, sheet_of
-from farpress.desk.pages.changing import body_of, told
+from farpress.desk.pages.changing import body_of, table_in, told
 from farpress.domain.finding import Change
 from farpress.errors import InputError, JobFileError
 from farpress.jobfile.merging import MergeRefused
@@ -207,10 +207,12 @@ async def _save(request: Request) -> Response:
 
 def _saved(request: Request, body: dict[str, Any]) -> Response:
     sheet = sheet_of(request, role=DeskRole.INSTALLER)
-    path = _path(json.dumps(body.get("values", {}).get("@path") and json.loads(body["values"]["@path"])))
-    given = {
-        str(key): str(value) for key, value in body["values"].items() if isinstance(value, str | int | float)
-    }
+    table = table_in(body, "values")
+    try:
+        path = _path(json.dumps(table.get("@path") and json.loads(table["@path"])))
+    except (TypeError, ValueError, RecursionError):
+        raise InputError("The request was not understood; load the page again.") from None
+    given = {str(key): str(value) for key, value in table.items() if isinstance(value, str | int | float)}
     is_new, kind = given.get("@new") == "1", given.get("@kind") or None
     values = sheet.bench.values()
     if is_new and path[-1] == "":

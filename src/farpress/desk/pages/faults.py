@@ -12,7 +12,7 @@ from starlette.routing import Route
 from farpress.catalogue.faults import load_faults
 from farpress.desk.access import DeskRole
 from farpress.desk.frame import JobRequest, answer, sheet_of
-from farpress.desk.pages.changing import body_of
+from farpress.desk.pages.changing import body_of, table_in
 from farpress.domain.acts import FaultAnswered, FaultClosed, FaultReported
 from farpress.domain.event import happened
 from farpress.domain.finding import Finding
@@ -56,7 +56,7 @@ async def _open(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=DeskRole.KEEPER)
-        values = body.get("values", {})
+        values = table_in(body, "values")
         number = str(values.get("complaint", ""))
         complaint = load_faults().complaints.get(int(number)) if number.isdigit() else None
         if complaint is None:

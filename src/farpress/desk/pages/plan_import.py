@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from farpress.desk.access import DeskRole
 from farpress.desk.frame import READ_S, answer, sheet_of
-from farpress.desk.pages.changing import body_of, saved
+from farpress.desk.pages.changing import body_of, saved, table_in
 from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.plans.dxf import DxfDrawing, chains_of, read_dxf
@@ -122,7 +122,7 @@ def _as_walls(request: Request, body: dict[str, Any]) -> Response:
     given = body.get("at")
     offset: list[Any] = given if isinstance(given, list) and len(given) >= 2 else [0, 0]
     walls: list[dict[str, object]] = []
-    for name, build in (body.get("builds") or {}).items():
+    for name, build in table_in(body, "builds").items():
         if not build or name not in drawing.layers:
             continue
         for chain in chains_of(

@@ -13,6 +13,7 @@ from starlette.routing import Route
 from farpress.desk.access import DeskRole
 from farpress.desk.frame import answer, sheet_of
 from farpress.desk.pages.changing import body_of
+from farpress.errors import InputError
 from farpress.record.register import draw_register
 from farpress.upkeep.ask import (
     battery_ages,
@@ -61,12 +62,17 @@ async def _done(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=DeskRole.KEEPER)
+        case, record = sheet.state.case, sheet.desk.shelf.record(sheet.name)
+        events = record.events(job=case.job.job)
+        due = due_list(case, draw_register(events), events, today=date.today(), months=AHEAD_MONTHS)
+        if str(body.get("id", "")) not in {task.id for task in due}:
+            raise InputError("That task is not on the list any more, or never was; load the page again.")
         done = record_done(
             str(body.get("id", "")),
             passed=body.get("passed") is not False,
             found=str(body.get("found", ""))[:400],
         )
-        sheet.desk.shelf.record(sheet.name).append(done, job=sheet.state.case.job.job, by=sheet.session.name)
+        record.append(done, job=case.job.job, by=sheet.session.name)
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
         return answer("Ticked off, and written into the record.")
 
