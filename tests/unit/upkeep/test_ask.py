@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -267,6 +267,34 @@ def test_what_falls_together_is_one_round(timber: Case) -> None:
     assert max(visit.minutes for visit in rounds) <= 480.0
     assert all(visit.on.weekday() < 5 for visit in rounds)
     assert any(len(visit.sites) > 1 and visit.drive_minutes for visit in rounds)
+
+
+def test_no_round_lies_in_the_past(timber: Case) -> None:
+    """What is long overdue is done on the next working day: asked on a Saturday, on the Monday."""
+    old = [
+        one for one in due_list(timber, FobRegister(), [], today=TODAY, months=14) if one.who != "customer"
+    ]
+    later = TODAY + timedelta(days=700)
+    saturday = later + timedelta(days=(5 - later.weekday()) % 7)
+    rounds = visits(timber, old, today=saturday)
+
+    assert rounds[0].on == saturday + timedelta(days=2)
+    assert all(visit.on > saturday and visit.on.weekday() < 5 for visit in rounds)
+
+
+def test_a_user_tries_only_the_safeguards_there_are_and_never_by_hand(timber: Case) -> None:
+    """The sentence of the list is the one of the paper; nobody touches an edge."""
+    tasks = [
+        one for one in due_list(timber, FobRegister(), [], today=TODAY) if one.id.startswith("gate check")
+    ]
+
+    assert tasks
+    for task in tasks:
+        guards = timber.equipment.devices[task.id.removeprefix("gate check: ")].sheet.safeguards or ()
+        assert ("beams" in task.does) is ("beams" in guards)
+        assert ("edge meet" in task.does) is ("edge" in guards)
+        assert "touch" not in task.does
+        assert "Never a hand" in task.does
 
 
 def test_the_calendar_is_read_by_the_library_again(timber: Case) -> None:

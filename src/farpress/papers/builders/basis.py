@@ -259,17 +259,20 @@ def make_basis(
     """
     from farpress.case.evidence import with_evidence
     from farpress.judging.assess import assess
-    from farpress.papers.builders.nameless import without_names
+    from farpress.papers.builders.nameless import marks_of, said_without_names, without_names
 
     texts = texts_in(language)
     events, register, names = _record(case)
     case = with_evidence(case, events)
     before = with_evidence(before, events) if before is not None else None
+    marks = marks_of(case.job, names.values())
     if without:
-        case, register = without_names(case, events, register)
-        before = without_names(before, events, register)[0] if before is not None else None
+        case, register = without_names(case, events, register, marks)
+        before = without_names(before, events, register, marks)[0] if before is not None else None
         names = {}
     assessment = assess(case, progress=progress)
+    if without:
+        assessment = said_without_names(assessment, marks)
     if lost is not None and lost not in register.fobs:
         known = ", ".join(sorted(register.fobs)[:12])
         raise InputError(

@@ -7,8 +7,8 @@ through every paper of one pack.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from pydantic import BaseModel
@@ -16,10 +16,11 @@ from pydantic import BaseModel
 from farpress.case.case import Case
 from farpress.case.door import case_of
 from farpress.domain.event import Event
+from farpress.domain.finding import Assessment, Finding
 from farpress.domain.job import Job
 from farpress.domain.register import FobRegister
 
-__all__ = ["Marks", "marks_of", "without_names"]
+__all__ = ["Marks", "marks_of", "said_without_names", "without_names"]
 
 _LEAST: Final = 3
 """Letters of a part of a name that is looked for alone; shorter ones are parts of other words."""
@@ -64,28 +65,28 @@ class Marks:
         return found
 
 
-def marks_of(job: Job) -> Marks:
-    """Marks for everybody that the job names, and for the groups that are called after somebody."""
-    named = [*job.people, *(person for group in job.groups.values() for person in group.people)]
+def marks_of(job: Job, others: Iterable[str] = ()) -> Marks:
+    """Marks for everybody that the job or the record names, and for groups that are called after somebody."""
+    named = [*job.people, *(person for group in job.groups.values() for person in group.people), *others]
     people = {name: f"H-{number:03d}" for number, name in enumerate(dict.fromkeys(named), 1)}
     parts = {part.casefold() for name in people for part in name.split() if len(part) >= _LEAST}
     called = [name for name in job.groups if parts & set(re.findall(r"\w+", name.casefold()))]
     return Marks(people, {name: f"G{number}" for number, name in enumerate(called, 1)})
 
 
-def without_names(case: Case, events: tuple[Event, ...], register: FobRegister) -> tuple[Case, FobRegister]:
+def without_names(
+    case: Case, events: tuple[Event, ...], register: FobRegister, marks: Marks
+) -> tuple[Case, FobRegister]:
     """The same job and register with marks in place of names.
 
     Args:
         case: a job.
         events: of its record, joined again to what is renamed.
         register: drawn from them.
+        marks: what stands in place of names.
     """
-    from dataclasses import replace
-
     from farpress.catalogue.store import load_catalogue
 
-    marks = marks_of(case.without_evidence().job)
     job: Job = _renamed(case.without_evidence().job, marks)
     fobs = {
         label: replace(fob, group=marks.groups.get(fob.group, fob.group))
@@ -95,6 +96,39 @@ def without_names(case: Case, events: tuple[Event, ...], register: FobRegister) 
         return replace(case, job=job), replace(register, fobs=fobs)
     renamed = case_of(case.document, load_catalogue(), events=events, folder=case.folder, job=job)
     return renamed, replace(register, fobs=fobs)
+
+
+def said_without_names(assessment: Assessment, marks: Marks) -> Assessment:
+    """The same judgements, their sentences with marks: what the record adds has names of its own."""
+    told = {id(found): _said(found, marks) for found in assessment.findings}
+    chains = tuple(
+        replace(
+            chain,
+            links=tuple(
+                replace(
+                    link,
+                    findings=tuple(told.get(id(found)) or _said(found, marks) for found in link.findings),
+                )
+                for link in chain.links
+            ),
+        )
+        for chain in assessment.promises
+    )
+    return replace(assessment, findings=tuple(told.values()), promises=chains)
+
+
+def _said(finding: Finding, marks: Marks) -> Finding:
+    text = marks.text
+    return replace(
+        finding,
+        about=text(finding.about),
+        says=text(finding.says),
+        because=text(finding.because),
+        remedies=tuple(
+            replace(remedy, does=text(remedy.does), effect=text(remedy.effect)) for remedy in finding.remedies
+        ),
+        asks=tuple(replace(ask, says=text(ask.says)) for ask in finding.asks),
+    )
 
 
 def _renamed(value: Any, marks: Marks) -> Any:

@@ -13,7 +13,7 @@ from farpress.domain.acts import FobLost
 from farpress.errors import InputError
 from farpress.papers.builders.basis import Basis, make_basis
 from farpress.papers.builders.cards import CardMaker
-from farpress.papers.builders.make import chosen_kinds, make_papers, paper_of
+from farpress.papers.builders.make import BUILDERS, chosen_kinds, make_papers, paper_of
 from farpress.papers.typesetting.render import paper_pdf
 from helpers.project import EXAMPLES
 from helpers.read_pdf import pages_of
@@ -183,3 +183,24 @@ def test_buttons_that_many_fobs_share_are_told_once() -> None:
     assert {name: used.count(name) for name in counted} == counted
     assert sum(counted.values()) == len(fobs.rows) > 600
     assert any("entry at court/R1/1" in str(row[2]) for row in maps.rows)
+
+
+def test_an_auditor_s_copy_names_nobody_not_even_through_a_group(running: Path) -> None:
+    """Every word of every paper, with a record: marks stand for persons, for groups called after somebody,
+    and in remarks; equal promises are judged equally.
+    """
+    named, bare = make_basis(open_job(running)), make_basis(open_job(running), without=True)
+    said = "\n".join(repr(paper_of(bare, name)) for name in BUILDERS).casefold()
+    parts = {part for person in named.case.job.people for part in person.casefold().split()}
+
+    found = [
+        said[hit.start() - 200 : hit.end() + 80]
+        for part in parts
+        for hit in re.finditer(rf"\b{part}\b", said)
+    ]
+    assert found == []
+    assert "h-001" in said
+    assert "g1" in said
+    assert [chain.verdict for chain in bare.assessment.promises] == [
+        chain.verdict for chain in named.assessment.promises
+    ]
