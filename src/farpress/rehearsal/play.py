@@ -71,8 +71,10 @@ def play_story(
             f"The story lasts {time_text(last_s)}; at a tick of {tick_s:g} s that is more than"
             f" {LONGEST_TICKS} ticks. Leave out the quiet hours."
         )
-    runner, state, ticks, bits = Runner(network), network.starts, 0, 0
-    history: list[tuple[int, int]] = [(0, 0)]
+    runner, state, ticks = Runner(network), network.starts, 0
+    at_rest = runner.probe(state, {str(i): condition for i, (_, _, _, condition) in enumerate(watched)})
+    bits = rest = sum(1 << int(place) for place, so in at_rest.items() if so)
+    history: list[tuple[int, int]] = [(0, bits)]
     done: list[PlayedMoment] = []
     for (at_s, event), mark in zip(moments, marks, strict=True):
         while ticks < round(at_s / tick_s):
@@ -86,6 +88,8 @@ def play_story(
         )
         if taken is not None:
             state, bits = taken
+            if history == [(0, rest)] and ticks == 0:  # rest lasts no time before a story that begins at once
+                history.clear()
             history.append((ticks, bits))
     quiet = 0
     while ticks < min(round((last_s + _TAIL_S) / tick_s), LONGEST_TICKS) and TICK in runner.events:

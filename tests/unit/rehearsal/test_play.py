@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 import pytest
 
 from farpress.case.case import Case
+from farpress.domain.premises import Fed
 from farpress.errors import InputError
 from farpress.rehearsal.drawing import timeline_png, timeline_svg
 from farpress.rehearsal.play import play
@@ -268,3 +269,25 @@ def test_waiting_lets_the_clock_run() -> None:
 
     assert not play(case, "0 s: pair press f1").broken
     assert play(case, "0 s: pair press f1; 8 h 1 s: wait").broken
+
+
+def test_a_lock_on_a_break_contact_is_locked_before_anything_happens() -> None:
+    """From the first moment on, not from the first tick; released with the receiver, locked after."""
+    case = a_case(
+        {
+            "1": {
+                "kind": "pulse",
+                "for_s": 5.0,
+                "works": "door.release",
+                "contact": "normally closed",
+                "load_from": "main",
+            }
+        },
+        devices={"door": MAGNET},
+        box={"fed": Fed(**{"from": "main"})},
+    )
+    timeline = play(case, "10 s: power off; 20 s: power on; 30 s: wait")
+
+    (lock,) = (track for track in timeline.tracks if track.name == "house/door")
+    assert [(span.from_s, span.to_s) for span in lock.spans] == [(0.0, 10.0), (20.0, timeline.ends_s)]
+    assert timeline.ends_s >= 30.0
