@@ -21,10 +21,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests"), str(ROOT / "tools")]
 
-from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join, make_ready  # noqa: E402
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join  # noqa: E402
 from farpress.core.rehearsal.outputs import power, telegrams, toggle_output  # noqa: E402
 from farpress.core.rehearsal.promela import write_promela  # noqa: E402
-from farpress.core.rehearsal.ready import Network  # noqa: E402
+from farpress.core.rehearsal.ready import Network, make_ready  # noqa: E402
 from farpress.core.rehearsal.running import SearchResult, search_plainly  # noqa: E402
 from farpress.core.rehearsal.search import search_compiled  # noqa: E402
 from helpers.rehearsal_jobs import job_of, network_of  # noqa: E402
@@ -130,6 +130,11 @@ def main() -> None:
                 f"  {what:34}{found.states:10}{seconds:8.2f} s{found.states / seconds:12.0f}{ratio}",
                 flush=True,
             )
+    print("\nstates of a drive of 2.2 s up, 2.5 s down, as it is searched, with each kind of leaf")
+    for leaves in ("positions", "whole travels", "any time"):
+        network = network_of(job_of("second press, uneven times"), leaves=leaves)
+        found = search_compiled(network, budget=10**7, to_the_end=True)
+        print(f"  {leaves:34}{found.states:10}")
     from farpress.case.door import open_job
     from farpress.judging.rules import built as rules
     from farpress.judging.rules import searched as rules_searched
