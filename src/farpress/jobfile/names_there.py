@@ -117,6 +117,9 @@ class NamesThere:
         other = next(
             (k for k, names in {**self.known, **self._own}.items() if name in names and k != kind), None
         )
+        described = self.node("parts", name)
+        if own and described is not None and other not in self.known:
+            return  # its kind is missing or wrong, which is told at the part itself
         hint = f"'{name}' is a part of another kind: {other}." if other else ""
         if not other and own:
             hint = "A part of your own is described under 'parts', from its data sheet."

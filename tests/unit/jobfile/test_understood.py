@@ -118,6 +118,18 @@ def test_an_own_part_may_be_like_another_one() -> None:
     assert sheet.contact_form == CATALOGUE.part("receiver", "receiver-4").sheet.contact_form
 
 
+def test_a_part_without_its_kind_is_told_once() -> None:
+    """At the part, and not again at the receiver that is of it; a name that is nowhere is told there."""
+    text = JOB.format(like="Q4", says="says: x", key="for: 1 s", rate="4 per day")
+    with pytest.raises(JobFileError) as caught:
+        read_job_text(text.replace("Q2: {kind: receiver, ", "Q2: {"), known=KNOWN)
+    with pytest.raises(JobFileError) as nowhere:
+        read_job_text(text.replace("part: Q2", "part: Q7"), known=KNOWN)
+
+    assert [fault.path for fault in caught.value.faults] == ["parts.Q2"]
+    assert [fault.path for fault in nowhere.value.faults] == ["premises.house.receivers.R1.part"]
+
+
 def test_an_own_part_is_not_like_itself_by_a_way_round() -> None:
     """Refused when it is read, with the way."""
     with pytest.raises(JobFileError) as caught:
