@@ -234,7 +234,10 @@ def _from_loosest(case: Case, check: SearchedCheck, site: Site) -> Iterator[tupl
         network = _ready(check, model)
         if model is not site or not looser:  # a position is counted in ticks of its own
             longest_ms = max(network.highs, default=0) * network.tick_ms
-            coarse = _ready(check, model, loose_below_ms=longest_ms // SHORT)
+            # beside leaves of any time no pulse needs its length for a first look
+            all_of_them = bool(looser) and model is looser[0]
+            below_ms = longest_ms + 1 if all_of_them else longest_ms // SHORT
+            coarse = _ready(check, model, loose_below_ms=below_ms)
             if coarse.tick_ms >= SHORT * network.tick_ms:
                 yield coarse, FEW
         yield network, FEW if looser and model is looser[0] else ORDERS
