@@ -245,6 +245,8 @@ def _verify(job: Path, noted: str) -> int:
     from farpress.cli.text import paragraph
     from farpress.errors import InputError
     from farpress.keys.book import open_register
+    from farpress.phrases import plural
+    from farpress.record.name_proof import name_faults
 
     number, _, digest = noted.strip().lower().partition(":")
     if noted and not (number.isdigit() and len(digest) >= 8 and set(digest) <= set("0123456789abcdef")):
@@ -260,8 +262,11 @@ def _verify(job: Path, noted: str) -> int:
         )
         is_there = not noted or book.record.holds(int(number), digest)
         says = "" if agrees else _told_of_snapshot(book.record)
+        changed, unproven = name_faults(book.record, job=book.job)
     for breach in found:
         click.echo(paragraph(f"Chain {breach.origin}: {breach.says}.", rest="  "))
+    for fault in changed:
+        click.echo(paragraph(fault, rest="  "))
     if not agrees:
         click.echo(paragraph(says))
     if not is_there:
@@ -271,7 +276,7 @@ def _verify(job: Path, noted: str) -> int:
                 " one."
             )
         )
-    if found or not is_there:
+    if found or changed or not is_there:
         click.echo(
             paragraph(
                 "Keep the file as it is, and lay the last backup beside it ('firm backup', or your own"
@@ -286,6 +291,13 @@ def _verify(job: Path, noted: str) -> int:
         click.echo(paragraph(empty))
         return 0
     click.echo(f"{entries} entries, each bound to the one before: the record is whole.")
+    if unproven:
+        click.echo(
+            paragraph(
+                f"{plural(unproven, 'name')} of before names were sealed: whether they were changed since"
+                " cannot be told."
+            )
+        )
     for origin, (last, end) in ends.items():
         if last:
             click.echo(f"Chain {origin} ends with {last}:{end[:16]}")

@@ -16,6 +16,7 @@ from farpress.dates import day_wanted
 from farpress.domain.event import Event
 from farpress.errors import InputError
 from farpress.record.look import rows
+from farpress.record.seals import new_salt, seal_of
 
 if TYPE_CHECKING:
     from datetime import date
@@ -46,6 +47,7 @@ class PersonEntry:
         job: the job the name belongs to.
         name, organisation, contact: as given.
         keep_until: date after which the name is to be deleted, as "2027-03-01"; empty while it is needed.
+        salt: goes into the name's seal, see `seals`; empty for a name of before there were any.
     """
 
     mark: str
@@ -54,6 +56,7 @@ class PersonEntry:
     organisation: str = ""
     contact: str = ""
     keep_until: str = ""
+    salt: str = ""
 
 
 def persons(record: Record, *, job: str | None = None) -> dict[str, PersonEntry]:
@@ -62,8 +65,8 @@ def persons(record: Record, *, job: str | None = None) -> dict[str, PersonEntry]
     with record.looking() as connection:
         found = rows(
             connection,
-            f"SELECT mark, job, name, organisation, contact, keep_until FROM person {only}ORDER BY name,"
-            " mark",
+            f"SELECT mark, job, name, organisation, contact, keep_until, salt FROM person {only}ORDER BY"
+            " name, mark",
             {} if job is None else {"job": job},
         )
         return {row[0]: PersonEntry(*row) for row in found}
@@ -116,7 +119,8 @@ def put_people(
     if entered:
         work.connection.execute(insert(PERSON), [vars(person) for person in entered])
     for person in entered:
-        work.append(PersonAdded(person=person.mark))
+        seal = seal_of(person.salt, person.name, person.organisation, person.contact)
+        work.append(PersonAdded(person=person.mark, seal=seal))
     return entered
 
 
@@ -124,7 +128,9 @@ def _new(job: str, name: str, organisation: str, contact: str, until: str) -> Pe
     plain = " ".join(name.replace("\0", " ").split())
     if not plain:
         raise InputError("A person needs a name.")
-    return PersonEntry(f"p{secrets.token_hex(6)}", job, plain, organisation.strip(), contact.strip(), until)
+    return PersonEntry(
+        f"p{secrets.token_hex(6)}", job, plain, organisation.strip(), contact.strip(), until, new_salt()
+    )
 
 
 def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapping[str, str]) -> PersonEntry:
@@ -135,10 +141,10 @@ def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapp
     """
     from sqlalchemy import update
 
-    from farpress.domain.acts import Note
+    from farpress.domain.acts import Note, PersonSealed
     from farpress.record.tables import PERSON
 
-    allowed = {field.name for field in fields(PersonEntry)} - {"mark", "job"}
+    allowed = {field.name for field in fields(PersonEntry)} - {"mark", "job", "salt"}
     if wrong := sorted(set(changes) - allowed):
         raise InputError(f"A person has no {', '.join(wrong)}; there are {', '.join(sorted(allowed))}.")
     values = dict(changes)
@@ -148,8 +154,12 @@ def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapp
         raise InputError("A person needs a name.")
     with record.transaction(job=job, by=by) as work:
         _one(work, mark)
+        values["salt"] = new_salt()
         work.connection.execute(update(PERSON).where(PERSON.c.mark == mark).values(**values))
-        work.append(Note(says=f"corrected: {', '.join(sorted(values))}", about=f"person:{mark}"))
+        now = _one(work, mark)
+        seal = seal_of(now.salt, now.name, now.organisation, now.contact)
+        work.append(PersonSealed(person=mark, seal=seal))
+        work.append(Note(says=f"corrected: {', '.join(sorted(changes))}", about=f"person:{mark}"))
         return _one(work, mark)
 
 

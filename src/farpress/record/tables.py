@@ -51,6 +51,7 @@ PERSON = Table(
     Column("organisation", Text, nullable=False, default="", server_default=""),
     Column("contact", Text, nullable=False, default="", server_default=""),
     Column("keep_until", Text, nullable=False, default="", server_default=""),
+    Column("salt", Text, nullable=False, default="", server_default=""),
     Index("person_by_job", "job", "name"),
 )
 """Names, deletable; events know a person only by the mark."""

@@ -39,6 +39,7 @@ __all__ = [
     "PersonAdded",
     "PersonDeleted",
     "PersonLeft",
+    "PersonSealed",
     "ReceiptSigned",
     "ReceiverReplaced",
     "RightsChanged",
@@ -238,6 +239,15 @@ class PersonAdded(Act):
 
     kind: ClassVar[str] = "person added"
     person: Mark
+    seal: Annotated[str, Field(description="salted digest of the name; the salt goes with the name")] = ""
+
+
+class PersonSealed(Act):
+    """A name was corrected."""
+
+    kind: ClassVar[str] = "name sealed"
+    person: Mark
+    seal: Annotated[str, Field(description="salted digest of the name as it is now")]
 
 
 class PersonLeft(Act):

@@ -52,6 +52,7 @@ from farpress.domain.acts.fobs import (
     PersonAdded,
     PersonDeleted,
     PersonLeft,
+    PersonSealed,
     ReceiptSigned,
     ReceiverReplaced,
     RightsChanged,
@@ -115,6 +116,7 @@ _FirmAct: TypeAlias = (
     | ListTaken
     | ListUndone
     | PersonLeft
+    | PersonSealed
     | PersonDeleted
     | JobShelved
     | JobVersion
