@@ -69,6 +69,14 @@ def _lost(
         label = done.fob
         if book.register.fobs[label].known_at:
             _show_plan(book, label, leave, start, roads)
+        elif meant := book.meant_at(label):
+            click.echo(
+                paragraph(
+                    f"Nobody recorded where it was learned; it is meant for {', '.join(meant)}, and may open"
+                    " there. Look there for it in the list of slots; what is found, record with 'keys learn',"
+                    " and then delete it."
+                )
+            )
         else:
             click.echo("It is learned nowhere: there is nothing to delete.")
     return 0

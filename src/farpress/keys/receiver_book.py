@@ -198,6 +198,12 @@ class ReceiverBook(PeopleBook):
 
         return places_of(self.case, buttons)
 
+    def meant_at(self, label: str) -> tuple[str, ...]:
+        """Receivers that a fob's buttons are meant for and at which nothing was ever recorded of it."""
+        fob = self.register.fobs[label]
+        recorded = {entry.receiver for entry in fob.learned}
+        return tuple(sorted({place.receiver for place in self._places(fob.buttons)} - recorded))
+
     def _to_learn(self, fob: Fob, buttons: Mapping[str, Iterable[str]]) -> list[str]:
         wanted = {(place.receiver, place.output, place.button) for place in self._places(buttons)}
         known = {(entry.receiver, entry.output, entry.button) for entry in fob.known_at}

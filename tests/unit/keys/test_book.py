@@ -48,6 +48,20 @@ def test_a_misread_label_is_said_to_be_misread(tmp_path: Path) -> None:
             find_fob(book.register, "BM-074-P")
 
 
+def test_a_fob_that_nobody_recorded_as_learned_may_open_where_it_is_meant_to(tmp_path: Path) -> None:
+    """Issued, and not a word of where it was learned: every receiver of its buttons; a spare: none."""
+    with branches(tmp_path) as book:
+        book.receive("BM-047-P", "BM-048-N", type="F4")
+        book.issue("BM-047-P", person="Ondric Vale", group="fitters", new_person=True)
+        meant = book.meant_at("BM-047-P")
+        book.learn("BM-047-P", meant[0], slot="7")
+        book.lost("BM-047-P")
+
+        assert len(meant) > 1
+        assert book.meant_at("BM-047-P") == meant[1:]
+        assert book.meant_at("BM-048-N") == ()
+
+
 def test_a_loss_is_closed_only_with_evidence_for_every_receiver(tmp_path: Path) -> None:
     """Five receivers, five proofs; the last one closes it, and the proofs stand in the record."""
     with with_lost_fob(tmp_path) as book:
