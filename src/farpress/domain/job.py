@@ -278,7 +278,9 @@ class Traffic(Model):
 
     place: str = Field(description="where they arrive")
     function: str = Field(description="what each of them presses")
-    arrivals: dict[str, Annotated[int, Field(ge=0, le=100_000)]] = Field(description="'07:40-07:55' → number")
+    arrivals: dict[str, Annotated[int, Field(ge=0, le=100_000)]] = Field(
+        description="'07:40-07:55' → number", min_length=1
+    )
     passage_s: Seconds | None = Field(None, description="one needs to pass, the device open")
 
 

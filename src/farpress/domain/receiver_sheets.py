@@ -41,6 +41,7 @@ Current = Literal["dc", "ac", "dc or ac"]
 Rectifier = Literal["bridge", "half-wave", "none"]
 Grade = Annotated[int, Field(ge=1, le=4)]
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
+Life = Annotated[int, Field(ge=1, le=1_000_000)]
 Pulses = Annotated[int, Field(ge=1, le=9)]
 
 
@@ -122,7 +123,7 @@ class ReceiverSheet(Model):
     contact_min_v: Volts | None = Field(
         None, alias="contact_min_voltage", description="least voltage that keeps its contacts clean"
     )
-    contact_life: Count | None = Field(None, description="operations at the rated load")
+    contact_life: Life | None = Field(None, description="operations at the rated load")
     mains_rated: bool | None = Field(
         None, description="its contacts and terminals are made for mains voltage"
     )

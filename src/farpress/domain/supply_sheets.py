@@ -21,7 +21,7 @@ from farpress.domain.quantity import (
     VoltAmperes,
     Volts,
 )
-from farpress.domain.receiver_sheets import Count, Current
+from farpress.domain.receiver_sheets import Current, Life
 
 __all__ = ["BatterySheet", "CableSheet", "RelaySheet", "SupplySheet"]
 
@@ -134,4 +134,4 @@ class RelaySheet(Model):
     interlocked: bool | None = Field(
         None, description="of a pair: mechanically or by its contacts, never both on"
     )
-    contact_life: Count | None = Field(None, description="operations at the rated load")
+    contact_life: Life | None = Field(None, description="operations at the rated load")

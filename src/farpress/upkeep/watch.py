@@ -224,6 +224,13 @@ def battery_ages(case: Case, events: Iterable[Event], *, today: date) -> tuple[B
                     )
                 )
                 continue
+            if (day.year, day.month) > (today.year, today.month):
+                says = (
+                    f"The battery of {path} is said to have been changed on {day}, which has not come yet:"
+                    " read its date."
+                )
+                found.append(BatteryAge(path, None, 0.0, today, says))
+                continue
             age = max(years_between(day, today), 0.0)
             share = failed_share(age_years=age, mean_years=BATTERY_YEARS, shape=BATTERY_SHAPE)
             due = day + timedelta(days=round(life * YEAR_DAYS))

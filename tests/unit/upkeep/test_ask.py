@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
@@ -191,6 +192,22 @@ def test_contacts_and_batteries_have_their_dates(house: Case) -> None:
     assert battery.changed_on == date(2026, 11, 15)
     assert 2029 <= battery.due_on.year <= 2030
     assert changed.changed_on == date(2028, 6, 1)
+
+
+def test_a_battery_changed_in_the_future_is_asked_about(house: Case) -> None:
+    """9999-12 is no date to reckon from, nor is next month; this month is, whatever day it is."""
+    for changed, month in (("9999-12", None), ("2026-12", None), ("2026-11", 11)):
+        premises = house.job.premises["larkfen"]
+        supply = premises.supplies["main"]
+        battery = supply.battery.model_copy(update={"changed": changed}) if supply.battery else None
+        made = premises.model_copy(
+            update={"supplies": {"main": supply.model_copy(update={"battery": battery})}}
+        )
+        job = house.job.model_copy(update={"premises": {**house.job.premises, "larkfen": made}})
+        (age,) = battery_ages(replace(house, job=job), [], today=date(2026, 11, 2))
+
+        assert (age.changed_on.month if age.changed_on else None) == month
+        assert ("has not come yet" in age.says) == (month is None)
 
 
 def test_what_was_done_comes_back_after_its_interval(house: Case) -> None:
