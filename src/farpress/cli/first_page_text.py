@@ -38,7 +38,7 @@ _SHORT: Final = {
 _PAPER: Final = "paper: "
 """How what waits for a paper begins."""
 
-_WATCHED: Final = 3
+_WATCHED: Final = 2
 """What holds only just, in so many lines; our choice."""
 
 

@@ -67,10 +67,10 @@ def test_every_fault_stands_on_the_page_once(job: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("job", "most"), [("larkfen-house", 64), ("tallowmere-court", 64), ("brindlemark", 64)]
+    ("job", "most"), [("larkfen-house", 60), ("tallowmere-court", 64), ("brindlemark", 64)]
 )
 def test_it_fits_a_screen(job: str, most: int) -> None:
-    """At 80 columns a house fits 64 lines, and no line is longer."""
+    """At 80 columns a house fits 60 lines, and no line is longer."""
     case = open_job(EXAMPLES / job)
     lines = first_page_text(first_page(assess(case)), job=job).split("\n")
 

@@ -38,6 +38,7 @@ from farpress.papers.typesetting.paper import (
 )
 from farpress.phrases import listed
 from farpress.proving.proof import Proof
+from farpress.sources import Citation
 
 __all__ = ["paper"]
 
@@ -137,7 +138,7 @@ def _judged(basis: Basis, output: OutputAt) -> PaperTable:
     return PaperTable(f"judged {output.path}", columns, tuple(rows))
 
 
-def _sources(found: tuple[Finding, ...] | list[Finding]) -> tuple:
+def _sources(found: tuple[Finding, ...] | list[Finding]) -> tuple[Citation, ...]:
     return tuple(dict.fromkeys(source for finding in found for source in finding.sources))
 
 
