@@ -15,9 +15,10 @@ from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import FobRef, ReceiverRef
+from farpress.domain.register import FobState
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit
 from farpress.judging.register.counters import IGNORED_SHARE
-from farpress.phrases import plural
+from farpress.phrases import listed, plural
 from farpress.sources import Citation, Mark
 
 if TYPE_CHECKING:
@@ -149,6 +150,15 @@ def _deletions(register: FobRegister, matters: Sequence[Matter], as_of: str) -> 
             f"{plural(lost, 'lost fob')} and {plural(len(matters) - lost, 'blocked or destroyed one')} still"
             f" work at {', '.join(receivers)} ({as_of})."
         )
+    unrecorded = [] if matters else _lost_unrecorded(register)
+    asks = _asks(register)
+    if unrecorded:
+        says = (
+            f"Whether every lost fob is deleted is not known: nobody recorded where {listed(unrecorded)}"
+            f" was learned ({as_of})."
+        )
+        look = f"Look for {listed(unrecorded)} in the list of each receiver, and delete what is found."
+        asks = (*asks, Ask(look, Who.INSTALLER, 10.0))
     told = " ".join(matter.says for matter in matters[:TOLD])
     return STILL_OBEYED.judge(
         about="deletions",
@@ -157,11 +167,20 @@ def _deletions(register: FobRegister, matters: Sequence[Matter], as_of: str) -> 
         subjects=tuple(ReceiverRef(path) for path in receivers),
         says=says,
         because=f"{told} {CAUTIONS['lost fob']} {LOCAL_CODES}" if matters else _because(register),
-        value=Estimate(float(len(matters))),
-        asks=_asks(register),
+        value=Estimate(None if unrecorded else float(len(matters))),
+        asks=asks,
         remedies=(Remedy("Delete with evidence at each receiver: 'farpress keys plan' gives the round"),),
         sources=(RECORD,),
     )
+
+
+def _lost_unrecorded(register: FobRegister) -> list[str]:
+    """Lost fobs with buttons to work, of which no learning was ever recorded: they may open all the same."""
+    return [
+        fob.label
+        for fob in register.fobs.values()
+        if fob.state is FobState.LOST and fob.buttons and not fob.learned
+    ]
 
 
 def _matters(

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Verdict
+from farpress.domain.register import FobState
 from farpress.judging.check import Check
 from farpress.judging.register import record
 
@@ -46,6 +47,27 @@ def test_fobs_that_are_still_obeyed_are_counted_by_why(urgent: tuple[int, ...], 
 
     assert finding.says == f"{says} ({AS_OF})."
     assert (finding.verdict, finding.value) == (Verdict.FAILS, len(urgent))
+
+
+@pytest.mark.parametrize(
+    ("state", "buttons", "learned", "verdict"),
+    [
+        (FobState.LOST, {"1": ("gate",)}, (), Verdict.UNKNOWN),
+        (FobState.LOST, {"1": ("gate",)}, ("deleted since",), Verdict.HOLDS),
+        (FobState.LOST, {}, (), Verdict.HOLDS),
+        (FobState.ISSUED, {"1": ("gate",)}, (), Verdict.HOLDS),
+    ],
+)
+def test_a_lost_fob_of_which_no_learning_was_recorded_is_asked_about(
+    state: FobState, buttons: dict[str, Any], learned: tuple[str, ...], verdict: Verdict
+) -> None:
+    """Not writing down where it was learned deletes it nowhere."""
+    fob = SimpleNamespace(label="F1", state=state, buttons=buttons, learned=learned, known_at=())
+    register: Any = SimpleNamespace(fobs={"F1": fob}, unread=0)
+    finding = record._deletions(register, [], AS_OF)
+
+    assert finding.verdict is verdict
+    assert bool(finding.asks) is (verdict is Verdict.UNKNOWN)
 
 
 def _counted(monkeypatch: pytest.MonkeyPatch, *shares: tuple[float, float]) -> Any:
