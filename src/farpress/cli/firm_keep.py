@@ -48,12 +48,21 @@ def member_add(ctx: click.Context, name: str, role: str, key: bool) -> int:
 
     Example: farpress firm member add "Torvin Ashgrove" --role keeper --key
     """
+    from farpress.cli.text import paragraph
     from farpress.domain.role import Role
     from farpress.record.members import add_member
 
     firm = opened(ctx)
     made, secret = add_member(firm.shelf.record, name, Role(role), by=firm.who, key=key)
     click.echo(f"{made.name} is {made.role} (mark {made.mark}).")
+    if not key:
+        click.echo(
+            paragraph(
+                f"{made.name} has no key: whoever can open the shelf can work in that name. 'farpress firm"
+                f' member change "{made.name}" --new-key\' gives one; over the network one is needed.'
+            ),
+            err=True,
+        )
     if secret:
         click.echo(f"Key, shown this once: {secret}")
     return 0

@@ -39,7 +39,7 @@ class RowClass(StrEnum):
     TWIN = "the same label in another spelling"
     COLUMNS = "another number of cells than the head"
     LETTERS = "letters that are not UTF-8"
-    HOLDER = "learned, and nobody holds it"
+    HOLDER = "issued or learned, and nobody holds it"
     RECEIVER = "a receiver that the job does not have"
     BUTTON = "a button or output that there is not"
     DATE = "a date that is none"

@@ -263,7 +263,7 @@ def test_a_class_of_many_rows_is_cut_with_their_number(book: RegisterBook) -> No
     rows = [["fob", "name", "receiver"], *([f"X{at}", "" if at % 2 else "A B", "O1"] for at in range(120))]
     told = told_by_class(plan_import(rows, book.register, book.people, book.case).problems)
 
-    assert any(text.startswith("Learned, and nobody holds it: 60 rows (3, 5, 7") for text in told)
+    assert any(text.startswith("Issued or learned, and nobody holds it: 60 rows (3, 5, 7") for text in told)
     assert any(" and 36 more). First, row 3, person" in text for text in told)
 
 

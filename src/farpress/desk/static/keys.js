@@ -33,7 +33,7 @@ document.addEventListener("submit", async (event) => {
   if (told.count) {
     const left = told.aside && told.aside < told.rows;
     place.replaceChildren(element("p", { class: "notice bad", role: "alert" }, `${told.count} problem${told.count === 1 ? "" : "s"} in ${told.rows} rows; nothing was written. Mend them in the list and choose it again${left ? ", or take the rows in order and mend the others" : ""}.`), classes,
-      left ? element("p", { class: "row end" }, element("a", { href: `${root}/keys/aside?list=${encodeURIComponent(told.list)}`, download: "" }, `The ${told.aside} rows to mend (CSV)`), take("Take the rows in order", { good: true })) : "",
+      left ? element("p", { class: "row end" }, element("a", { href: `${root}/keys/aside?list=${encodeURIComponent(told.list)}`, download: "" }, `Rows to mend: ${told.aside} (CSV)`), take("Take the rows in order", { good: true })) : "",
       element("table", {}, element("thead", {}, element("tr", {}, ...["Row", "Column", "What is wrong"].map((word) => element("th", { scope: "col" }, word)))), element("tbody", {}, ...told.problems.map((one) => element("tr", {}, element("td", {}, one.row || ""), element("td", {}, one.column), element("td", {}, one.says))))));
     return;
   }
