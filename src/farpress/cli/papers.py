@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from farpress.papers.typesetting.kinds import AUDIENCES, KINDS
+from farpress.papers.typesetting.languages import LANGUAGES
 
 if TYPE_CHECKING:
     from farpress.papers.builders.pack import Pack
@@ -64,10 +65,10 @@ def _list_papers(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 )
 @click.option(
     "--lang",
-    type=click.Choice(["en", "de"]),
+    type=click.Choice(list(LANGUAGES)),
     default="en",
     show_default=True,
-    help="Language of cards and labels; the other papers are in English.",
+    help="Language of cover, cards and labels; the other papers are in English.",
 )
 @click.option(
     "--before",

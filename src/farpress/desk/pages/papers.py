@@ -18,6 +18,7 @@ from farpress.desk.wanted import tells, while_wanted
 from farpress.errors import InputError
 from farpress.papers.builders.make import chosen_kinds
 from farpress.papers.typesetting.kinds import AUDIENCES, KINDS
+from farpress.papers.typesetting.languages import LANGUAGES
 
 __all__ = ["ROUTES"]
 
@@ -37,6 +38,7 @@ def _page(request: Request) -> Response:
         audience=audience,
         today=today,
         sizes=SIZES,
+        languages=LANGUAGES,
     )
 
 

@@ -11,14 +11,12 @@ import gettext
 import io
 from functools import cache
 from importlib import resources
-from typing import Final
 
 from farpress.errors import InputError
+from farpress.papers.typesetting.languages import LANGUAGES
+from farpress.phrases import listed
 
-__all__ = ["LANGUAGES", "Texts", "texts_in"]
-
-LANGUAGES: Final = {"en": "en_GB", "de": "de_DE"}
-"""Languages on offer, and the region whose way of writing dates and numbers is used."""
+__all__ = ["Texts", "texts_in"]
 
 
 class Texts:
@@ -27,7 +25,7 @@ class Texts:
     def __init__(self, language: str) -> None:
         """Use `texts_in`, which refuses an unknown language."""
         self.language = language
-        self._locale = LANGUAGES[language]
+        self._locale = LANGUAGES[language].region
         self._catalogue = _catalogue(language)
 
     def say(self, text: str, **values: object) -> str:
@@ -62,7 +60,7 @@ def texts_in(language: str) -> Texts:
         InputError: a language that is not on offer.
     """
     if language not in LANGUAGES:
-        raise InputError(f"There is no language '{language}'; there are {' and '.join(LANGUAGES)}.")
+        raise InputError(f"There is no language '{language}'; there are {listed(list(LANGUAGES))}.")
     return Texts(language)
 
 

@@ -24,6 +24,7 @@ from farpress.papers.typesetting.cards import (
     user_cards_pdf,
 )
 from farpress.papers.typesetting.faces import typographic
+from farpress.papers.typesetting.languages import LANGUAGES
 from farpress.papers.typesetting.paper import Head
 from farpress.papers.typesetting.texts import _catalogue, texts_in
 from helpers.layout import layout_faults, words_of
@@ -116,8 +117,9 @@ def test_labels_carry_code_check_character_and_telephone_only() -> None:
     assert all(one in " ".join(pages_of(pdf)) for one in labels)
 
 
-@pytest.mark.parametrize("language", ["en", "de"])
-@pytest.mark.parametrize("presses", [1, 4])
+@pytest.mark.parametrize(
+    ("presses", "language"), [(1, "en"), (1, "de"), *((4, language) for language in LANGUAGES)]
+)
 def test_a_usual_card_keeps_to_its_page(presses: int, language: str) -> None:
     """Four functions with seven cautions, in letters that everybody can read."""
     many = tuple(
@@ -269,19 +271,38 @@ def _said() -> set[str]:
 
 
 @pytest.mark.long
-def test_german_is_complete() -> None:
-    """Every text of cards and labels is translated, with the same names to fill in; nothing is left over."""
-    catalogue = {key: value for key, value in _catalogue("de")._catalog.items() if key}  # type: ignore[attr-defined]
+def test_every_language_is_complete() -> None:
+    """Every text of cover, cards and labels is translated, with the same names to fill in; nothing is left
+    over, and a text is at most twice as long as the English one and a few words.
+    """
     said = _said()
-
     assert len(said) > 60
-    assert sorted(said - set(catalogue)) == []
-    assert sorted(set(catalogue) - said) == []
-    for text, german in catalogue.items():
-        assert german
-        assert {one[1] for one in Formatter().parse(text) if one[1]} == {
-            one[1] for one in Formatter().parse(german) if one[1]
-        }, text
+    for language in sorted(set(LANGUAGES) - {"en"}):
+        catalogue = {key: value for key, value in _catalogue(language)._catalog.items() if key}  # type: ignore[attr-defined]
+        assert sorted(said - set(catalogue)) == [], language
+        assert sorted(set(catalogue) - said) == [], language
+        for text, other in catalogue.items():
+            assert other.strip(), (language, text)
+            assert _fields(text) == _fields(other), (language, text)
+            assert len(other) <= 2 * len(text) + 24, (language, text)
+
+
+def _fields(text: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(text) if name}
+
+
+def test_the_languages_are_those_asked_for_each_with_its_own_catalogue() -> None:
+    """By ISO 639-1; a catalogue without a language would never be read. Regions are those of Unicode CLDR."""
+    from importlib import resources
+
+    from babel import Locale
+
+    lying = {path.name for path in (resources.files("farpress.papers.typesetting") / "locale").iterdir()}
+    assert lying == {f"{language}.po" for language in LANGUAGES if language != "en"}
+    for code, language in LANGUAGES.items():
+        locale = Locale.parse(language.region)
+        assert locale.language == code
+        assert (locale.language_name or "").casefold() == language.name.casefold()
 
 
 def test_dates_and_decimals_follow_the_language() -> None:
@@ -296,8 +317,8 @@ def test_dates_and_decimals_follow_the_language() -> None:
 
 def test_an_unknown_language_is_refused() -> None:
     """The message names those on offer."""
-    with pytest.raises(InputError, match="en and de"):
-        texts_in("fr")
+    with pytest.raises(InputError, match=r"en, de, .* and it"):
+        texts_in("eo")
 
 
 @pytest.mark.parametrize(
