@@ -103,7 +103,16 @@ _UNDER = {"never": "closes while occupied", "of": ("f1",)}
 _TOGGLES = {"never": "toggles", "of": ("f1",)}
 _ONE = {"never": "unset and open by one press", "of": ("f1", "f2")}
 _ALARM = {"never": "alarm despite unsetting", "of": ("f1", "f2")}
-_ENTRY = {"exit_s": 30.0, "entry_s": 20.0}
+_ENTRY = {
+    "exit_s": 30.0,
+    "entry_s": 20.0,
+    "inputs": {
+        "set": {"reads": "set pulse"},
+        "unset": {"reads": "unset pulse", "response_s": 0.0},
+        "flip": {"reads": "toggling pulse", "response_s": 0.0},
+        "level": {"reads": "level", "response_s": 0.0},
+    },
+}
 _HELD = {"never": "held on a start input", "of": ("f1",)}
 
 
@@ -386,10 +395,10 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
 """Jobs of one rule each; half of them carry a planted fault."""
 
 
-def job_of(name: str) -> Case:
-    """The case of a named job, its rule in place."""
+def job_of(name: str, **instead: Any) -> Case:
+    """The case of a named job, its rule in place; `instead` of what the job says."""
     arguments, rule, _ = JOBS[name]
-    filled = dict(arguments)
+    filled = {**arguments, **instead}
     case = a_case(filled.pop("outputs"), **filled)
     return Case(
         case.job.model_copy(update={"rules": (Rule.model_construct(**{**_blank(), **rule}),)}), case.equipment

@@ -23,6 +23,7 @@ __all__ = [
     "late_s",
     "out_of_step",
     "pressed_text",
+    "slow_perhaps",
 ]
 
 BAD = "broken"
@@ -104,6 +105,16 @@ def alarm_despite_unsetting(case: Case, path: str) -> Watch:
         )
 
     return watch
+
+
+def slow_perhaps(case: Case, outputs: Iterable[OutputAt], path: str) -> str:
+    """The question for the first input that unsets a panel and of which nobody says how soon; else empty."""
+    for output in outputs:
+        for load in driven_of(case, output):
+            given = (getattr(load.input, name, None) for name in ("response_s", "min_pulse_s"))
+            if load.path == path and load.reading.unsets and all(time is None for time in given):
+                return f"Read in the manual how soon {load.works} takes effect, and write 'response'."
+    return ""
 
 
 def late_s(case: Case, outputs: Iterable[OutputAt], path: str) -> float:

@@ -305,10 +305,10 @@ def _search(
                 f" back; whether it holds if timed closing goes on is not settled ({other.states} states)."
             )
             return _with(base, says=says, states=found.states + other.states, finished=False)
-    if ask := check.unknown(site) if check.never == "closes while occupied" else "":
+    if ask := check.unproved(site):
         return _with(
             base,
-            says=f"Not met in any story, if what notices somebody works ({found.states} states).",
+            says=f"Not met in any story of what is known ({found.states} states), but something is missing.",
             because=ask,
             asks=(*base.asks, ask),
         )

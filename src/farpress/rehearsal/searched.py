@@ -43,7 +43,8 @@ class SearchedCheck:
         never: kind of rule, as in a job file.
         asks_power: the sheet may be silent about timed closing after the power returns.
         softens: why a story found does not mean that the work is wrong; else empty.
-        unknown: what the outcome rests on and is not known, as a sentence; else empty.
+        unknown: what a story rests on and is not known, as a sentence; else empty.
+        unproved: what a proof rests on and is not known, as a sentence; else empty.
         functions: of the press it is about, where it is about one press.
         just_after: it is broken from just after the last moment of a story on.
         taken: what it takes for granted, as clauses.
@@ -60,6 +61,7 @@ class SearchedCheck:
     asks_power: bool = False
     softens: str = ""
     unknown: Callable[[Site], str] = lambda site: ""
+    unproved: Callable[[Site], str] = lambda site: ""
     just_after: bool = False
     functions: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
@@ -197,6 +199,7 @@ def closes_on_somebody(path: str, outputs: tuple[OutputAt, ...], code: str) -> S
         code,
         "closes while occupied",
         unknown=unknown,
+        unproved=unknown,
         matters=lambda site: ((f"{name} closes", f"{thing_id(path)}_mode == 3"),),
     )
 

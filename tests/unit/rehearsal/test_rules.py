@@ -51,6 +51,29 @@ def test_a_planted_fault_is_found_and_a_sound_job_is_proved(name: str) -> None:
         assert f"{result.states} states" in result.says
 
 
+@pytest.mark.parametrize(
+    ("name", "word"),
+    [
+        ("entry time, set and unset apart", Verdict.UNKNOWN),  # proved where the input acts at once
+        ("entry time, toggling level beside a keypad", Verdict.FAILS),  # a story stays one
+    ],
+)
+def test_without_the_time_an_input_takes_nothing_is_proved_and_what_breaks_stays(
+    name: str, word: Verdict
+) -> None:
+    """Three seconds that nobody wrote down would be an alarm: leaving them out must not make it a proof."""
+    panel = JOBS[name][0]["panel"]
+    unsaid = {key: {"reads": entry["reads"]} for key, entry in panel["inputs"].items()}
+    case = job_of(name, panel={**panel, "inputs": unsaid})
+
+    (result,) = rehearse(case, rules=(1,))
+
+    assert result.verdict is word, result.says
+    assert any("takes effect, and write 'response'" in ask for ask in result.asks) is (
+        word is Verdict.UNKNOWN
+    )
+
+
 def test_every_story_in_the_examples_breaks_its_rule_when_played(example: Case) -> None:
     """No result rests on a story that cannot happen, and all searches finish."""
     results = rehearse(example)
