@@ -13,10 +13,12 @@ class Language(NamedTuple):
     Attributes:
         name: as those who speak it call it.
         region: whose way of writing dates and numbers is used, as in Unicode CLDR.
+        month: how a month stands in a sentence, in the signs of CLDR.
     """
 
     name: str
     region: str
+    month: str = "MMMM y"
 
 
 LANGUAGES: Final = {
@@ -25,7 +27,7 @@ LANGUAGES: Final = {
     "fr": Language("Français", "fr_FR"),
     "nl": Language("Nederlands", "nl_NL"),
     "pl": Language("Polski", "pl_PL"),
-    "es": Language("Español", "es_ES"),
+    "es": Language("Español", "es_ES", "MMMM 'de' y"),
     "it": Language("Italiano", "it_IT"),
 }
 """By the code of ISO 639-1. English stands in the code; each other one has a catalogue, `locale/CODE.po`."""

@@ -43,7 +43,7 @@ class Texts:
         """A month in words: "November 2026"."""
         from babel.dates import format_date
 
-        return str(format_date(day, "MMMM y", locale=self._locale))
+        return str(format_date(day, LANGUAGES[self.language].month, locale=self._locale))
 
     def quantity(self, text: str) -> str:
         """A quantity as `write_quantity` wrote it, with the decimal sign of this language."""

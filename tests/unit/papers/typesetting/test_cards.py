@@ -311,6 +311,8 @@ def test_dates_and_decimals_follow_the_language() -> None:
 
     assert texts_in("en").date(date(2026, 11, 25)) == "25 November 2026"
     assert texts_in("de").date(date(2026, 11, 25)) == "25. November 2026"
+    assert texts_in("es").month(date(2026, 11, 25)) == "noviembre de 2026"  # CLDR, skeleton yMMMM
+    assert texts_in("pl").month(date(2026, 11, 25)) == "listopada 2026"  # the genitive, as after "od"
     assert texts_in("de").quantity("0.5 s") == "0,5\u00a0s"
     assert texts_in("en").quantity("0.5 s") == "0.5\u00a0s"
 
