@@ -122,7 +122,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
                     True,
                     "RULE-18",
                     rule.never,
-                    unproved=lambda _, path=path, asking=asking: slow_perhaps(case, asking, path),
+                    unproved=slow_perhaps(case, asking, path),
                     taken=tuple(
                         f"a press in the last {seconds(late)} of the entry time comes too late, because the"
                         " input takes that long"

@@ -107,14 +107,19 @@ def alarm_despite_unsetting(case: Case, path: str) -> Watch:
     return watch
 
 
-def slow_perhaps(case: Case, outputs: Iterable[OutputAt], path: str) -> str:
+def slow_perhaps(case: Case, outputs: Iterable[OutputAt], path: str) -> Callable[[Site], str]:
     """The question for the first input that unsets a panel and of which nobody says how soon; else empty."""
-    for output in outputs:
-        for load in driven_of(case, output):
+    loads = [load for output in outputs for load in driven_of(case, output) if load.path == path]
+
+    def asked(site: Site) -> str:
+        del site
+        for load in loads:
             given = (getattr(load.input, name, None) for name in ("response_s", "min_pulse_s"))
-            if load.path == path and load.reading.unsets and all(time is None for time in given):
+            if load.reading.unsets and all(time is None for time in given):
                 return f"Read in the manual how soon {load.works} takes effect, and write 'response'."
-    return ""
+        return ""
+
+    return asked
 
 
 def late_s(case: Case, outputs: Iterable[OutputAt], path: str) -> float:

@@ -42,9 +42,6 @@ from farpress.domain.refs import DeviceRef, ReceiverRef, refs_of
 
 __all__ = ["circuit_of", "circuits"]
 
-ALARM_KINDS = frozenset({"sounder", "lamp", "call", "other", None})
-"""Kinds of device that may sound or flash in an alarm; of one whose kind nobody says it is taken so."""
-
 RESISTANCES = frozenset({"resistive", "inductive dc", "coil ac", "lamp"})
 """Kinds of load that draw less at fewer volts."""
 
@@ -204,16 +201,20 @@ class _Supply:
             and not worked
             and sheet.load != "input"
             and sheet.supply != "potential-free",
-            sounds=sheet is not None and end.at is None and self._sounds(end, device, sheet.device),
+            sounds=sheet is not None and end.at is None and self._sounds(end, device, sheet),
             is_resistance=end.is_coil or (sheet is not None and _is_resistance(sheet)),
             or_supplies=others,
         )
         self._across(end, plus, zero)
         self.shop.terminals_of[self.name, end.name] = (plus, zero, f"load {plus}")
 
-    def _sounds(self, end: End, device: DeviceRef | None, kind: str | None) -> bool:
-        """Whether a panel may let it have its current in alarm: what it feeds, and kinds that tell of one."""
-        if device is None or end.signal or kind not in ALARM_KINDS:
+    def _sounds(self, end: End, device: DeviceRef | None, sheet: DeviceSheet) -> bool:
+        """Whether a panel may let it have its current in alarm: what it feeds, what can be heard or seen, and
+        a device of which nobody says what it is.
+        """
+        kind = sheet.traits
+        tells = kind.makes_sound or kind.gives_light or kind.calls_help or kind.is_unsaid
+        if device is None or end.signal or not (tells or sheet.device is None):
             return end.panel_output is not None and not end.signal
         return True
 
