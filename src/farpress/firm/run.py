@@ -246,7 +246,7 @@ class _Pool:
                     ended = True
                 else:
                     asked = _asked(firm, following)
-                    ahead.append((following, asked, self.submit(judge_text, *asked, question)))
+                    ahead.append((following, asked, self._sent(asked, question)))
             if ahead:
                 name, asked, future = ahead.popleft()
                 if stop():
@@ -275,11 +275,25 @@ class _Pool:
                 if self.deaths[name] >= TRIES:
                     future = _given_up(*asked)
                 else:  # alone, so that it is known whose fault it is
-                    future = self.submit(judge_text, *asked, question)
+                    future = self._sent(asked, question)
                     if _dies(future):
                         continue
                 for index, (other, other_asked, _) in enumerate(ahead):
-                    ahead[index] = (other, other_asked, self.submit(judge_text, *other_asked, question))
+                    ahead[index] = (other, other_asked, self._sent(other_asked, question))
+
+    def _sent(self, asked: _Asked, question: Question) -> Future[dict[str, Any]]:
+        """A job handed to a worker; one that cannot be handed over, because another has just killed its
+        workers, ends as if it had been with them.
+        """
+        from concurrent.futures import BrokenExecutor, Future
+
+        assert self.submit is not None
+        try:
+            return self.submit(judge_text, *asked, question)
+        except BrokenExecutor as error:
+            lost: Future[dict[str, Any]] = Future()
+            lost.set_exception(error)
+            return lost
 
 
 _Asked = tuple[str, tuple[Event, ...]]

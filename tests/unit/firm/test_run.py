@@ -4,13 +4,18 @@ same bytes.
 
 from __future__ import annotations
 
+import itertools
 import json
 import os
 import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -112,6 +117,30 @@ def test_a_worker_that_dies_costs_its_own_job_only(
     assert {job: one for job, one in run.results.items() if job not in run.broken} == {
         job: one for job, one in whole.items() if job not in run.broken
     }
+
+
+def test_workers_that_die_while_jobs_are_handed_to_them_cost_no_other_job(
+    shelf_of: Callable[[int], Firm], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They may be gone between two hand-overs: the third one here is refused, whatever the machine does."""
+    firm = shelf_of(4)
+    whole = run_jobs(firm, _names(firm), afresh=True).results
+    sent = ThreadPoolExecutor.submit
+    count = itertools.count(1)
+
+    def submit(pool: ThreadPoolExecutor, *work: Any) -> Any:
+        if next(count) == 3:
+            raise BrokenProcessPool("gone")
+        return sent(pool, *work)
+
+    with ThreadPoolExecutor(2) as pool:
+        here = partial(submit, pool)
+        monkeypatch.setattr(firm_run, "_processes", lambda *_: (here, lambda: here))
+        run = run_jobs(firm, _names(firm), workers=2, afresh=True)
+
+    assert next(count) > 3
+    assert not run.broken
+    assert run.results == whole
 
 
 @pytest.fixture(scope="module")
