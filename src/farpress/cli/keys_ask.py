@@ -10,6 +10,7 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from farpress.domain.event import Event
     from farpress.domain.register import Fob, FobRegister
     from farpress.keys.asking import AskedBook
     from farpress.keys.memory_matters import Matter
@@ -243,6 +244,7 @@ def _verify(job: Path, noted: str) -> int:
     Example: farpress keys verify my-job --noted 62:4f3a9c12ab
     """
     from farpress.cli.text import paragraph
+    from farpress.domain.acts import ClockBehind
     from farpress.errors import InputError
     from farpress.keys.book import open_register
     from farpress.phrases import plural
@@ -263,6 +265,7 @@ def _verify(job: Path, noted: str) -> int:
         is_there = not noted or book.record.holds(int(number), digest)
         says = "" if agrees else _told_of_snapshot(book.record)
         changed, unproven = name_faults(book.record, job=book.job)
+        behind = book.record.events(kinds=(ClockBehind.kind,))
     for breach in found:
         click.echo(paragraph(f"Chain {breach.origin}: {breach.says}.", rest="  "))
     for fault in changed:
@@ -298,10 +301,26 @@ def _verify(job: Path, noted: str) -> int:
                 " cannot be told."
             )
         )
+    if behind:
+        click.echo(paragraph(_told_of_clock(behind)))
     for origin, (last, end) in ends.items():
         if last:
             click.echo(f"Chain {origin} ends with {last}:{end[:16]}")
     return 0
+
+
+def _told_of_clock(behind: Sequence[Event]) -> str:
+    """Where the clock was set back: the order of the entries holds, their dates do not."""
+    from farpress.domain.acts import ClockBehind
+    from farpress.phrases import plural
+
+    first = behind[0].act
+    clock = first.clock if isinstance(first, ClockBehind) else ""
+    return (
+        f"{plural(len(behind), 'time')} the clock stood before the last entry, first on {clock[:10]} when"
+        f" that was dated {behind[0].moment[:10]}. The order of the entries holds; what was written then is dated"
+        " too late. Each such entry is preceded by one that says what the clock said ('keys history')."
+    )
 
 
 def _told_of_snapshot(record: Record) -> str:

@@ -43,6 +43,7 @@ def _layout(job: Path, limit: float, form: str) -> int:
     from farpress.case.door import open_job
     from farpress.cli.text import paragraph, table
     from farpress.keys.layout import plan_layout
+    from farpress.phrases import plural
 
     made = plan_layout(open_job(job), limit_s=limit)
     if form == "json":
@@ -90,7 +91,7 @@ def _layout(job: Path, limit: float, form: str) -> int:
         if made.exchanged:
             click.echo(
                 paragraph(
-                    f"{sum(made.exchanged.values())} fobs are exchanged for another type, of"
+                    f"{plural(sum(made.exchanged.values()), 'fob')} exchanged for another type, of"
                     f" {', '.join(made.exchanged)}.",
                     rest="  ",
                 )
@@ -99,7 +100,7 @@ def _layout(job: Path, limit: float, form: str) -> int:
         click.echo(
             paragraph(
                 (
-                    f"{moved} fobs have to be learned again, of {', '.join(made.moved)}."
+                    f"{plural(moved, 'fob')} to be learned again, of {', '.join(made.moved)}."
                     if moved
                     else "No fob that stays has to be learned again."
                 ),

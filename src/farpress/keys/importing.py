@@ -124,6 +124,7 @@ def import_rows(
             work.append(act)
         keep_after(work, before)  # so that the next question is quick
     says = (
-        f"{plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people, {len(work.events)} events."
+        f"{plural(plan.fobs, 'fob')} from {plural(plan.rows, 'row')},"
+        f" {plural(len(plan.people), 'new person', 'new people')}, {plural(len(work.events), 'event')}."
     )
     return Done((says,), tuple(work.events))

@@ -11,6 +11,7 @@ from farpress.domain.register import Fob, FobState
 from farpress.errors import InputError
 from farpress.keys.find import find_fob, holder_of
 from farpress.keys.people import Done, PeopleBook
+from farpress.phrases import plural
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
@@ -119,9 +120,9 @@ class ReceiverBook(PeopleBook):
             known = list(dict.fromkeys(fob.label for fob, _ in register.known_at(receiver)))
             work.append(ReceiverReplaced(receiver=receiver, copied=copied, **stripped(why=why)))
         rest = (
-            f"{len(known)} fobs were carried over: try some of them."
+            f"{plural(len(known), 'fob')} carried over: try some of them."
             if copied
-            else f"{len(known)} fobs are to be learned again: see 'keys waves'."
+            else f"{plural(len(known), 'fob')} to be learned again: see 'keys waves'."
         )
         return Done((f"{receiver} is replaced.", rest), tuple(work.events))
 

@@ -15,6 +15,7 @@ from farpress.core.keys.waves import learning_queue, plan_waves
 from farpress.domain.register import FobRegister, FobState
 from farpress.errors import InputError
 from farpress.keys.rights import buttons_of, places_of
+from farpress.phrases import plural
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
@@ -135,7 +136,7 @@ def plan_replacement(
             None,
         )
         raise InputError(
-            f"{total} fobs at {learn_min:g} min and {_stations(stations)} need"
+            f"{plural(total, 'fob')} at {learn_min:g} min and {_stations(stations)} need"
             f" {total * learn_min / stations:.0f} min; {len(mornings)}"
             f" stretch{'es' if len(mornings) != 1 else ''} of together"
             f" {sum((morning.ends - morning.begins).total_seconds() for morning in mornings) / 60:.0f} min"
@@ -163,7 +164,7 @@ def plan_replacement(
     later = sum(plan.fobs[g][number] * number for g in range(len(tenants)) for number in range(len(mornings)))
     without = later if at_once else 0
     says = [
-        f"{total} fobs at {learn_min:g} min and {_stations(stations)}:"
+        f"{plural(total, 'fob')} at {learn_min:g} min and {_stations(stations)}:"
         f" {total * learn_min / stations / 60:.1f} h, in {len(mornings)}"
         f" stretch{'es' if len(mornings) != 1 else ''}."
     ]

@@ -5,8 +5,9 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
+from farpress.domain.acts.site import ClockBehind
 from farpress.domain.event import Event, canonical, digest_of_fields
 from farpress.errors import InputError
 
@@ -19,6 +20,9 @@ __all__ = ["Writing", "event_from_plain", "event_of", "note_last", "plain_of", "
 
 _FORM = "%Y-%m-%dT%H:%M:%S.%fZ"
 _TICK = timedelta(microseconds=1)
+CLOCK_TOLERANCE: Final = timedelta(minutes=2)
+"""A clock that is set by the network may step back so far without a word; our choice."""
+
 _NOTHING = Event("", 0, "", "", "", "")
 
 
@@ -40,11 +44,10 @@ class Writing:
         self._origin = _own_origin(connection, job)
         self._last = _last_of(connection, self._origin)
         now = (moment or datetime.now(UTC)).astimezone(UTC)
-        self._next = (
-            now
-            if self._last is None
-            else max(now, datetime.strptime(self._last.moment, _FORM).replace(tzinfo=UTC) + _TICK)
-        )
+        last = datetime.strptime(self._last.moment, _FORM).replace(tzinfo=UTC) if self._last else None
+        self._next = now if last is None else max(now, last + _TICK)
+        is_behind = moment is None and last is not None and last - now > CLOCK_TOLERANCE
+        self._clock_behind = _moment_text(now) if is_behind else ""
 
     def append(self, act: Act) -> Event:
         """Add one event.
@@ -56,8 +59,11 @@ class Writing:
 
     def add(self, kind: str, text: str) -> Event:
         """Add one event whose text comes from `text_of`."""
+        if self._clock_behind:
+            behind, self._clock_behind = ClockBehind(clock=self._clock_behind), ""
+            self.append(behind)
         last = self._last
-        moment = f"{self._next.replace(tzinfo=None).isoformat(timespec='microseconds')}Z"
+        moment = _moment_text(self._next)
         self._next += _TICK
         number, previous = (last.number + 1, last.digest) if last else (1, "")
         digest = digest_of_fields(self._origin, number, self.job, moment, self.by, kind, text, previous)
@@ -187,6 +193,10 @@ def _own_origin(connection: Connection, job: str) -> str:
     made = secrets.token_hex(8)
     connection.execute(insert(ORIGIN).values(name=made, is_own=1, job=job))
     return made
+
+
+def _moment_text(moment: datetime) -> str:
+    return f"{moment.astimezone(UTC).replace(tzinfo=None).isoformat(timespec='microseconds')}Z"
 
 
 def _last_of(connection: Connection, origin: str) -> Event | None:

@@ -270,7 +270,7 @@ def test_a_name_is_kept_as_long_as_the_rule_says_and_then_forgotten(tmp_path: Pa
 def test_a_replaced_receiver_forgets_and_is_said_so(tmp_path: Path) -> None:
     """What was learned there counts as deleted, unless it was carried over."""
     with with_lost_fob(tmp_path) as book:
-        assert "1 fobs were carried over" in book.replace_receiver("vessing/V1", copied=True).says[1]
+        assert "1 fob carried over" in book.replace_receiver("vessing/V1", copied=True).says[1]
         assert {one.receiver for one in book.register.fobs["BM-047-P"].known_at} >= {"vessing/V1"}
         book.replace_receiver("vessing/V1", why="water")
 

@@ -34,6 +34,7 @@ from farpress.keys.lost import lost_plan, reported_at
 from farpress.keys.memory_matters import memory_matters
 from farpress.keys.table import ENCODINGS, read_table
 from farpress.keys.telling import told
+from farpress.phrases import plural
 
 __all__ = ["ROUTES", "book_of", "keep_list", "kept_list", "table_of"]
 
@@ -261,7 +262,9 @@ async def _many(request: Request) -> Response:
             except FarpressError as error:
                 refused.append(f"{label}: {error}")
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
-        says = f"{done} fobs done." + (f" {len(refused)} refused: {' '.join(refused[:3])}" if refused else "")
+        says = f"{plural(done, 'fob')} done." + (
+            f" {len(refused)} refused: {' '.join(refused[:3])}" if refused else ""
+        )
         return answer(says, refused=refused)
 
     return await run_in_threadpool(work)

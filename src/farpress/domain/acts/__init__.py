@@ -49,6 +49,7 @@ from farpress.domain.acts.reading import ACT_KINDS, AnyAct, FobAct, act_named, r
 from farpress.domain.acts.site import (
     BatteryChanged,
     CheckDone,
+    ClockBehind,
     FaultAnswered,
     FaultClosed,
     FaultReported,
@@ -70,6 +71,7 @@ __all__ = [
     "BatteryChanged",
     "CellChanged",
     "CheckDone",
+    "ClockBehind",
     "FaultAnswered",
     "FaultClosed",
     "FaultReported",

@@ -60,6 +60,7 @@ from farpress.domain.acts.fobs import (
 from farpress.domain.acts.site import (
     BatteryChanged,
     CheckDone,
+    ClockBehind,
     FaultAnswered,
     FaultClosed,
     FaultReported,
@@ -98,6 +99,7 @@ _SiteAct: TypeAlias = (
     ReadingTaken
     | TrialDone
     | CheckDone
+    | ClockBehind
     | FaultReported
     | FaultAnswered
     | FaultClosed

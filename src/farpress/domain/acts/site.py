@@ -168,3 +168,10 @@ class Note(Act):
     kind: ClassVar[str] = "note"
     says: Words
     about: Subject = ""
+
+
+class ClockBehind(Act):
+    """The clock of the machine stood before the last entry: what follows keeps the order, not the time."""
+
+    kind: ClassVar[str] = "clock behind"
+    clock: Annotated[str, Field(description="moment in UTC, as the clock said")]

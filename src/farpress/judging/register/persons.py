@@ -16,7 +16,7 @@ from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.refs import GroupRef, ReceiverRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.judging.register.memory_use import MemoryUse
-from farpress.phrases import listed
+from farpress.phrases import listed, plural
 
 __all__ = ["DELETION", "NAMES", "NOBODYS", "deletion", "names", "pools", "unknown_records"]
 
@@ -55,8 +55,8 @@ def deletion(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Findin
     """REG-04: whether one fob can be deleted without all the others, the lost one not being there."""
     name, how = path.split("/")[1], part.sheet.deletes_by
     again = (
-        f"{learned.fobs} fobs at {RELEARN_MIN:g} min are {learned.fobs * RELEARN_MIN / 60:.1f} h, with"
-        " everybody called in"
+        f"{plural(learned.fobs, 'fob')} at {RELEARN_MIN:g} min are {learned.fobs * RELEARN_MIN / 60:.1f} h,"
+        " with everybody called in"
     )
     asks: tuple[Ask, ...] = ()
     if how == "slot or fob":
@@ -135,7 +135,8 @@ def unknown_records(path: str, learned: MemoryUse) -> Iterator[Finding]:
         value=Estimate(float(learned.unknown)),
         remedies=(
             Remedy(
-                "Erase all and learn the known fobs again", f"{known} fobs, {known * RELEARN_MIN / 60:.1f} h"
+                "Erase all and learn the known fobs again",
+                f"{plural(known, 'fob')}, {known * RELEARN_MIN / 60:.1f} h",
             ),
         ),
         sources=(GIVEN,),
