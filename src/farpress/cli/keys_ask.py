@@ -318,8 +318,8 @@ def _told_of_clock(behind: Sequence[Event]) -> str:
     clock = first.clock if isinstance(first, ClockBehind) else ""
     return (
         f"{plural(len(behind), 'time')} the clock stood before the last entry, first on {clock[:10]} when"
-        f" that was dated {behind[0].moment[:10]}. The order of the entries holds; what was written then is dated"
-        " too late. Each such entry is preceded by one that says what the clock said ('keys history')."
+        f" that was dated {behind[0].moment[:10]}. The order of the entries holds; what was written then is"
+        " dated too late. Each such entry is preceded by one that says what the clock said ('keys history')."
     )
 
 

@@ -17,6 +17,7 @@ from pathlib import Path
 from farpress.domain.acts import JobCheckedIn, NameTakenOut
 from farpress.domain.event import happened
 from farpress.errors import InputError, JobFileError
+from farpress.firm.arriving import require_free
 from farpress.firm.facts import ReadJob, read_text
 from farpress.firm.parcel import Parcel, parcel_of_folder, parcel_of_shelf, put_into
 from farpress.firm.shelf import Firm
@@ -56,8 +57,7 @@ def check_out(firm: Firm, job: str, folder: Path) -> ShelfVersion:
         InputError: no such job, or something is in the folder already.
     """
     firm.may("check out")
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise InputError(f"{folder} is not empty; give a new folder for the copy.")
+    require_free(folder, job)
     out = firm.shelf.give_out(job, by=firm.who.mark)
     put_into(folder, parcel_of_shelf(firm.shelf, job, ticket=out.ticket), replaces=None, by=firm.who.mark)
     return firm.shelf.version(job)

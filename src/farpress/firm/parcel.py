@@ -17,6 +17,7 @@ from typing import Any, Final
 
 from farpress.domain.event import Event
 from farpress.errors import FarpressError, InputError
+from farpress.firm.arriving import arriving
 from farpress.firm.facts import read_text
 from farpress.firm.shelf import files_of
 from farpress.jobfile.source import FILE_NAME, fingerprint_of, read_source
@@ -130,7 +131,15 @@ def put_into(folder: Path, parcel: Parcel, *, replaces: Parcel | None, by: str) 
         InputError: the job file was changed again meanwhile, or a file cannot be written; nothing is lost.
         RecordError: the folder's record has forked from the shelf's.
     """
-    folder.mkdir(parents=True, exist_ok=True)
+    if replaces is None:
+        files = {**parcel.files, FILE_NAME: parcel.text.encode()}
+        joined = (TICKET_NAME, RECORD_NAME, f"{RECORD_NAME}-wal", f"{RECORD_NAME}-shm")
+        with arriving(folder, parcel.job, files=files, joined=joined):
+            return _put(folder, parcel, replaces=None, by=by)
+    return _put(folder, parcel, replaces=replaces, by=by)
+
+
+def _put(folder: Path, parcel: Parcel, *, replaces: Parcel | None, by: str) -> int:
     if replaces is not None:
         now = read_source(folder)
         if now.fingerprint != fingerprint_of(replaces.text.encode()):
@@ -235,7 +244,8 @@ def _write(target: Path, data: bytes) -> None:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        Path(name).chmod(0o644)
+        if target.exists():
+            Path(name).chmod(target.stat().st_mode & 0o777)  # else for its owner's eyes only, as it was made
         Path(name).replace(target)
     except OSError as error:
         raise InputError(

@@ -17,6 +17,7 @@ from urllib.parse import quote
 from urllib.request import HTTPSHandler, ProxyHandler, Request, build_opener
 
 from farpress.errors import FarpressError, InputError, RecordError
+from farpress.firm.arriving import require_free
 from farpress.firm.moves import Back
 from farpress.firm.parcel import Parcel, parcel_from_json, parcel_json, parcel_of_folder, put_into
 from farpress.jobfile.merging import Clash, MergeRefused
@@ -49,8 +50,7 @@ class Remote:
 
     def check_out(self, job: str, folder: Path) -> Parcel:
         """Make a folder with a copy of a job."""
-        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-            raise InputError(f"{folder} is not empty; give a new folder for the copy.")
+        require_free(folder, job)
         parcel = parcel_from_json(self._ask("POST", f"/jobs/{quote(job, safe='')}/out"))
         put_into(folder, parcel, replaces=None, by=self.name)
         return parcel

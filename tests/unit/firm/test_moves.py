@@ -8,6 +8,8 @@ import pytest
 
 from farpress.domain.acts import FobLost, FobReceived, Note
 from farpress.errors import InputError, JobFileError, RecordError
+from farpress.firm import parcel as parcel_module
+from farpress.firm.arriving import require_free
 from farpress.firm.moves import check_in, check_out
 from farpress.firm.shelf import Firm, open_firm, start_firm
 from farpress.jobfile.merging import MergeRefused
@@ -241,3 +243,41 @@ def test_there_is_no_shelf_by_a_slip(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="firm start"):
         open_firm(str(tmp_path / "frim.sqlite"))
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("written", [1, 2])
+def test_a_copy_broken_off_is_taken_over_and_nothing_of_ones_own_is_lost(
+    firm: Firm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, written: int
+) -> None:
+    """Killed after each of its files: the same command finishes it; a file of one's own beside it, or one of
+    its files changed since, is left and named.
+    """
+    laptop, count, write = tmp_path / "laptop", [0], parcel_module._write
+
+    def killed(target: Path, data: bytes) -> None:
+        if count[0] == written:
+            raise KeyboardInterrupt
+        count[0] += 1
+        write(target, data)
+
+    monkeypatch.setattr(parcel_module, "_write", killed)
+    with pytest.raises(KeyboardInterrupt):
+        check_out(firm, JOB.name, laptop)
+    monkeypatch.setattr(parcel_module, "_write", write)
+    (laptop / ".job.yaml.abc.new").write_text("half of it")
+    (laptop / "my notes.txt").write_text("mine")
+    with pytest.raises(InputError, match=r"my notes\.txt"):
+        check_out(firm, JOB.name, laptop)
+    (laptop / "my notes.txt").unlink()
+    plan = laptop / "plans" / "ground.svg"
+    plan.write_bytes(b"drawn on")
+    with pytest.raises(InputError, match=r"plans/ground\.svg"):
+        check_out(firm, JOB.name, laptop)
+    with pytest.raises(InputError, match="not empty"):
+        require_free(laptop, "another job")
+    plan.write_bytes(b"<svg>ground</svg>")
+    check_out(firm, JOB.name, laptop)
+
+    assert (laptop / "job.yaml").read_text() == JOB.text
+    assert sorted(path.name for path in laptop.rglob("*") if path.name.startswith(".")) == []
+    assert (laptop / "job.yaml").stat().st_mode & 0o777 == 0o600
