@@ -24,6 +24,7 @@ from farpress.domain.acts.base import (
 __all__ = [
     "BatteryChanged",
     "CheckDone",
+    "ClockBehind",
     "FaultAnswered",
     "FaultClosed",
     "FaultReported",
