@@ -25,6 +25,7 @@ RUN = (
 )
 PAGES = [
     "promises",
+    "mend",
     "plan",
     "wiring",
     "rehearsal",

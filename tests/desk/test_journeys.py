@@ -39,7 +39,7 @@ def test_from_nothing_to_a_first_assessment_by_the_survey(tmp_path: Path, watche
         page.get_by_role("button", name="Next").click()
         expect(page.locator("#trouble")).to_be_hidden()
         page.get_by_role("button", name="Make the job and judge it").click()
-        expect(page.get_by_role("heading", level=1, name="Promises")).to_be_visible()
+        expect(page.get_by_role("heading", level=1, name="First page")).to_be_visible()
 
         expect(page.locator(".promise")).to_have_count(2)
         assert set(_job(tmp_path / "jobs" / "thornwick-rise")["functions"]) == {"open gate", "door"}

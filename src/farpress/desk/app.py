@@ -42,6 +42,7 @@ MODULES: Final = (
     "changing",
     "entries",
     "promises",
+    "mend",
     "plan",
     "plan_import",
     "wiring",

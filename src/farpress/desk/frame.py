@@ -43,7 +43,8 @@ __all__ = [
 ]
 
 PAGES: Final[tuple[tuple[str, str, str], ...]] = (
-    ("promises", "Promises", "What was promised, and which link carries it"),
+    ("promises", "First page", "What must stop, what to mend, what to ask, and every promise"),
+    ("mend", "Mend", "What to change so that everything holds, each change tried"),
     ("plan", "Plan", "Walls, places, receivers and the reach of every press"),
     ("wiring", "Wiring", "Every volt, ampere and loop"),
     ("rehearsal", "Rehearsal", "Play it before it is installed"),

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from farpress.desk.frame import JobRequest, sheet_of
-from farpress.domain.finding import Assessment, Verdict
+from farpress.domain.finding import Assessment, Link, Verdict
 from farpress.domain.refs import (
     DeviceRef,
     FunctionRef,
@@ -50,6 +50,7 @@ def _chains(sheet: JobRequest, assessment: Assessment, judging: str) -> str:
         )
         for verdict in reversed(Verdict)
     ]
+    first = first_page(assessment)
     order = sorted(
         range(len(assessment.promises)),
         key=lambda index: (
@@ -62,7 +63,8 @@ def _chains(sheet: JobRequest, assessment: Assessment, judging: str) -> str:
         assessment=assessment,
         beside=beside,
         counts=counts,
-        first=first_page(assessment),
+        first=first,
+        links=[link for link in Link if any(link in dict(row.links) for row in first.rows)],
         order=order,
         judging=judging,
     )

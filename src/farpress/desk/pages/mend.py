@@ -1,0 +1,197 @@
+"""Mend: the cheapest changes found after which all that can be mended holds; tick, try, apply, take back."""
+
+from __future__ import annotations
+
+import re
+import secrets
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from farpress.desk.access import DeskRole
+from farpress.desk.form_schema import value_at
+from farpress.desk.frame import JobRequest, answer, sheet_of
+from farpress.desk.mended import MendWish, TriedTogether, planned, tried
+from farpress.desk.pages.changing import body_of, saved
+from farpress.desk.wanted import tells, while_wanted
+from farpress.domain.finding import Change
+from farpress.errors import InputError
+from farpress.mending.telling import PlanTold, StepTold
+from farpress.phrases import plural
+
+__all__ = ["ROUTES"]
+
+MOST_MINUTES: Final = 100_000
+"""Of a budget; our choice: more than a year of work."""
+
+
+@dataclass(frozen=True)
+class _KeptPlan:
+    wish: MendWish
+    told: PlanTold
+
+
+_plans: dict[tuple[Path, str], _KeptPlan] = {}
+"""The last plan of each job, until the desk is closed or another is looked for."""
+
+_enough: dict[str, Path] = {}
+"""Searches going on: what their page calls them → the file that says the best found is enough."""
+
+
+def _key(sheet: JobRequest) -> tuple[Path, str]:
+    return sheet.desk.shelf.home, sheet.name
+
+
+def _page(request: Request) -> Response:
+    sheet = sheet_of(request)
+    kept = _plans.get(_key(sheet))
+    values = sheet.bench.values()
+    return sheet.page(
+        "mend.html",
+        here="mend",
+        wish=kept.wish if kept else MendWish(),
+        told=kept.told if kept else None,
+        is_stale=kept is not None and kept.told.fingerprint != sheet.state.fingerprint,
+        made=[_is_made(values, step) for step in kept.told.steps] if kept else [],
+    )
+
+
+def _is_made(values: Any, step: StepTold) -> bool:
+    """Whether the job says already all that a step would write."""
+    return all(value_at(values, change.path) == change.value for change in step.changes)
+
+
+async def _find(request: Request) -> Response:
+    """Look for a plan; long, with progress, and given up when the browser goes."""
+    body = await body_of(request)
+
+    def work(stop: Callable[[], bool]) -> Response:
+        sheet = sheet_of(request)
+        wish = _wish(body)
+        mark = str(body.get("mark") or secrets.token_hex(8))[:40]
+        with tempfile.TemporaryDirectory(prefix="farpress-mend-") as folder:
+            enough = _enough[mark] = Path(folder) / "enough"
+            try:
+                told = sheet.desk.searching.ask(
+                    planned, sheet.bench.folder, wish, enough, tell=tells(sheet, mark), stop=stop
+                )
+            except InputError as error:
+                raise InputError(_in_desk_words(str(error))) from None
+            finally:
+                _enough.pop(mark, None)
+        _plans[_key(sheet)] = _KeptPlan(wish, told)
+        return answer(told.head)
+
+    return await while_wanted(request, work)
+
+
+async def _stop(request: Request) -> Response:
+    """The best found until now is enough."""
+    body = await body_of(request)
+
+    def work() -> Response:
+        sheet_of(request)
+        enough = _enough.get(str(body.get("mark")))
+        if enough is None:
+            return answer("This search has ended already.")
+        enough.touch()
+        return answer("The best found until now is shown as soon as the copy at hand is judged.")
+
+    return await run_in_threadpool(work)
+
+
+def _wish(body: dict[str, Any]) -> MendWish:
+    if not all(isinstance(body.get(name), str) for name in ("keep", "forbid", "budget")):
+        raise InputError("The request was not understood; load the page again.")
+    text = body["budget"].strip().removesuffix("min").strip()
+    if text and not (text.isascii() and text.isdigit() and int(text) <= MOST_MINUTES):
+        raise InputError(
+            f"Most minutes on site: '{text[:40]}' is no whole number of minutes from 0 to {MOST_MINUTES}."
+            " Leave it empty for as many as it takes."
+        )
+    return MendWish(_words(body["forbid"]), _words(body["keep"]), int(text) if text else None)
+
+
+def _words(given: str) -> tuple[str, ...]:
+    return tuple(word.strip() for word in re.split(r"[;,\n]", given) if word.strip())
+
+
+def _in_desk_words(text: str) -> str:
+    return text.replace("--keep ", "Leave as it is: ").replace("--forbid ", "Do not use: ")
+
+
+def _ticked(sheet: JobRequest, body: dict[str, Any]) -> tuple[_KeptPlan, list[int], list[Change]]:
+    """The plan, numbers of the ticked steps and their changes.
+
+    Raises:
+        InputError: there is no plan, nothing is ticked, or a number is none of its steps.
+    """
+    kept = _plans.get(_key(sheet))
+    if kept is None:
+        raise InputError("There is no plan yet (any more); find one first.")
+    given = body.get("steps")
+    numbers = given if isinstance(given, list) else []
+    if not numbers:
+        raise InputError("Nothing is ticked. Tick the changes that are meant.")
+    steps = kept.told.steps
+    if not all(type(number) is int and 1 <= number <= len(steps) for number in numbers):
+        raise InputError(f"The plan has changes 1 to {len(steps)}; load the page again.")
+    chosen = sorted(set(numbers))
+    return kept, chosen, [change for number in chosen for change in steps[number - 1].changes]
+
+
+async def _try(request: Request) -> Response:
+    """What the ticked changes do together, on a copy."""
+    body = await body_of(request)
+
+    def work(stop: Callable[[], bool]) -> Response:
+        sheet = sheet_of(request)
+        _, chosen, changes = _ticked(sheet, body)
+        found = sheet.desk.searching.ask(
+            tried, sheet.bench.folder, tuple(changes), tell=tells(sheet, body.get("mark")), stop=stop
+        )
+        return answer(_tried_told(found, len(chosen)))
+
+    return await while_wanted(request, work)
+
+
+def _tried_told(found: TriedTogether, count: int) -> str:
+    what = f"{plural(count, 'change')} made on a copy"
+    if found.after is None:
+        return f"{what}: the job cannot be read then. {found.refused}"
+    says = f"{what}: of {plural(found.promises, 'promise')} {found.before} fail now,"
+    says += f" {found.after or 'none'} then."
+    if found.worse:
+        more = f" and {len(found.worse) - 4} more" if len(found.worse) > 4 else ""
+        says += f" Worse would be: {'; '.join(found.worse[:4])}{more}."
+    return says
+
+
+async def _apply(request: Request) -> Response:
+    body = await body_of(request)
+
+    def work() -> Response:
+        sheet = sheet_of(request, role=DeskRole.INSTALLER)
+        kept, chosen, changes = _ticked(sheet, body)
+        numbers = ", ".join(map(str, chosen))
+        return saved(
+            sheet, changes, says=f"mended: {numbers} of {len(kept.told.steps)}", base=kept.told.fingerprint
+        )
+
+    return await run_in_threadpool(work)
+
+
+ROUTES: Final = [
+    Route("/j/{job}/mend", _page),
+    Route("/j/{job}/mend/find", _find, methods=["POST"]),
+    Route("/j/{job}/mend/enough", _stop, methods=["POST"]),
+    Route("/j/{job}/mend/try", _try, methods=["POST"]),
+    Route("/j/{job}/mend/apply", _apply, methods=["POST"]),
+]

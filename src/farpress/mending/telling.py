@@ -1,0 +1,142 @@
+"""A mending plan in sentences: what to change in order of work, what each gives, what is left and why.
+
+Terminal and desk show the same sentences; nothing is judged here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from farpress.domain.finding import Assessment, Change, Finding, Verdict
+from farpress.judging.remedies.effects import fault_key
+from farpress.mending.conflict import MendingConflict
+from farpress.mending.result import Cured, MendingPlan, MendingStep
+from farpress.overview.headlines import figures, headline
+from farpress.overview.page import first_page
+from farpress.phrases import listed, plural
+
+__all__ = ["PlanTold", "StepTold", "plan_told"]
+
+
+@dataclass(frozen=True)
+class StepTold:
+    """One change.
+
+    Attributes:
+        does: in words, without a stop at its end.
+        minutes: on site.
+        where: the places of the job file it writes, the first two.
+        gives: what it cures, with the figures before and after; then what the other changes would make worse
+            without it.
+        changes: the edits.
+    """
+
+    does: str
+    minutes: int
+    where: str
+    gives: tuple[str, ...]
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True)
+class PlanTold:
+    """A plan.
+
+    Attributes:
+        fingerprint: of the job it was made for.
+        head: how many changes, how long, how many promises failed and then fail.
+        cut_short: a sentence where it was stopped before its end; else empty.
+        steps: in the order of work.
+        left: what no change mends: a line, then what stands in the way or a person could do.
+        foot: what was tried, and what is still unknown.
+    """
+
+    fingerprint: str
+    head: str
+    cut_short: str
+    steps: tuple[StepTold, ...]
+    left: tuple[tuple[str, tuple[str, ...]], ...]
+    foot: str
+
+
+def plan_told(plan: MendingPlan) -> PlanTold:
+    """The plan in sentences."""
+    failed, fails = _failing(plan.before), _failing(plan.after)
+    unknown = sum(finding.verdict is Verdict.UNKNOWN for finding in plan.after.findings)
+    return PlanTold(
+        plan.before.fingerprint,
+        f"{plan.before.job}: {plural(len(plan.steps), 'change')}, about {_hours(plan.minutes)};"
+        f" {plural(failed, 'promise')} failed, then {fails or 'none'}.",
+        "Stopped before the end: the best found until then, and less may do." if plan.is_cut_short else "",
+        tuple(_step(step) for step in plan.steps),
+        tuple(_left(plan)),
+        f"{plural(plan.tried, 'copy', 'copies')} judged. {plural(unknown, 'finding')} still unknown: ask or"
+        " measure first, 'farpress assess' has the list. Mains side and alarm panels: only by those licensed"
+        " for it.",
+    )
+
+
+def _step(step: MendingStep) -> StepTold:
+    gives = [_cured(cured) for cured in step.cures]
+    for finding in step.averts:
+        told = f"without it, then: {headline(finding.code)}: {finding.about}: {figures([finding])}"
+        gives.append(told.rstrip(": "))
+    where = listed(sorted(step.candidate.places)[:2])
+    return StepTold(step.candidate.does, step.candidate.minutes, where, tuple(gives), step.candidate.changes)
+
+
+def _left(plan: MendingPlan) -> Iterator[tuple[str, tuple[str, ...]]]:
+    for concern in first_page(plan.after).concerns:
+        lines: list[str] = []
+        for finding in concern.findings:
+            lines += _by_hand(finding, plan)
+        for conflict in plan.conflicts:
+            if any(conflict.finding is finding for finding in concern.findings):
+                lines += _in_the_way(conflict)
+        yield f"{listed(list(concern.names)[:4])}: {concern.told[0]}", tuple(lines)
+
+
+def _by_hand(finding: Finding, plan: MendingPlan) -> Iterator[str]:
+    """What a person could do, as a sentence without figures; and what was tried and does harm."""
+    for remedy in finding.remedies:
+        if not remedy.changes:
+            yield f"by hand: {remedy.does.rstrip('.')}."
+            break
+    for trial in plan.harmful:
+        if fault_key(finding) in trial.cured:
+            harm = [*(fresh.about for fresh in trial.fresh), *trial.worse]
+            worse = listed(list(dict.fromkeys(harm))[:2])
+            yield f"tried: {trial.candidates[0].does}; but then worse: {worse}."
+
+
+def _in_the_way(conflict: MendingConflict) -> Iterator[str]:
+    """Which wishes bar it together, and what giving up one of them would allow."""
+    if conflict.between:
+        yield f"in the way: {listed(list(conflict.between))}."
+    if not conflict.between and not conflict.also:
+        yield "in the way: no change that was tried cures it."
+    for wish, does in conflict.gives:
+        yield f"without {wish}: {does.rstrip('.')}."
+    for told in conflict.also:
+        yield f"{told}."
+
+
+def _cured(cured: Cured) -> str:
+    """What stood, and what stands now."""
+    before = f"{headline(cured.before.code)}: {cured.before.about}"
+    was = figures([cured.before])
+    if cured.after is None:
+        return f"{before}: {was or 'failed'}; does not arise any more"
+    now = figures([cured.after])
+    if not now or now == was:
+        return f"{before}: {cured.after.says.rstrip('.')}"
+    return f"{before}: {was}; then {now}"
+
+
+def _failing(assessment: Assessment) -> int:
+    return sum(chain.verdict is Verdict.FAILS for chain in assessment.promises)
+
+
+def _hours(minutes: int) -> str:
+    return f"{minutes} min" if minutes < 90 else f"{minutes / 60:.1f} h"
