@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from farpress.case.case import Case
 from farpress.case.doubted import without_unbelievable
+from farpress.case.doubted_job import job_without_unbelievable
 from farpress.case.evidence import evidence_in, with_evidence
 from farpress.case.rectified_supplies import with_rectified
 
@@ -60,8 +61,8 @@ def case_of(
     """
     from farpress.catalogue.equip import equip
 
-    asked = job or document.job
+    asked, absurd = job_without_unbelievable(job or document.job, document.place_text)
     equipment, doubted = without_unbelievable(equip(asked, catalogue, where=document.place_text))
     equipment = with_rectified(asked, equipment)
-    case = Case(asked, equipment, document.fingerprint, folder, document, doubted=doubted)
+    case = Case(asked, equipment, document.fingerprint, folder, document, doubted=(*doubted, *absurd))
     return with_evidence(case, events)

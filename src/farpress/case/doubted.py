@@ -88,7 +88,8 @@ def _cleaned(
         value = getattr(model, field, None)
         if value is None or band.holds(value):
             continue
-        update[field] = None
+        if not band.stays:
+            update[field] = None
         key = f"{within}{_key(model, field)}".removeprefix("inputs.")
         doubted.append(Doubted(table, name, key, value, band, part.cite(f"{within}{field}")))
     return model.model_copy(update=update) if update else model

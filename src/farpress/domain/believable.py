@@ -11,7 +11,7 @@ from typing import Final
 
 from farpress.sources import Citation, Mark
 
-__all__ = ["BANDS", "PRACTICE", "Believable"]
+__all__ = ["BANDS", "OF_THE_JOB", "PRACTICE", "START_PULSE", "Believable"]
 
 PRACTICE: Final = Citation("believable band of this quantity", mark=Mark.PRACTICE)
 
@@ -25,6 +25,7 @@ class Believable:
         kind: of quantity, as in `quantity_kinds.KINDS`.
         slips: factors by which a value is usually wrong (a prefix forgotten, a sign lost), tried in order.
         source: who says so.
+        stays: computed with all the same, as without it the job would say something else and not less.
     """
 
     low: float
@@ -32,6 +33,7 @@ class Believable:
     kind: str
     slips: tuple[float, ...] = (1e-3, 1e3, 1e-2, 1e2, 1e-1, 1e1)
     source: Citation = PRACTICE
+    stays: bool = False
 
     def holds(self, value: float) -> bool:
         """Whether a value is believed."""
@@ -50,8 +52,12 @@ _SIGNAL_AMPERES: Final = Believable(1e-7, 1.0, "current")
 _REST_AMPERES: Final = Believable(0.0, 5.0, "current")
 _TRAVEL: Final = Believable(0.3, 600.0, "time")
 _PULSE: Final = Believable(0.001, 7 * 86400.0, "time")
+_WAIT: Final = Believable(0.5, 3600.0, "time", slips=(1e3, 1 / 3600, 1 / 60), stays=True)
 _LOOP_OHM: Final = Believable(10.0, 1e6, "resistance")
 _DBM: Final = Believable(-150.0, -40.0, "level", slips=(-1.0,))
+START_PULSE: Final = Believable(0.1, 10.0, "time", slips=(1e-3,))
+"""How long one command of a start input can be meant to last; a longer closure is a contact held."""
+
 _DEGC: Final = Believable(-50.0, 80.0, "temperature", slips=())
 
 BANDS: Final[dict[str, dict[str, Believable]]] = {
@@ -87,6 +93,8 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "edge_height_m": Believable(0.0, 50.0, "length"),
         "angle_deg": Believable(1.0, 360.0, "angle", slips=(-1.0,)),
         "stops_after_s": Believable(0.0, 60.0, "time"),
+        "closes_after_s": _WAIT,
+        "reversal_pause_s": Believable(0.0, 60.0, "time"),
         "longest_run_s": Believable(1.0, 7 * 86400.0, "time"),
         "force_n": Believable(1.0, 10_000.0, "force"),
         "coil_h": Believable(1e-5, 100.0, "inductance"),
@@ -97,6 +105,8 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "current_a": Believable(1e-7, 100.0, "current"),
         "min_pulse_s": Believable(0.0, 60.0, "time"),
         "max_pulse_s": Believable(0.5, 86400.0, "time"),
+        "response_s": Believable(0.0, 60.0, "time"),
+        "lockout_s": Believable(0.0, 600.0, "time"),
     },
     "loops": {
         "normal_ohm": _LOOP_OHM,
@@ -109,6 +119,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "voltage_v": _VOLTS,
         "current_a": Believable(0.001, 10.0, "current"),
         "entry_s": Believable(0.0, 600.0, "time"),
+        "exit_s": Believable(0.0, 600.0, "time"),
         "aux_max_a": Believable(0.01, 20.0, "current"),
     },
     "supplies": {
@@ -163,3 +174,12 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
     },
 }
 """Kind of thing, as in `Equipment`, or part of one → field → band."""
+
+OF_THE_JOB: Final[dict[str, dict[str, Believable]]] = {
+    "supplies": {
+        "standby_s": Believable(60.0, 30 * 86400.0, "time", slips=(1 / 24, 1e-3, 60.0)),
+        "other_load_a": Believable(0.0, 20.0, "current"),
+    },
+    "groups": {"presses_per_day": Believable(0.0, 2000.0, "rate", slips=(1e-3, 1e-2, 1 / 24))},
+}
+"""The same of values that stand in the job itself and in no part; a job file's zero means none."""

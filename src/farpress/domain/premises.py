@@ -24,6 +24,7 @@ from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, Receive
 from farpress.domain.quantity import (
     Amperes,
     Angle,
+    CoaxLength,
     Dbm,
     Decibels,
     Height,
@@ -141,7 +142,7 @@ class CoaxRun(Model):
     """A coaxial cable of some length between aerial and receiver."""
 
     part: str = Field(description="coaxial cable of the catalogue or of this job")
-    length_m: Metres = Field(description="from the aerial to the receiver")
+    length_m: CoaxLength = Field(description="from the aerial to the receiver")
     connector_pairs: Annotated[int, Field(ge=0, le=20)] = Field(
         2, description="plugs with their sockets on the way"
     )

@@ -23,6 +23,7 @@ __all__ = [
     "Angle",
     "Area",
     "Bandwidth",
+    "CoaxLength",
     "Dbm",
     "Decibels",
     "DecibelsIsotropic",
@@ -79,6 +80,10 @@ _SUFFIXES = (
     "_h",
     "_n",
 )
+
+
+_SLIPS = (-1.0, 1e-3, 1e3)
+"""A sign too many, a prefix forgotten, or one too many: what was likely meant is offered, never taken."""
 
 
 def key_in_file(name: str) -> str:
@@ -165,9 +170,15 @@ def _quantity(
             bounds += [f"at least {write_quantity(low, kind_name)}" for low in [low] if low is not None]
             bounds += [f"at most {write_quantity(high, kind_name)}" for high in [high] if high is not None]
             given = value if isinstance(value, str) else write_quantity(number, kind_name)
+            meant = next((number * slip for slip in _SLIPS if _within(number * slip, low, high, above)), None)
+            was = (
+                f". Was {write_quantity(meant, kind_name)} meant"
+                if meant is not None and "Was that" not in hint
+                else ""
+            )
             text = (
                 f"'{given}' is out of range: a {kind.name} here must be"
-                f" {' and '.join(bounds)}{'. ' + hint if hint else ''}"
+                f" {' and '.join(bounds)}{was}{'? ' * bool(was) or '. ' * bool(hint)}{hint}".strip()
             )
             raise PydanticCustomError("quantity", "{text}", {"text": text})
         return number
@@ -192,6 +203,7 @@ Metres = _quantity("length", low=-10_000.0, high=10_000.0)
 Length = _quantity(
     "length", above=0.0, high=10_000.0, hint="Measure the way of the cable, bends and risers too"
 )
+CoaxLength = _quantity("length", low=0.0, high=1000.0)
 Height = _quantity("length", above=0.0, high=1000.0, hint="Measure from the floor to the ceiling")
 Area = _quantity("area", above=0.0, high=1000.0)
 Seconds = _quantity("time", low=0.0, high=3.2e9)

@@ -35,6 +35,7 @@ _HOME: Final[dict[str, tuple[Link, type[Ref]]]] = {
     "batteries": (Link.SUPPLY, SupplyRef),
     "fobs": (Link.FOB, GroupRef),
     "cells": (Link.FOB, GroupRef),
+    "groups": (Link.FOB, GroupRef),
     "cables": (Link.SUPPLY, CableRef),
     "relays": (Link.CONTACT, CableRef),
 }
@@ -55,12 +56,20 @@ def judge(case: Case) -> Iterator[Finding]:
         yield replace(BELIEVABLE, link=link).decide(
             about=f"{name}: {', '.join(value.key for value in values)}",
             subjects=(kind(name),),
-            says=f"{name} is given with {given}, which cannot be. It is not computed with.",
+            says=f"{name} is given with {given}, which cannot be. {_used(values)}",
             because=f"On premises {band}.",
             answer=Answer.UNKNOWN,
             asks=tuple(Ask(_question(value), Who.LABEL, 2.0) for value in values),
             sources=tuple(source for value in values for source in (*value.sources, value.band.source)),
         )
+
+
+def _used(values: list[Doubted]) -> str:
+    """What became of it: "It is not computed with." or what stays."""
+    stay = [value.key for value in values if value.band.stays]
+    if not stay:
+        return "It is not computed with."
+    return f"Until it is answered, {' and '.join(stay)} counts as given."
 
 
 def _question(doubted: Doubted) -> str:

@@ -14,8 +14,10 @@ from farpress.domain.believable import BANDS, Believable
 from farpress.domain.equipment import Equipment
 from farpress.domain.finding import Assessment, Link, Verdict, Who
 from farpress.domain.refs import DeviceRef, SupplyRef
+from farpress.errors import JobFileError
 from farpress.jobfile.reader import read_job_text
 from farpress.judging.assess import assess
+from farpress.judging.believable import judge
 from farpress.judging.needs import NEEDS
 from farpress.quantity_kinds import KINDS
 from survey import ROOT
@@ -113,3 +115,36 @@ def test_needs_say_who_and_how_long() -> None:
     """Each need can be put on one list of questions."""
     assert all(need.minutes > 0 and "{name}" in need.ask for needs in NEEDS.values() for need in needs)
     assert DeviceRef in NEEDS
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "asked"),
+    [
+        ("standby: 24 h", "standby: 2400 h", "100 d for standby of larkfen/main"),
+        ("other_load: 46 mA", "other_load: 46 A", "was 46 mA meant?"),
+        ("closes_after: 45 s", "closes_after: 45 ms", "was 45 s meant?"),
+        ("presses: 10 per day", "presses: 10000 per day", "was 10 per day meant?"),
+    ],
+)
+def test_an_absurd_value_of_the_job_itself_is_asked_about(was: str, now: str, asked: str) -> None:
+    """A unit slipped in what stands in no part; a timed closing stays, as without it the gate stays open."""
+    catalogue = load_catalogue()
+    text = HOUSE.replace(was, now, 1)
+    assert text != HOUSE
+    case = case_of(read_job_text(text, known=catalogue.known_names()), catalogue, events=())
+    findings = list(judge(case))
+
+    assert [finding.verdict for finding in findings] == [Verdict.UNKNOWN]
+    assert asked in findings[0].asks[0].says
+    assert ("counts as given" in findings[0].says) is was.startswith("closes")
+    assert "line" in findings[0].sources[0].place
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "meant"),
+    [("length: 31 m", "length: 31000 m", "31 m"), ("length: 31 m", "length: -31 m", "31 m")],
+)
+def test_a_length_out_of_range_is_refused_with_what_was_meant(was: str, now: str, meant: str) -> None:
+    """The file is not read, nothing is taken silently."""
+    with pytest.raises(JobFileError, match=f"Was {meant} meant"):
+        read_job_text(HOUSE.replace(was, now, 1), known=load_catalogue().known_names())

@@ -11,6 +11,7 @@ from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, change, seconds, subjects_of
 from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict
 from farpress.judging.check import AT_LEAST, AT_MOST, WITHIN, Answer, Check, Estimate, Limit
+from farpress.judging.output.held_start import as_held, is_held
 
 __all__ = ["SUITS_INPUT", "judge_length"]
 
@@ -52,6 +53,8 @@ def judge_length(output: OutputAt, driven: Driven) -> Finding:
         )
     shortest = driven.input.min_pulse_s if driven.input else None
     longest = driven.input.max_pulse_s if driven.input else None
+    if is_held(output, driven):
+        return as_held(SUITS_INPUT, output, driven)
     may_be_held = longest is None and driven.wants == "pulse" and driven.logic in _START
     is_short = shortest is not None and for_s < shortest
     if may_be_held and for_s > _NEVER_HELD_S and not is_short:

@@ -12,9 +12,10 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, change, driven_of, moves, seconds, subjects_of
-from farpress.domain.finding import Finding, Remedy
+from farpress.domain.finding import Finding, Remedy, Stake
 from farpress.judging.check import Answer
 from farpress.judging.output.clock import judge_clock
+from farpress.judging.output.held_start import DANGER, as_held_at_rest, is_held_at_rest, starts
 from farpress.judging.output.latch import judge_latches
 from farpress.judging.output.length import SUITS_INPUT, judge_length
 from farpress.judging.output.lock_return import judge_lock_return
@@ -56,6 +57,8 @@ def _suits(output: OutputAt, driven: Driven) -> Iterator[Finding]:
     kind = output.output.traits
     if driven.traits.is_magnet and output.output.contact == "normally open" and output.output.via is None:
         yield _magnet(output, driven)
+    elif is_held_at_rest(output, driven):
+        yield as_held_at_rest(SUITS_INPUT, output, driven)
     elif driven.wants is None:
         yield from _unknown_wants(output, driven)
     elif driven.wants == "pulse" and not kind.wants_length:
@@ -132,10 +135,7 @@ def _held_input(output: OutputAt, driven: Driven) -> Finding:
             f"{output.path} is a {kind.name} output on {driven.works}, which wants a pulse: its contact"
             f" {kind.acts}."
         )
-        because = (
-            "A start input that is held stops or turns the leaf, or blocks its closing, depending on the"
-            " drive."
-        )
+        because = DANGER
         if driven.logic in _OPENING:
             because = (
                 "A held open command keeps the leaf open and stops timed closing: it will not close at night."
@@ -146,6 +146,7 @@ def _held_input(output: OutputAt, driven: Driven) -> Finding:
         answer=answer,
         says=says,
         because=because,
+        stake=Stake.HARM if answer is Answer.NO and kind.keeps_state and starts(driven) else None,
         remedies=(
             Remedy(
                 f"Make it a pulse of {seconds(shortest)}",
