@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 if TYPE_CHECKING:
-    pass
+    from farpress.case.case import Case
+    from farpress.mending.buttons import TriedLayout
 
 __all__ = ["PLANS"]
 
@@ -28,9 +29,16 @@ FORM = click.option(
 @click.option(
     "--limit", type=click.FloatRange(1, 3600), default=60.0, show_default=True, help="Seconds for the search."
 )
+@click.option(
+    "--write", "new", type=click.Path(path_type=Path), help="Write the job with this plan into a new folder."
+)
 @FORM
-def _layout(job: Path, limit: float, form: str) -> int:
+def _layout(job: Path, limit: float, new: Path | None, form: str) -> int:
     """The best button plan: one kind of function on one button everywhere; or why there is none.
+
+    Before it is called best it is applied to a copy of the job, judged and rehearsed:
+    groups for which anything would be worse than today keep their buttons, and the
+    plan says why. With --write the job with it is written into a new folder.
 
     The cost counts for each fob: a function elsewhere than its kind 5 and a long
     press 1, both times their use; unset beside a gate 2, a shared button 3, a
@@ -42,10 +50,12 @@ def _layout(job: Path, limit: float, form: str) -> int:
     """
     from farpress.case.door import open_job
     from farpress.cli.text import paragraph, table
-    from farpress.keys.layout import plan_layout
+    from farpress.mending.buttons import tried_layout
     from farpress.phrases import plural
 
-    made = plan_layout(open_job(job), limit_s=limit)
+    case = open_job(job)
+    tried = tried_layout(case, limit_s=limit)
+    made = tried.plan
     if form == "json":
         found = made.layout
         click.echo(
@@ -53,12 +63,15 @@ def _layout(job: Path, limit: float, form: str) -> int:
                 {
                     "buttons": [
                         {"group": group, "button": button, "functions": names}
-                        for group, button, names in made.rows()
+                        for group, button, names in tried.rows(case)
                     ],
                     "why_not": made.why_not,
                     "notes": made.notes,
                     "too_small": made.too_small,
                     "moved": made.moved,
+                    "judged": tried.judged,
+                    "kept": dict(tried.kept),
+                    "cured": [{"code": finding.code, "says": finding.says} for finding in tried.cured],
                     "exchanged": made.exchanged,
                     "types": dict(found.types) if found else None,
                     "cost": found.cost if found else None,
@@ -71,10 +84,10 @@ def _layout(job: Path, limit: float, form: str) -> int:
     for sentence in made.why_not:
         click.echo(paragraph(sentence, rest="  "))
     if made.layout is not None:
-        click.echo(table(made.rows(), head=("group", "button", "functions")))
+        click.echo(table(tried.rows(case), head=("group", "button", "functions")))
         found = made.layout
         how = (
-            "proven best, gap 0"
+            _best(tried.judged, bool(tried.kept))
             if found.is_proven
             else (
                 f"not proven: none can cost less than {found.bound:g}, a gap of"
@@ -107,11 +120,34 @@ def _layout(job: Path, limit: float, form: str) -> int:
                 rest="  ",
             )
         )
+    for name, why in tried.kept.items():
+        click.echo(paragraph(f"{name} keep their buttons, for with the plan: {why}", rest="  "))
+    if tried.cured:
+        codes = ", ".join(dict.fromkeys(finding.code for finding in tried.cured))
+        click.echo(paragraph(f"{plural(len(tried.cured), 'finding')} that fail today hold with it: {codes}."))
+    if new is not None:
+        _write_layout(case, tried, new)
     for small in made.too_small:
         click.echo(paragraph(small, first="  too small: ", rest="             "))
     for note in made.notes:
         click.echo(paragraph(note, first="  open: ", rest="        "))
     return 1 if made.why_not or made.too_small else 0
+
+
+def _best(judged: bool, kept: bool) -> str:
+    """What may be said of a plan that no cheaper one exists for."""
+    if not judged:
+        return "no plan costs less; not judged, for this job has no file to try it on"
+    whom = " for the groups that change" if kept else ""
+    return f"proven best{whom}, gap 0; judged and rehearsed on a copy: nothing is worse than today"
+
+
+def _write_layout(case: Case, tried: TriedLayout, new: Path) -> None:
+    """The job with a plan, in a folder that is not there yet."""
+    from farpress.mending.writing import write_changed
+
+    remark = "# Button plan, judged and rehearsed on a copy: nothing is worse than before it.\n"
+    click.echo(f"Written: {write_changed(case, tried.changes, new, remarks=remark)}")
 
 
 @click.command("counters")

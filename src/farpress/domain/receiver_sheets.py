@@ -86,6 +86,10 @@ class ReceiverSheet(Model):
     deletes_by: Literal["slot", "fob in hand", "slot or fob"] | None = Field(
         None, description="how one fob is deleted: by its number in the list, with the fob in hand, or either"
     )
+    tells_long: bool | None = Field(
+        None,
+        description="whether it tells a long press of a button from a short one, each learned on its own",
+    )
     supply: Current | None = Field(None, description="kind of supply it takes")
     voltage_min_v: Volts | None = Field(None, description="lowest supply voltage at which it works")
     voltage_max_v: Volts | None = Field(None, description="highest supply voltage it bears")

@@ -6,7 +6,7 @@ counted ("up 2"). What is learned on one press together stays together.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
@@ -77,15 +77,21 @@ class LayoutPlan:
         ]
 
 
-def plan_layout(case: Case, *, costs: Costs = USUAL, limit_s: float = 60.0) -> LayoutPlan:
+def plan_layout(
+    case: Case, *, costs: Costs = USUAL, limit_s: float = 60.0, besides: Container[str] = ()
+) -> LayoutPlan:
     """The best button plan for all groups of a job, or why there is none.
+
+    Nobody has judged it yet: see `mending.buttons.tried_layout`.
 
     Args:
         case: the job.
         costs: weights, where ours do not fit.
         limit_s: time for the search [s].
+        besides: groups that keep their buttons; they are no part of the plan.
     """
     groups, rules, functions, notes = layout_problem(case)
+    groups = [group for group in groups if group.name not in besides]
     too_small = tuple(_memories(case, groups, functions))
     layout = best_layout(groups=groups, rules=rules, costs=costs, limit_s=limit_s)
     if layout is None:
@@ -154,6 +160,7 @@ def layout_problem(
         for group in groups
     ]
     every = {want.kind for group in groups for want in group.wanted}
+    short = _never_told_apart(case, kinds, notes)
     held = {
         kinds[name]
         for name, function in job.functions.items()
@@ -168,13 +175,32 @@ def layout_problem(
     rules = Rules(
         types,
         frozenset(
-            kind for kind in every if (_base(kind) in MOVING or kind in held) and _base(kind) not in LONG
+            kind
+            for kind in every
+            if kind in short or ((_base(kind) in MOVING or kind in held) and _base(kind) not in LONG)
         ),
-        frozenset(kind for kind in every if _base(kind) in LONG),
+        frozenset(kind for kind in every if _base(kind) in LONG and kind not in short),
         apart,
         frozenset(kind for kind in every if _base(kind) == "call"),
     )
     return groups, rules, functions, notes
+
+
+def _never_told_apart(case: Case, kinds: Mapping[str, str], notes: list[str]) -> set[str]:
+    """Kinds of functions at a receiver of which nobody says that it tells a long press from a short one."""
+    told, silent = set[str](), dict[str, None]()
+    for name, kind in kinds.items():
+        for output in case.outputs_of(name):
+            part = case.equipment.receivers.get(output.receiver_path)
+            if part is None or not part.sheet.tells_long:
+                told.add(kind)
+                silent[output.receiver_path] = None
+    if silent:
+        notes.append(
+            f"No long press is planned at {listed(list(silent))}: nobody says that"
+            f" {'it tells' if len(silent) == 1 else 'they tell'} one from a short press."
+        )
+    return told
 
 
 def _base(kind: str) -> str:

@@ -42,9 +42,8 @@ class Done:
 
     @property
     def fob(self) -> str:
-        """Label of the fob that the first event is about; empty for none."""
-        act = self.events[0].act if self.events else None
-        return getattr(act, "fob", None) or ""
+        """Label of the first fob that an event is about; empty for none."""
+        return next((fob for event in self.events if (fob := getattr(event.act, "fob", ""))), "")
 
 
 class PeopleBook(AskedBook):

@@ -1,17 +1,19 @@
-"""A plan written as a new version of the job: the folder copied, the changes made, one remark a change."""
+"""A job written as a new version of the job: the folder copied, the changes made, one remark a change."""
 
 from __future__ import annotations
 
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
 
 from farpress.case.case import Case
+from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.jobfile.source import FILE_NAME, fingerprint_of
 from farpress.jobfile.writer import apply_changes, put_text
 from farpress.mending.result import MendingPlan
 
-__all__ = ["write_mended"]
+__all__ = ["write_changed", "write_mended"]
 
 
 def write_mended(case: Case, plan: MendingPlan, folder: Path) -> Path:
@@ -29,19 +31,39 @@ def write_mended(case: Case, plan: MendingPlan, folder: Path) -> Path:
         InputError: the folder is there already, or the job lies in no folder.
         JobFileError: the file cannot be written.
     """
+    changes = [change for step in plan.steps for change in step.candidate.changes]
+    return write_changed(case, changes, folder, remarks=_remarks(plan))
+
+
+def write_changed(case: Case, changes: Sequence[Change], folder: Path, *, remarks: str = "") -> Path:
+    """Write the job with changes made into a new folder; record and plans come along.
+
+    Args:
+        case: the job as it stands, read from a folder.
+        changes: in this order.
+        folder: must not be there yet.
+        remarks: lines put before the file, each beginning with "#".
+
+    Returns:
+        The new job file.
+
+    Raises:
+        InputError: the folder is there already, or the job lies in no folder.
+        JobFileError: the file cannot be written.
+    """
     if case.folder is None or case.document is None:
         raise InputError("This job was made by a program and lies in no folder; save it first.")
     if folder.exists():
         raise InputError(f"{folder} is there already; name a folder that is not there yet.")
     shutil.copytree(case.folder, folder)
-    changes = [change for step in plan.steps for change in step.candidate.changes]
     file = folder / FILE_NAME
     if case.document.source.file != FILE_NAME:
         (folder / case.document.source.file).rename(file)
     if changes:
         apply_changes(folder, changes, fingerprint=fingerprint_of(file.read_bytes()))
     text = file.read_text(encoding="utf-8")
-    put_text(folder, _remarks(plan) + text, fingerprint=fingerprint_of(file.read_bytes()))
+    if remarks:
+        put_text(folder, remarks + text, fingerprint=fingerprint_of(file.read_bytes()))
     return file
 
 

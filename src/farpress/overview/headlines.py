@@ -45,6 +45,7 @@ HEADLINES: Final[dict[str, str]] = {
     "FOB-06": "the cell is too weak in the cold",
     "FOB-07": "more buttons wanted than the fob has",
     "FOB-08": "unsetting lies beside what opens",
+    "FOB-09": "the receiver may not tell a long press",
     "GAP-01": "nothing is described",
     "KNOW-01": "facts of the fob are missing",
     "KNOW-02": "facts of the receiver are missing",

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
-from farpress.domain.acts.site import ClockBehind
 from farpress.domain.event import Event, canonical, digest_of_fields
 from farpress.errors import InputError
 
@@ -60,6 +59,8 @@ class Writing:
     def add(self, kind: str, text: str) -> Event:
         """Add one event whose text comes from `text_of`."""
         if self._clock_behind:
+            from farpress.domain.acts import ClockBehind  # loads pydantic; a clock is seldom behind
+
             behind, self._clock_behind = ClockBehind(clock=self._clock_behind), ""
             self.append(behind)
         last = self._last

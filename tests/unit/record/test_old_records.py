@@ -13,10 +13,10 @@ import pytest
 from farpress.domain.acts import (
     ACT_KINDS,
     CheckDone,
+    ClockBehind,
     FobIssued,
     FobLost,
     FobReceived,
-    ClockBehind,
     ListTaken,
     ListUndone,
     LossClosed,
