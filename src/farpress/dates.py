@@ -10,7 +10,7 @@ from typing import Final
 
 from farpress.errors import InputError
 
-__all__ = ["YEAR_DAYS", "add_months", "day_of", "day_wanted", "stretch_s", "years_between"]
+__all__ = ["YEAR_DAYS", "add_months", "day_of", "day_wanted", "stretch_of", "stretch_s", "years_between"]
 
 YEAR_DAYS: Final = 365.25
 
@@ -71,6 +71,26 @@ def add_months(day: date, months: int) -> date:
     return later
 
 
+def stretch_of(stretch: str) -> tuple[int, int] | None:
+    """Beginning and end of a stretch of a day written as `07:40-07:55` [min after midnight].
+
+    None if it cannot be read or has no length.
+
+    Example:
+        >>> stretch_of("07:40-07:55"), stretch_of("22:00-06:00"), stretch_of("7 to 8")
+        ((460, 475), (1320, 360), None)
+    """
+    ends = stretch.replace("–", "-").split("-")
+    try:
+        (start_h, start_min), (end_h, end_min) = (map(int, clock.strip().split(":")) for clock in ends)
+    except ValueError:
+        return None
+    if not (0 <= start_h <= 24 and 0 <= end_h <= 24 and 0 <= start_min < 60 and 0 <= end_min < 60):
+        return None
+    begins, over = 60 * start_h + start_min, 60 * end_h + end_min
+    return (begins % 1440, over % 1440) if (over - begins) % 1440 else None
+
+
 def stretch_s(stretch: str) -> float:
     """Length of a stretch of a day written as `07:40-07:55` [s], over midnight too; 0 if it cannot be read.
 
@@ -78,11 +98,5 @@ def stretch_s(stretch: str) -> float:
         >>> stretch_s("07:40-07:55"), stretch_s("22:00-06:00"), stretch_s("7 to 8"), stretch_s("07:70-08:00")
         (900.0, 28800.0, 0.0, 0.0)
     """
-    ends = stretch.replace("–", "-").split("-")
-    try:
-        (start_h, start_min), (end_h, end_min) = (map(int, clock.strip().split(":")) for clock in ends)
-    except ValueError:
-        return 0.0
-    if not (0 <= start_h <= 24 and 0 <= end_h <= 24 and 0 <= start_min < 60 and 0 <= end_min < 60):
-        return 0.0
-    return 60.0 * ((60 * (end_h - start_h) + end_min - start_min) % 1440)
+    ends = stretch_of(stretch)
+    return 60.0 * ((ends[1] - ends[0]) % 1440) if ends is not None else 0.0

@@ -126,6 +126,8 @@ def a_case(
     premises: tuple[str, ...] = ("house",),
     register: dict[str, Any] | None = None,
     details: dict[str, str] | None = None,
+    house: dict[str, Any] | None = None,
+    mounted_panel: dict[str, Any] | None = None,
 ) -> Case:
     """A case with receiver R1 at each premises, its outputs, and one function for each output.
 
@@ -140,6 +142,8 @@ def a_case(
         rules, traffic, promises, sees: as in a job; `sees` is what place "here" sees.
         premises: names of the premises.
         register, details: as in a job.
+        house: further values of the premises.
+        mounted_panel: the panel as mounted.
     """
     kinds = kinds or {}
     sheets = {**DEVICES, **(devices or {})}
@@ -151,7 +155,7 @@ def a_case(
         name: DeviceSheet(**{key: sheet[key] for key in sheet if key not in mounted[name]})
         for name, sheet in sheets.items()
     }
-    house = Premises(
+    there = Premises(
         receivers={
             "R1": Receiver(
                 at=(0.0, 0.0, 2.0),
@@ -161,8 +165,9 @@ def a_case(
             )
         },
         devices={name: Device(**mounted[name]) for name in made},
-        panels={"panel": Panel()},
+        panels={"panel": Panel(**(mounted_panel or {}))},
         places={"here": Place(at=(5.0, 5.0), sees=sees)},
+        **(house or {}),
     )
     named = functions or {
         f"f{number}": {
@@ -181,7 +186,7 @@ def a_case(
     job = Job(
         farpress=1,
         job="test",
-        premises=dict.fromkeys(premises, house),
+        premises=dict.fromkeys(premises, there),
         functions={name: Function(**function) for name, function in named.items()},
         groups={name: Group(fob="F4", **group) for name, group in some.items()},
         rules=tuple(Rule(**rule) for rule in rules),

@@ -6,7 +6,6 @@ from typing import Any
 
 from farpress.case.case import Case
 from farpress.case.rules import outputs_named
-from farpress.core.rehearsal.model import join
 from farpress.core.rehearsal.ready import Network, make_ready
 from farpress.domain.job import Rule
 from farpress.rehearsal.building import build_site
@@ -122,6 +121,29 @@ def _second(within_s: float) -> dict[str, Any]:
 
 def _longer(limit_s: float) -> dict[str, Any]:
     return {"never": "on longer than", "of": ("f1",), "for_s": limit_s}
+
+
+_GATES = {
+    "outputs": {"1": {**PULSE, "works": "outer.open"}, "2": {**PULSE, "works": "inner.open"}},
+    "devices": {
+        "outer": SHORT_GATE | {"waits_for": ("inner",), "waits_by": "end contacts"},
+        "inner": SHORT_GATE | {"waits_for": ("outer",), "waits_by": "drives"},
+    },
+}
+"""Two gates in a row, each waiting for the other's end contact."""
+
+_PEOPLE_IN = {
+    **_panel("pulse", "panel.set", "panel.unset"),
+    "mounted_panel": {"areas": {"shop": {"set_prevented_by": ()}}},
+}
+_PUMP = {"device": "pump", "inputs": {"on": {"logic": "on", "wants": "maintained"}}}
+_TWO_IN = {"never": "more than one inside", "of": ("yard lock",)}
+
+
+def _kept_out(*kept: str) -> dict[str, Any]:
+    """The two gates as a lock."""
+    lock = {"enter_by": ("outer",), "leave_by": ("inner",), "second_kept_out_by": kept}
+    return {**_GATES, "house": {"gate_locks": {"yard lock": lock}}}
 
 
 JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
@@ -391,6 +413,30 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
         True,
     ),
     "pulse on a start input": (_gate("gate.start"), _HELD, False),
+    "two leaves with end contacts": (_GATES, {"never": "both open", "of": ("outer", "inner")}, False),
+    "set on people inside": (_PEOPLE_IN, {"never": "set with somebody inside", "of": ("panel",)}, True),
+    "isolator that anybody switches on": (
+        {
+            "outputs": {"1": {"kind": "toggle", "works": "pump.on"}},
+            "devices": {"pump": _PUMP | {"isolator": "not lockable"}},
+        },
+        {"never": "live while worked on", "of": ("pump",)},
+        True,
+    ),
+    "lock with a loop inside": (_kept_out("loop inside"), _TWO_IN, True),
+    "lock with a loop that closes behind each": (
+        _kept_out("loop inside", "closes behind each"),
+        _TWO_IN,
+        False,
+    ),
+    "hours kept by a time switch": (
+        {
+            **_gate("gate.open"),
+            "functions": {"f1": {"output": "house/R1/1", "hours": "06:00-20:00", "hours_by": "time switch"}},
+        },
+        {"never": "works outside hours", "of": ("f1",), "hours": "05:00-20:00"},
+        False,
+    ),
 }
 """Jobs of one rule each; half of them carry a planted fault."""
 
@@ -406,7 +452,16 @@ def job_of(name: str, **instead: Any) -> Case:
 
 
 def _blank() -> dict[str, Any]:
-    return {"of": (), "by": (), "from_": (), "for_s": None, "distance_m": None, "says": "", "signed": None}
+    return {
+        "of": (),
+        "by": (),
+        "from_": (),
+        "for_s": None,
+        "distance_m": None,
+        "says": "",
+        "signed": None,
+        "hours": None,
+    }
 
 
 def check_of(case: Case) -> SearchedCheck:
@@ -426,6 +481,6 @@ def network_of(
     check = check_of(case)
     outputs = neighbours(case, check.seeds)
     site = build_site(case, outputs, lengths=check.lengths, exact=exact, leaves=leaves)
-    watch = check.watch(site)
-    assert not isinstance(watch, str), watch
-    return make_ready(join([site.model, watch]), slicing=slicing, closed=True, moments_ms=moments_ms)
+    watched = check.watched(site)
+    assert not isinstance(watched, str), watched
+    return make_ready(watched, slicing=slicing, closed=True, moments_ms=moments_ms)

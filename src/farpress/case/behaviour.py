@@ -14,15 +14,18 @@ from farpress.case.driven import Driven, driven_of, groups_of
 from farpress.sources import Citation
 
 __all__ = [
+    "HOURS_SWITCHED",
     "LONG_PULSE_S",
     "PRESENCE",
     "PULSE_LONGEST_S",
     "Apart",
     "after_power_return",
+    "hours_kept",
     "is_collector",
     "keeps_apart",
     "leaves_worked",
     "longest_hold_s",
+    "prevents_setting",
     "second_press_counts",
     "shortest_hold_s",
     "waits_for",
@@ -34,6 +37,9 @@ s."""
 
 LONG_PULSE_S: Final = 10.0
 """A pulse that could be resumed after a power cut and matter; our choice."""
+
+HOURS_SWITCHED: Final = frozenset({"time switch", "panel"})
+"""What keeps hours by itself; people forget them, and a receiver has no clock."""
 
 PRESENCE: Final = frozenset({"beams", "presence", "loop"})
 """Safeguards that notice somebody or something in the way without touching."""
@@ -163,3 +169,21 @@ def waits_for(case: Case, path: str) -> tuple[str, ...]:
     if device is None or device.waits_by not in ("end contacts", "drives"):
         return ()
     return tuple(f"{premises}/{other}" for other in device.waits_for)
+
+
+def hours_kept(case: Case, output: OutputAt) -> tuple[str, ...]:
+    """Hours at which an output's contact works anything, where something switches it off at others.
+
+    None where it works at any hour, for which one function without such hours is enough.
+    """
+    functions = [case.job.functions[name] for name in output.functions]
+    kept = [function.hours for function in functions if function.hours_by in HOURS_SWITCHED]
+    return tuple(dict.fromkeys(hours for hours in kept if hours)) if len(kept) == len(functions) else ()
+
+
+def prevents_setting(case: Case, path: str) -> tuple[str, ...]:
+    """What keeps a panel, "premises/name", or one of its areas from being set, as the job says it."""
+    premises, _, name = path.partition("/")
+    panel = case.job.premises[premises].panels.get(name)
+    areas = panel.areas.values() if panel is not None else ()
+    return tuple(dict.fromkeys(what for area in areas for what in area.set_prevented_by or ()))

@@ -79,7 +79,8 @@ def command(
     telegrams, power cuts and keypad use gets there. A rule that fails comes with the
     shortest story found. A part of a story is a moment, a colon and what happens: GROUP
     press BUTTON, GROUP hold BUTTON for 3 s, somebody else of GROUP press BUTTON, power off,
-    power on, lost for 0.5 s, keypad, under gate, clear gate, wait.
+    power on, lost for 0.5 s, keypad, under gate, clear gate, into office, out of office, into
+    lock by outer gate, work on pump, done with pump, clock 20:00, wait.
 
     Exit code 0: nothing fails. 1: something fails. 2: the job or story cannot be used.
 

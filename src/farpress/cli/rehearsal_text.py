@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from farpress.cli.marks import MARKS
 from farpress.cli.text import table, to_ascii, wrapped
 from farpress.domain.finding import Verdict
+from farpress.phrases import plural
 
 if TYPE_CHECKING:
     from farpress.rehearsal.chances import Chance
@@ -78,7 +79,7 @@ def results_text(
     lines += [
         "",
         *wrapped(
-            f"{sum(result.searched for result in results)} searches: {counted};"
+            f"{plural(sum(result.searched for result in results), 'search', 'searches')}: {counted};"
             f" {sum(result.states for result in results)} states.",
             width,
             "",

@@ -216,12 +216,26 @@ class Rule(Model):
         "kept after leaving longer than",
         "closes while occupied",
         "needed to leave",
+        "both open",
+        "set with somebody inside",
+        "open while set",
+        "live while worked on",
+        "more than one inside",
+        "works outside hours",
     ] = Field(description="what must never happen")
-    of: tuple[str, ...] = Field((), description="functions, devices or outputs it is about")
+    of: tuple[str, ...] = Field(
+        (),
+        description=(
+            "functions, devices, outputs, alarm panels, their areas (as panel.area) or gate locks it is about"
+        ),
+    )
     by: tuple[str, ...] = Field((), description="groups, people or firms it is about")
     from_: tuple[str, ...] = Field((), alias="from", description="places it is about")
     for_s: Seconds | None = Field(None, alias="for", description="the time in the rule")
     distance_m: Metres | None = Field(None, description="the distance in the rule")
+    hours: str | None = Field(
+        None, description="the hours in the rule, as '06:00-20:00'; absent: those of the functions it names"
+    )
     says: str = Field("", description="in the customer's words")
     signed: str | None = Field(None, description="who accepted that the rule is not kept, and when")
 

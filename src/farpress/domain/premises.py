@@ -51,6 +51,7 @@ __all__ = [
     "Fed",
     "FittedDiode",
     "FoundZone",
+    "GateLock",
     "Junction",
     "Level",
     "Opening",
@@ -408,6 +409,20 @@ class Panel(PanelSheet):
     )
 
 
+class GateLock(Model):
+    """The space between gates of which one closes before the other opens."""
+
+    enter_by: Annotated[tuple[str, ...], Field(min_length=1)] = Field(description="gates one drives in by")
+    leave_by: Annotated[tuple[str, ...], Field(min_length=1)] = Field(description="gates one drives out by")
+    second_kept_out_by: tuple[Literal["loop inside", "closes behind each"], ...] | None = Field(
+        None,
+        description=(
+            "what keeps a second vehicle out: a loop inside, while which is taken no gate to drive in by"
+            " opens; a gate that closes behind each vehicle; [] for nothing"
+        ),
+    )
+
+
 class TamperLoop(Model):
     """A tamper loop through several housings, leg by leg."""
 
@@ -492,6 +507,9 @@ class Premises(Model):
     )
     tamper_loops: dict[str, TamperLoop] = Field(
         default_factory=dict, description="name → loop with its readings"
+    )
+    gate_locks: dict[str, GateLock] = Field(
+        default_factory=dict, description="name → space between gates, for one vehicle at a time"
     )
     together: tuple[Together, ...] = Field((), description="things that take turns")
     north_deg: Angle | None = Field(None, description="where north is on the plan; drawn")

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable
 from zoneinfo import ZoneInfo, available_timezones
 
-from farpress.dates import stretch_s
+from farpress.dates import stretch_of, stretch_s
 from farpress.domain.job import Function, Group, Job, Promise, Reading, Rule, Traffic
 from farpress.domain.premises import Aerial, CableRun, Fed, Output, Premises, Receiver
 from farpress.errors import Fault
@@ -152,6 +152,11 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         for number, device in enumerate(waiting.waits_for):
             where = (*path, "devices", key, "waits_for", number)
             names.one_of(where, device, [name for name in devices if name != key], "device", f"of {name}")
+    for key, lock in premises.gate_locks.items():
+        for way in ("enter_by", "leave_by"):
+            for number, gate in enumerate(getattr(lock, way)):
+                where = (*path, "gate_locks", key, way, number)
+                names.one_of(where, gate, devices, "device", f"of {name}")
     for index, turns in enumerate(premises.together):
         for number, device in enumerate(turns.of):
             names.one_of((*path, "together", index, "of", number), device, devices, "device", f"of {name}")
@@ -327,6 +332,9 @@ def _rule(job: Job, names: NamesThere, path: Path, rule: Rule) -> None:
     for index, name in enumerate(rule.by):
         there = (*groups, *people, *firms, *functions)
         names.one_of((*path, "by", index), name, there, "group or person")
+    if rule.hours is not None and stretch_of(rule.hours) is None:
+        message = f"'{rule.hours[:60]}' is no stretch of time; write it as '06:00-20:00', in quotes"
+        names.refuse((*path, "hours"), message)
     for index, name in enumerate(rule.from_):
         names.one_of((*path, "from", index), name, (*places, *things), "place or device")
 

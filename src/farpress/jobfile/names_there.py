@@ -256,12 +256,19 @@ class NamesThere:
         return count, f"by the catalogue '{name}' says"
 
     def things_and_places(self) -> tuple[list[str], list[str]]:
-        """Devices, panels, receivers and outputs of all premises as a rule may name them; and the places."""
+        """What a rule may name: devices, panels, areas, gate locks, receivers and outputs; and the places."""
         things, places = [], []
         for premises in self.keys("premises"):
             for room in ("devices", "panels", "receivers"):
                 for name in self.keys("premises", premises, room):
                     things += [name, f"{premises}/{name}"]
+            of_panels = [
+                f"{panel}.{area}"
+                for panel in self.keys("premises", premises, "panels")
+                for area in self.keys("premises", premises, "panels", panel, "areas")
+            ]
+            for name in (*of_panels, *self.keys("premises", premises, "gate_locks")):
+                things += [name, f"{premises}/{name}"]
             for receiver in self.keys("premises", premises, "receivers"):
                 things += [f"{premises}/{receiver}/{number}" for number in self.outputs(premises, receiver)]
             for name in self.keys("premises", premises, "places"):

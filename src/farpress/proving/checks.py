@@ -56,6 +56,14 @@ _ATTEMPTS: Final = {
     "works beyond": "thirty presses from beyond, by all ways of holding the fob.",
     "closes while occupied": "stand a vehicle or a box in the way and press every button.",
     "needed to leave": "leave without a fob, with the supply off.",
+    "both open": "open one, and press for the other while the first one moves, stands open and closes.",
+    "set with somebody inside": "leave a colleague inside, still and moving, and set it by every button.",
+    "open while set": "set it with the way open, then open it while it is set; tell the alarm company first.",
+    "live while worked on": "isolate it, lock it off, and press every button; it must stay dead.",
+    "more than one inside": (
+        "stand a vehicle in the lock and press for every gate; follow close behind another one."
+    ),
+    "works outside hours": "press a minute before the hours begin and a minute after they end.",
 }
 """How somebody on site tries to break a rule."""
 

@@ -31,6 +31,7 @@ from farpress.rehearsal.searched import (
     works_after_power,
     works_unseen,
 )
+from farpress.rehearsal.stated import STATED, stated_checks
 from farpress.rehearsal.watched import both_directions, is_on, longer_than, second_press, turned_too_soon
 
 __all__ = ["checks_always", "checks_of", "settled_elsewhere"]
@@ -48,6 +49,7 @@ _SEARCHED = frozenset(
         "held on a start input",
         "closes while occupied",
         "unset and open by one press",
+        *STATED,
     }
 )
 
@@ -141,6 +143,8 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
             yield closes_on_somebody(path, outputs, "RULE-13")
     elif rule.never == "unset and open by one press":
         yield from unset_and_open(case, {output.path for output in named}, "RULE-07")
+    else:
+        yield from stated_checks(case, rule)
 
 
 def checks_always(case: Case) -> Iterator[SearchedCheck]:

@@ -12,6 +12,7 @@ from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.search import time_text
 from farpress.rehearsal.site import Site, neighbours, thing_id
 from farpress.rehearsal.story import Happening
+from farpress.rehearsal.surrounding import area_id, everything_round, lock_id
 from farpress.rehearsal.timeline import PlayedMoment
 
 __all__ = ["moments_of", "outputs_of"]
@@ -27,9 +28,10 @@ def outputs_of(case: Case, happenings: list[Happening]) -> tuple[OutputAt, ...]:
         for path in case.job.functions[name].paths
     }
     named = {
-        happening.who
+        path
         for happening in happenings
-        if happening.kind in ("keypad", "alarm", "entry", "under", "clear")
+        if happening.kind in _EVENTS
+        for path in (happening.who.partition(".")[0], *_gates(case, happening))
     }
     seeds = [
         output
@@ -57,6 +59,7 @@ def moments_of(
     found: list[tuple[float, int, str, str]] = []
     last_end: dict[tuple[str, str, bool], float] = {}
     every = pressers(case, site.outputs)
+    happens = {known.name for part in (site.model, everything_round(case, site)) for known in part.events}
     faults = []
     for order, happening in enumerate(happenings):
         if happening.kind in ("power off", "power on"):
@@ -72,12 +75,11 @@ def moments_of(
             found.append((happening.at_s, order, "", ""))
         elif happening.kind == "lost":
             found.append((happening.at_s, order, "", f"telegrams are lost for {time_text(happening.for_s)}"))
-        elif happening.kind in ("keypad", "alarm", "entry", "under", "clear"):
-            event = f"{thing_id(happening.who)}_{_EVENTS.get(happening.kind, happening.kind)}"
-            if event not in {known.name for known in site.model.events}:
-                faults.append(
-                    f"{happening.text}: nothing of that kind can happen to {happening.who} in this job."
-                )
+        elif happening.kind in _EVENTS:
+            event = _event(happening)
+            if event not in happens:
+                whom = f"to {happening.who}" if happening.who else "at this time of day"
+                faults.append(f"{happening.text}: nothing of that kind can happen {whom} in this job.")
             found.append((happening.at_s, order, event, happening.text))
         else:
             fitting = [
@@ -198,5 +200,39 @@ def _without(start: float, stop: float, gaps: list[tuple[float, float]]) -> list
     return sorted(pieces)
 
 
-_EVENTS: Final = {"under": "enter", "clear": "leave"}
-"""Kind of a happening → the event of the model, where the two are called differently."""
+_EVENTS: Final = {
+    "keypad": "{d}_keypad",
+    "alarm": "{d}_alarm",
+    "entry": "{d}_entry",
+    "under": "{d}_enter",
+    "clear": "{d}_leave",
+    "goes in": "{a}_comes",
+    "goes out": "{a}_goes",
+    "drives in": "{k}_in_{g}",
+    "drives out": "{k}_out_{g}",
+    "works on": "{d}_work",
+    "work over": "{d}_work_over",
+    "isolator on": "{d}_isolator_on",
+    "clock": "clock_{time}",
+}
+"""Kind of a happening → the event of the model, with the thing, area, lock, gate or time it happens to."""
+
+
+def _event(happening: Happening) -> str:
+    path, _, area = happening.who.partition(".")
+    premises, _, name = path.partition("/")
+    return _EVENTS[happening.kind].format(
+        d=thing_id(path),
+        a=area_id(path, area or name),
+        k=lock_id(premises, name),
+        g=thing_id(f"{premises}/{happening.by}"),
+        time=happening.by.replace(":", ""),
+    )
+
+
+def _gates(case: Case, happening: Happening) -> tuple[str, ...]:
+    premises, _, name = happening.who.partition("/")
+    if happening.kind not in ("drives in", "drives out"):
+        return ()
+    lock = case.job.premises[premises].gate_locks[name]
+    return tuple(f"{premises}/{gate}" for gate in (*lock.enter_by, *lock.leave_by))

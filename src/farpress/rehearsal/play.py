@@ -22,6 +22,7 @@ from farpress.rehearsal.search import Story, replay, time_text
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site
 from farpress.rehearsal.story import parse_story
+from farpress.rehearsal.surrounding import drawn_round, everything_round
 from farpress.rehearsal.timeline import LONGEST_TICKS, Broken, PlayedMoment, Timeline
 from farpress.rehearsal.tracks import acknowledging, tracks_of, watched_of
 
@@ -55,9 +56,11 @@ def play_story(
     progress: Callable[[str], None] | None = None,
 ) -> Timeline:
     """Play events of a model at given moments [s], and say what every thing does."""
-    watched = watched_of(case, site)
+    events = {event for _, event in moments}
+    watched = [*watched_of(case, site), *drawn_round(case, site, events)]
     tracked = join(
         [
+            everything_round(case, site),
             site.model,
             *acknowledging(case, site),
             StateModel(bad={f"track{i}": condition for i, (_, _, _, condition) in enumerate(watched)}),

@@ -315,7 +315,7 @@ def _search(
     idle = [
         what
         for what, so in (check.matters(site) if number is not None else ())
-        if never_so(case, site, so, budget=budget)
+        if never_so(case, check, site, so, budget=budget)
     ]
     if idle:
         ask = (

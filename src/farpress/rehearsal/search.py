@@ -141,12 +141,12 @@ def search_check(
     return SEARCHES.once(_key(case, check, site, budget), settle)
 
 
-def never_so(case: Case, site: Site, expression: str, *, budget: int) -> bool:
+def never_so(case: Case, check: SearchedCheck, site: Site, expression: str, *, budget: int) -> bool:
     """Whether a search to the end shows that something is so in no story, as the player plays it: two times
     that end together leave no gap. Leaves take any time, which only leaves more stories.
     """
     loosest = _variant(case, site, exact=False, leaves="any time")
-    model = join([loosest.model, StateModel(bad={BAD: expression})])
+    model = join([check.surroundings(loosest), loosest.model, StateModel(bad={BAD: expression})])
     found = search_all(make_ready(model), budget=budget)
     return found.finished and not found.stories
 
@@ -159,8 +159,8 @@ def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
     ]
     digest = hashlib.sha256(f"{budget} {check.forbids} {check.just_after}".encode())
     for variant in variants:
-        watch = check.watch(variant)
-        model = join([variant.model, watch]) if isinstance(watch, StateModel) else variant.model
+        watched = check.watched(variant)
+        model = watched if isinstance(watched, StateModel) else variant.model
         times = defaultdict(
             lambda: 1, model.times_ms
         )  # a constant that nothing uses may ask for a time that is not there
@@ -303,10 +303,10 @@ def _counting(tell: Callable[[str], None], check: SearchedCheck) -> Callable[[in
 
 
 def _ready(check: SearchedCheck, site: Site, *, loose_below_ms: int = 0) -> Network:
-    watch = check.watch(site)
-    if isinstance(watch, str):
-        raise ModelError(watch)
-    return make_ready(join([site.model, watch]), closed=True, loose_below_ms=loose_below_ms)
+    watched = check.watched(site)
+    if isinstance(watched, str):
+        raise ModelError(watched)
+    return make_ready(watched, closed=True, loose_below_ms=loose_below_ms)
 
 
 def _story(network: Network, events: tuple[str, ...], check: SearchedCheck, *, early_ms: int = 0) -> Story:
@@ -341,12 +341,12 @@ def _broken_ms(check: SearchedCheck, site: Site, story: Story, *, strict: bool) 
     """When playing a story breaks what a check forbids, or the moment after which it does [ms]; None if it
     does not.
     """
-    watch = check.watch(site)
-    if isinstance(watch, str):
+    watched = check.watched(site)
+    if isinstance(watched, str):
         return None
     ends_s = story.ends_s + (story.tick_s if story.just_after else 0.0)
     moments = [*((round(step.at_s * 1000), step.event) for step in story.steps), (round(ends_s * 1000), "")]
-    network = make_ready(join([site.model, watch]), slicing=False, moments_ms=[at_ms for at_ms, _ in moments])
+    network = make_ready(watched, slicing=False, moments_ms=[at_ms for at_ms, _ in moments])
     runner, state, ticks, broken = Runner(network), network.starts, 0, None
     earlier = int(story.just_after)
     for at_ms, event in moments:

@@ -22,6 +22,7 @@ __all__ = [
     "both_on",
     "closes_on_somebody",
     "held_too_long",
+    "not_closed",
     "toggles",
     "unset_and_open",
     "works_after_power",
@@ -49,6 +50,7 @@ class SearchedCheck:
         just_after: it is broken from just after the last moment of a story on.
         taken: what it takes for granted, as clauses.
         matters: what has to be possible for the rule to mean anything: in words, and as an expression.
+        surroundings: what moves by itself round the things it is about, and what notices it.
     """
 
     about: str
@@ -66,6 +68,12 @@ class SearchedCheck:
     functions: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
     matters: Callable[[Site], tuple[tuple[str, str], ...]] = lambda site: ()
+    surroundings: Callable[[Site], StateModel] = lambda site: StateModel()
+
+    def watched(self, site: Site) -> StateModel | str:
+        """The model with what happens round it and the condition; or why nothing can be watched."""
+        watch = self.watch(site)
+        return watch if isinstance(watch, str) else join([self.surroundings(site), site.model, watch])
 
 
 def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> SearchedCheck:
@@ -79,7 +87,7 @@ def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> Searche
         absent = [path for path in leaves or () if path not in site.things]
         if absent:
             return f"{absent[0]} is not in the model"
-        return watches.both(BAD, *(_not_closed(path) for path in leaves or ()))
+        return watches.both(BAD, *(not_closed(path) for path in leaves or ()))
 
     def watch(site: Site) -> StateModel | str:
         shared = [
@@ -102,14 +110,15 @@ def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> Searche
         code,
         "both on",
         matters=lambda site: (
-            tuple((f"{name} opens", _not_closed(path)) for name, path in zip(names, leaves, strict=True))
+            tuple((f"{name} opens", not_closed(path)) for name, path in zip(names, leaves, strict=True))
             if leaves
             else tuple((f"{output.path} is on", closed(output)) for output in (first, second))
         ),
     )
 
 
-def _not_closed(path: str) -> str:
+def not_closed(path: str) -> str:
+    """Whether a leaf has left its end contact, as an expression."""
     return f"{thing_id(path)}_pos > 0 or {thing_id(path)}_mode == 1"
 
 

@@ -22,6 +22,7 @@ __all__ = [
     "input_id",
     "milliseconds",
     "neighbours",
+    "off_hours",
     "output_id",
     "receiver_number",
     "signals_of",
@@ -95,6 +96,11 @@ class Site:
 def output_id(output: OutputAt) -> str:
     """Identifier of an output in a model."""
     return f"o_{word(output.path)}"
+
+
+def off_hours(output: OutputAt) -> str:
+    """Signal that what keeps an output's hours has switched it off."""
+    return f"{output_id(output)}_off_hours"
 
 
 def thing_id(path: str) -> str:

@@ -36,6 +36,13 @@ _EXAMPLES = (
     "entry of panel",
     "under gate",
     "clear gate",
+    "into office",
+    "out of office",
+    "into lock by outer gate",
+    "work on pump",
+    "done with pump",
+    "isolator of pump on",
+    "clock 20:00",
     "wait",
 )
 
@@ -46,12 +53,14 @@ class Happening:
 
     Attributes:
         at_s: when [s].
-        kind: "press", "power off", "power on", "lost", "keypad", "alarm", "entry", "under", "clear" or
-            "wait".
+        kind: "press", "power off", "power on", "lost", "keypad", "alarm", "entry", "under", "clear", "wait",
+            or what happens round things: "goes in", "goes out", "drives in", "drives out", "works on", "work
+            over", "isolator on", "clock".
         for_s: how long a button is held or telegrams are lost [s].
         functions: what is pressed.
         length: "short", "long" or "".
-        who: who presses; or the panel or device meant.
+        who: who presses; or the panel, area, device or lock meant.
+        by: gate that is driven through, or the time of day.
         is_another: with another fob than the one that pressed before.
         text: as it was written.
     """
@@ -64,6 +73,7 @@ class Happening:
     who: str = ""
     text: str = ""
     is_another: bool = False
+    by: str = ""
 
 
 def parse_story(case: Case, story: str) -> list[Happening]:
@@ -123,12 +133,51 @@ def _part(case: Case, part: str) -> Happening:
         return Happening(
             at_s, match[1].casefold(), who=_known(match[2], _names(case, "device"), "device"), text=what
         )
+    if (round_it := _round(case, at_s, what)) is not None:
+        return round_it
     other, pressing = re.match(r"somebody else of ", what, re.IGNORECASE), what
     if other:
         pressing = what[other.end() :]
     if match := re.fullmatch(r"(.+?) (?:holds?|press(?:es)?) (.+?)(?: for (.+))?", pressing, re.IGNORECASE):
         return replace(_press(case, at_s, what, match), is_another=other is not None)
     raise InputError(f"what happens is not understood. Write one of: {'; '.join(_EXAMPLES)}.")
+
+
+_ROUND: Final = (
+    (r"(into|out of) (.+) by (.+)", "lock"),
+    (r"(into|out of) (.+)", "area"),
+    (r"(work on|done with|isolator of) (.+?)( on)?", "device"),
+)
+"""What happens round things, and what it happens to."""
+
+_KINDS: Final = {
+    ("into", "lock"): "drives in",
+    ("out of", "lock"): "drives out",
+    ("into", "area"): "goes in",
+    ("out of", "area"): "goes out",
+    ("work on", "device"): "works on",
+    ("done with", "device"): "work over",
+    ("isolator of", "device"): "isolator on",
+}
+
+
+def _round(case: Case, at_s: float, what: str) -> Happening | None:
+    """People, workers, vehicles and the clock; None where it is none of them."""
+    if match := re.fullmatch(r"clock (\d{1,2}):(\d{2})", what, re.IGNORECASE):
+        return Happening(at_s, "clock", text=what, by=f"{int(match[1]):02d}:{match[2]}")
+    for pattern, thing in _ROUND:
+        if match := re.fullmatch(pattern, what, re.IGNORECASE):
+            who = _known(match[2], _names(case, thing), thing)
+            gates = _gates(case, who) if thing == "lock" else []
+            by = _known(match[3], gates, "gate").partition("/")[2] if gates else ""
+            return Happening(at_s, _KINDS[match[1].casefold(), thing], who=who, text=what, by=by)
+    return None
+
+
+def _gates(case: Case, lock: str) -> list[str]:
+    premises, _, name = lock.partition("/")
+    given = case.job.premises[premises].gate_locks[name]
+    return [f"{premises}/{gate}" for gate in dict.fromkeys((*given.enter_by, *given.leave_by))]
 
 
 def _press(case: Case, at_s: float, what: str, match: re.Match[str]) -> Happening:
@@ -186,11 +235,20 @@ def _time(text: str) -> float:
 
 
 def _names(case: Case, kind: str) -> list[str]:
-    return [
-        f"{where}/{name}"
-        for where, house in case.job.premises.items()
-        for name in (house.panels if kind == "panel" else house.devices)
-    ]
+    found: list[str] = []
+    for where, house in case.job.premises.items():
+        names: dict[str, Iterable[str]] = {
+            "panel": house.panels,
+            "device": house.devices,
+            "lock": house.gate_locks,
+            "area": (
+                f"{panel}.{area}" if area else panel
+                for panel, entry in house.panels.items()
+                for area in (entry.areas or ("",))
+            ),
+        }
+        found += [f"{where}/{name}" for name in names[kind]]
+    return found
 
 
 def _only(paths: list[str], kind: str) -> str:
@@ -208,7 +266,11 @@ def _known(given: str, names: Iterable[str], kind: str) -> str:
 
     known, small = list(dict.fromkeys(names)), given.casefold()
     exact = [name for name in known if name == given]
-    alike = [name for name in known if small in (name.casefold(), name.casefold().partition("/")[2])]
+    alike = [
+        name
+        for name in known
+        if small in (name.casefold(), name.casefold().partition("/")[2], name.casefold().partition(".")[2])
+    ]
     beginning = [name for name in known if name.casefold().startswith(small)]
     for fitting in (exact, alike, beginning):
         if len(fitting) == 1:

@@ -5,17 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-from farpress.case.behaviour import PRESENCE, waits_for
+from farpress.case.behaviour import PRESENCE, hours_kept, prevents_setting, waits_for
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import loose_leaves, panels
 from farpress.core.rehearsal.contacts import contact, edge
-from farpress.core.rehearsal.model import StateModel
+from farpress.core.rehearsal.model import StateModel, Variable
 from farpress.domain.parts import DeviceSheet
 from farpress.errors import InputError
 from farpress.phrases import listed
-from farpress.rehearsal.site import ModelledThing, Site, input_id, milliseconds, receiver_number, thing_id
+from farpress.rehearsal.site import (
+    ModelledThing,
+    Site,
+    input_id,
+    milliseconds,
+    off_hours,
+    receiver_number,
+    thing_id,
+)
 
 __all__ = ["EDGES", "Leaves", "things_of"]
 
@@ -49,6 +57,9 @@ def things_of(
         for output, use in worked:
             i = input_id(output.premises, use.works)
             on = f"{ids[output.path]}_on"
+            if hours_kept(case, output):
+                yield StateModel((Variable(off_hours(output), passing=True),))
+                on = f"({on} and {off_hours(output)} == 0)"
             closed = on
             if output.output.contact == "normally closed" and use.panel is None:
                 closed = f"not {on} and power" if _shares_supply(output) else f"not {on}"
@@ -155,6 +166,7 @@ def _thing(
             keypad=panel_sheet.keypad is not False,
             entry_ms=entry_ms,
             others=panel_sheet.detectors != "entry route only" or entry_ms == 0,
+            refuses=bool(prevents_setting(case, path)),
             says=name,
         )
         site.things[path] = ModelledThing(
@@ -208,8 +220,9 @@ def _thing(
                 " back"
             )
         yield from contacts
-        if others:
-            yield _held_back(d, edges, others)
+        barred = _is_barred(case, path)
+        if others or barred:
+            yield _held_back(d, edges, others, barred=barred)
         if (
             "partial open" in edges.values()
             and sheet.partial_opening_share is None
@@ -259,16 +272,33 @@ def _is_leaf(worked: list[tuple[OutputAt, Driven]]) -> bool:
     )
 
 
-def _held_back(d: str, edges: dict[str, str], waits: tuple[str, ...]) -> StateModel:
-    """Commands that would open a leaf do nothing while another one does not stand closed."""
-    apart = " or ".join(f"{thing_id(other)}_pos > 0 or {thing_id(other)}_mode == 1" for other in waits)
+def _is_barred(case: Case, path: str) -> bool:
+    """Whether a leaf does not open while something notices a vehicle behind it, in the lock it leads into."""
+    premises, _, name = path.partition("/")
+    return any(
+        name in lock.enter_by and "loop inside" in (lock.second_kept_out_by or ())
+        for lock in case.job.premises[premises].gate_locks.values()
+    )
+
+
+def _held_back(d: str, edges: dict[str, str], waits: tuple[str, ...], *, barred: bool) -> StateModel:
+    """Commands that would open a leaf do nothing while another one does not stand closed, or somebody is seen
+    in the lock behind it.
+    """
+    apart = " or ".join(
+        (
+            *(f"{thing_id(other)}_pos > 0 or {thing_id(other)}_mode == 1" for other in waits),
+            *((f"{d}_barred",) if barred else ()),
+        )
+    )
     opens = {"start": f"{d}_mode == 0", "open only": f"{d}_mode != 1", "partial open": f"{d}_mode != 1"}
     return StateModel(
+        (Variable(f"{d}_barred", passing=True),) if barred else (),
         settling=tuple(
             f"if {i}_rise and {opens[logic]} and ({apart}):\n    {i}_rise = 0"
             for i, logic in edges.items()
             if logic in opens
-        )
+        ),
     )
 
 

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from farpress.case.case import Case
-from farpress.core.rehearsal.model import join
 from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Verdict
@@ -184,10 +183,10 @@ def test_a_loose_leaf_does_at_least_what_one_with_positions_does(name: str, leav
     case = job_of(name)
     check = check_of(case)
     loose = build_site(case, neighbours(case, check.seeds), lengths=check.lengths, exact=False, leaves=leaves)
-    watch = check.watch(loose)
-    assert not isinstance(watch, str)
+    watched = check.watched(loose)
+    assert not isinstance(watched, str)
 
-    found = search_all(make_ready(join([loose.model, watch]), closed=True))
+    found = search_all(make_ready(watched, closed=True))
 
     assert found.stories or (found.finished and not JOBS[name][2])
 

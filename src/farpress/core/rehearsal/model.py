@@ -50,12 +50,30 @@ class EventAct:
     Attributes:
         kind: what is done.
         thing: to what; the functions of a button as they are listed.
-        who: first of those who may do it; empty for the power and things.
+        who: first of those who may do it; of a vehicle the gate it takes; empty for the power and things.
         is_long: the button is pressed long.
         is_held: the thumb stays on the button.
     """
 
-    kind: Literal["power off", "power on", "press", "release", "keypad", "alarm", "entry", "under", "clear"]
+    kind: Literal[
+        "power off",
+        "power on",
+        "press",
+        "release",
+        "keypad",
+        "alarm",
+        "entry",
+        "under",
+        "clear",
+        "goes in",
+        "goes out",
+        "works on",
+        "work over",
+        "isolator on",
+        "drives in",
+        "drives out",
+        "clock",
+    ]
     thing: str = ""
     who: str = ""
     is_long: bool = False

@@ -39,6 +39,15 @@ _READS: Final[Mapping[str, str]] = MappingProxyType(
 )
 
 
+_REFUSED: Final = """
+if {p}_refused and not {p}_st:
+    {p}_doset = 0
+    {p}_toset = 0
+    if not ({running}):
+        {p}_flip = 0"""
+"""A panel that something keeps from being set: it does not begin, and does not end in being set."""
+
+
 @cites(_RULE, place="panel: toggling, separate, level; keypad; exit and entry time; alarm", mark=Mark.CHOICE)
 def panel(
     p: str,
@@ -49,6 +58,7 @@ def panel(
     entry_ms: int | None = None,
     others: bool = True,
     by: Mapping[str, int] | None = None,
+    refuses: bool = False,
     says: str = "",
 ) -> StateModel:
     """A panel that is set and unset by inputs and by its keypad.
@@ -70,6 +80,7 @@ def panel(
         others: detectors off the way in too: an alarm at once, at any instant while set. Only with an
             entry time or 0.
         by: input name → who asks through it: 1, or 3 and more; 2 is the keypad. 1 if absent.
+        refuses: while the signal `p_refused` stands it is not set, by no input and at no keypad.
         says: its name in a story.
 
     Raises:
@@ -92,6 +103,7 @@ def panel(
     most = max([2, *asking.values()])
     settle = (
         "\n".join(_READS[reads].format(i=i, p=p, by=asking.get(i, 1)) for i, reads in kept.items())
+        + (_REFUSED.format(p=p, running=running) if refuses else "")
         + f"""
 if {p}_flip:
     if {p}_st:
@@ -118,10 +130,8 @@ if {p}_tounset:
 {p}_entering = {entering}
 """
     )
-    passing = [
-        Variable(f"{p}_{key}", passing=True)
-        for key in ("flip", "doset", "dounset", "toset", "tounset", "was_al", "going", "entering", "late")
-    ]
+    signals = ("flip", "doset", "dounset", "toset", "tounset", "was_al", "going", "entering", "late")
+    passing = [Variable(f"{p}_{key}", passing=True) for key in (*signals, *(("refused",) if refuses else ()))]
     variables = [Variable(f"{p}_st"), Variable(f"{p}_al"), Variable(f"{p}_by", most, passing=True), *passing]
     events = (
         [

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
@@ -14,11 +14,12 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from farpress.dates import stretch_of
 from farpress.desk.apart import Snapshot, searched
 from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.desk.wanted import tells, while_wanted
-from farpress.domain.job import Button
+from farpress.domain.job import Button, Job
 from farpress.domain.refs import DeviceRef, PanelRef
 from farpress.errors import InputError
 from farpress.rehearsal.drawing import timeline_svg
@@ -63,8 +64,29 @@ def _page(request: Request) -> Response:
         groups=json.dumps(groups),
         rules=rules,
         panels=panels,
+        round=list(_round(job)),
         story=request.query_params.get("story", ""),
     )
+
+
+def _round(job: Job) -> Iterator[tuple[str, str]]:
+    """What may happen round the things of a job: as the player reads it, and in words."""
+    for premises, house in job.premises.items():
+        for panel, entry in house.panels.items():
+            for area in entry.areas:
+                yield f"into {premises}/{panel}.{area}", f"Somebody goes into {area}"
+                yield f"out of {premises}/{panel}.{area}", f"{area} is empty"
+        for name, lock in house.gate_locks.items():
+            for gate in lock.enter_by:
+                yield f"into {premises}/{name} by {gate}", f"A vehicle into {name} by {gate}"
+            for gate in lock.leave_by:
+                yield f"out of {premises}/{name} by {gate}", f"A vehicle out of {name} by {gate}"
+    hours = (*(function.hours for function in job.functions.values()), *(rule.hours for rule in job.rules))
+    for moment in sorted({end for text in hours if text for end in stretch_of(text) or ()}):
+        yield (
+            f"clock {moment // 60:02d}:{moment % 60:02d}",
+            f"It becomes {moment // 60:02d}:{moment % 60:02d}",
+        )
 
 
 def _named(what: str | tuple[str, ...] | None) -> str:
@@ -172,6 +194,14 @@ _DONE: Final = {
     "entry": "entry of {}",
     "under": "under {}",
     "clear": "clear {}",
+    "goes in": "into {}",
+    "goes out": "out of {}",
+    "drives in": "into {} by {}",
+    "drives out": "out of {} by {}",
+    "works on": "work on {}",
+    "work over": "done with {}",
+    "isolator on": "isolator of {} on",
+    "clock": "clock {}",
 }
 
 
@@ -198,7 +228,7 @@ def playable(result: RuleResult) -> str:
         if act.kind in ("power off", "power on"):
             parts.append(f"{moment}: {act.kind}")
         elif act.kind in _DONE:
-            parts.append(f"{moment}: {_DONE[act.kind].format(paths.get(act.thing, act.thing))}")
+            parts.append(f"{moment}: {_DONE[act.kind].format(paths.get(act.thing, act.thing), act.who)}")
         elif act.kind == "press":
             # the same thumb again so soon would be seen as one press: it is somebody else's
             key = (act.who, act.thing)

@@ -22,8 +22,10 @@ from farpress.judging.rules import leaving as by_leaving
 from farpress.judging.rules import outputs as by_output
 from farpress.judging.rules import people as by_people
 from farpress.judging.rules import repeated as by_repeating
+from farpress.judging.rules import states as by_states
 from farpress.judging.rules.kinds import CHECK_OF, NEVER_MATTERS
 from farpress.judging.rules.ruling import Ruling, about_text
+from farpress.rehearsal.stated import STATED
 
 __all__ = ["Ruled", "finding_of", "judge", "rulings", "rulings_of"]
 
@@ -46,6 +48,7 @@ _JUDGES: Final[dict[str, Callable[[Case, Rule, tuple[OutputAt, ...]], Iterator[R
     "kept after leaving longer than": by_people.kept_after_leaving,
     "closes while occupied": by_leaving.closes_while_occupied,
     "needed to leave": by_leaving.needed_to_leave,
+    **dict.fromkeys(STATED, by_states.states),
 }
 
 _AIR: Final = frozenset({"works from", "works beyond"})

@@ -68,6 +68,22 @@ ACKNOWLEDGED: Final = _yes_or_no(
 ALARM: Final = _yes_or_no(
     "RULE-18", "Rule: never an alarm although a press to unset was heard in the entry time.", Stake.PROMISE
 )
+BOTH_OPEN: Final = _yes_or_no(
+    "RULE-19", "Rule: two leaves never both open, as their end contacts see them.", Stake.HARM
+)
+SET_ON_PEOPLE: Final = _yes_or_no(
+    "RULE-20", "Rule: an alarm never set with somebody inside its area.", Stake.HARM
+)
+OPEN_WHILE_SET: Final = _yes_or_no(
+    "RULE-21", "Rule: nothing open or unlocked while an alarm is set.", Stake.PROMISE
+)
+LIVE_AT_WORK: Final = _yes_or_no(
+    "RULE-22", "Rule: never live while somebody works on it.", Stake.HARM, halts=True
+)
+TWO_INSIDE: Final = _yes_or_no(
+    "RULE-23", "Rule: never more than one vehicle between the gates of a lock.", Stake.PROMISE
+)
+OUTSIDE_HOURS: Final = _yes_or_no("RULE-24", "Rule: nothing begins to work outside its hours.", Stake.PROMISE)
 
 CHECK_OF: Final = {
     "both on": BOTH_ON,
@@ -85,5 +101,11 @@ CHECK_OF: Final = {
     "kept after leaving longer than": KEPT_DATA,
     "closes while occupied": OCCUPIED,
     "needed to leave": WAY_OUT,
+    "both open": BOTH_OPEN,
+    "set with somebody inside": SET_ON_PEOPLE,
+    "open while set": OPEN_WHILE_SET,
+    "live while worked on": LIVE_AT_WORK,
+    "more than one inside": TWO_INSIDE,
+    "works outside hours": OUTSIDE_HOURS,
 }
 """Kind of rule, as in a job file → its check. Rules about reach belong to the air."""

@@ -50,6 +50,7 @@ def judge(case: Case) -> Iterator[Finding]:
         if result.searched
         and (result.verdict is not Verdict.UNKNOWN or result.story is not None or result.is_empty)
     ]
+    by_about = {(result.number, result.about): result for result in results}
     unfinished = {
         (result.number, result.about)
         for result in results
@@ -59,7 +60,9 @@ def judge(case: Case) -> Iterator[Finding]:
     for ruled in built.rulings(case):
         fitting = [result for result in told if _is_about(result, ruled)]
         joined |= {id(result) for result in fitting}
-        if fitting:
+        if ruled.ruling.is_searched and (ruled.number, ruled.ruling.about) in by_about:
+            yield built.finding_of(_searched(ruled, by_about[ruled.number, ruled.ruling.about]))
+        elif fitting:
             gravest = max(fitting, key=lambda result: result.verdict.rank)
             yield built.finding_of(replace(ruled, ruling=_together(ruled, gravest)))
         elif (ruled.number, ruled.ruling.about) in unfinished and _word(ruled) is Verdict.HOLDS:
@@ -129,8 +132,7 @@ def _together(ruled: Ruled, result: RuleResult) -> Ruling:
             remedies=(),
         )
     assert result.story is not None
-    which = "The shortest story" if result.is_shortest else "A story, perhaps not the shortest"
-    told = f"{which}: {result.story.text}."
+    told = f"{_which(result)}: {result.story.text}."
     if word in (Verdict.FAILS, Verdict.THIN) or (
         word is Verdict.UNKNOWN and result.verdict is Verdict.THIN
     ):  # the story settles nothing that has to be asked
@@ -149,6 +151,29 @@ def _together(ruled: Ruled, result: RuleResult) -> Ruling:
         value=None,
         asks=(),
     )
+
+
+def _searched(ruled: Ruled, result: RuleResult) -> Ruled:
+    """What the search says of a rule that nothing else settles; a signature is left to the finding."""
+    accepted = f"Accepted: {ruled.rule.signed}."
+    grounds = result.grounds or result.because
+    is_signed = ruled.rule.signed is not None and grounds.endswith(accepted)
+    told = f"{_which(result)}: {result.story.text}." if result.story is not None else ""
+    because = (told, grounds.removesuffix(accepted).strip() if is_signed else grounds, ruled.ruling.because)
+    ruling = replace(
+        ruled.ruling,
+        answer=Answer.NO if is_signed else _ANSWER_OF[result.verdict],
+        says=f"A press story breaks it: {result.story.ends}." if result.story is not None else result.says,
+        because=" ".join(part for part in because if part),
+        asks=(result.asks or (grounds,)) if result.verdict is Verdict.UNKNOWN else (),
+        remedies=() if result.verdict is Verdict.HOLDS else ruled.ruling.remedies,
+        sources=(*cited(search_all), SEMANTICS),
+    )
+    return replace(ruled, ruling=ruling)
+
+
+def _which(result: RuleResult) -> str:
+    return "The shortest story" if result.is_shortest else "A story, perhaps not the shortest"
 
 
 def _unsettled(seen: Ruling, word: Verdict, result: RuleResult) -> Ruling:
