@@ -283,9 +283,9 @@ def _says(
         )
     if mean is not None:
         yield f"The cells are {mean:.1f} years old on average."
-    pieces = "one fob is" if count == 1 else f"{count} fobs are"
+    pieces = "the cell of one fob is" if count == 1 else f"the cells of {count} fobs are"
     yield (
-        f"Changed only when empty, the cells of {pieces} empty {sum(expected):.1f} times in the next {months}"
+        f"Changed only when empty, {pieces} empty {sum(expected):.1f} times in the next {months}"
         f" months ({low} to {high}, nine times in ten); at most {max(expected):.1f} times in one month."
     )
     if plan.years < SHORT_YEARS:
