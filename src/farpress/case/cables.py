@@ -16,7 +16,7 @@ from farpress.case.cable_bodies import CableBody, CoreBody, HousingWire, UsedTwi
 from farpress.case.case import Case
 from farpress.case.cores import named_cores
 from farpress.case.drawn_wires import drawn_ends
-from farpress.case.run_terminals import run_terminals
+from farpress.case.run_terminals import run_terminals, turning_links
 from farpress.case.runs import Run, unlabelled_runs
 from farpress.case.terminals_there import found_terminals
 from farpress.domain.cables import Cable, LaidCore
@@ -73,6 +73,7 @@ def links_of(case: Case, premises: str) -> tuple[HousingWire, ...]:
 def _implied(case: Case, run: Run, every: Sequence[Run]) -> Iterator[HousingWire]:
     """Wires that a run of the short form wants in a housing."""
     ends = run_terminals(case, run)
+    yield from map(HousingWire, turning_links(case, run))
     if run.is_link:
         yield from (HousingWire(ends.out), HousingWire(ends.back))
     elif ends.live is not None:

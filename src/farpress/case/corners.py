@@ -4,10 +4,10 @@ at rest.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from farpress.case.case import Case
-from farpress.case.circuit.arriving import arrival_in, least_at
+from farpress.case.circuit.arriving import arrival_in, is_working, least_at, working_moments
 from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.circuit.states import A_TENTH_MORE, HIGHEST, LOWEST, RATED, SupplyLevel
 from farpress.case.cores import COLD_DEGC
@@ -92,6 +92,11 @@ def _least(
 def _unloaded(electrics: Electrics, supply: str, ends: tuple[End, ...]) -> dict[str, float | None]:
     """With the contact to it closed and before it draws, which is the most that an end sees."""
     opened = next(moment for moment in electrics.moments if moment.is_open)
-    solved = electrics.in_moment(opened, HIGHEST)
-    found = {end.name: arrival_in(solved, supply, end) for end in ends}
+    found = {}
+    for end in ends:
+        moment = opened
+        if not is_working(electrics, supply, end, opened):  # another moment closes its contact
+            works = next(iter(working_moments(electrics, supply, end)), opened)
+            moment = replace(works, name=opened.name, is_open=True)
+        found[end.name] = arrival_in(electrics.in_moment(moment, HIGHEST), supply, end)
     return {name: arrival.volts if arrival else None for name, arrival in found.items()}

@@ -10,7 +10,7 @@ from farpress.domain.cables import Fed
 from farpress.domain.premises import Premises
 from farpress.domain.terminals import Terminal, panel_terminal, poles_of
 
-__all__ = ["RunTerminals", "run_terminals", "source_of"]
+__all__ = ["RunTerminals", "run_terminals", "source_of", "turning_links"]
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,19 @@ def run_terminals(case: Case, run: Run) -> RunTerminals:
             return _status(case, run)
         case "tamper":
             return _tamper(run)
+
+
+def turning_links(case: Case, run: Run) -> tuple[tuple[Terminal, Terminal, Terminal], ...]:
+    """Links at a pair of outputs that change a motor's cores over: plus to both make contacts, 0 V to both
+    break contacts; none for other runs.
+    """
+    if run.turned is None or run.at is None or run.supply is None:
+        return ()
+    poles = _poles(case, run.premises, run.supply, run.at.output.load_branch)
+    return (
+        (poles[0], *(Terminal(side.receiver, f"{side.number}.make") for side in (run.at, run.turned))),
+        (poles[1], *(Terminal(side.receiver, f"{side.number}.break") for side in (run.at, run.turned))),
+    )
 
 
 def source_of(case: Case, run: Run) -> Terminal:
@@ -102,6 +115,8 @@ def _worked(case: Case, run: Run) -> RunTerminals:
     if run.is_link:
         start = _device_ends(case, run, output, run.start)
         return RunTerminals((start[0], target[0]), (start[1], target[1]))
+    if run.turned is not None:
+        return RunTerminals((common, target[0]), (_common(run.turned), target[1]))
     if run.kind == "power" and run.supply:
         poles = _poles(case, run.premises, run.supply, output.output.load_branch)
         return RunTerminals((live, target[0]), (poles[1], target[1]), (poles[0], common))
@@ -111,6 +126,8 @@ def _worked(case: Case, run: Run) -> RunTerminals:
 def _device_ends(case: Case, run: Run, output: OutputAt, device: str) -> tuple[Terminal, Terminal]:
     """Terminals of what an output works: its poles where the contact feeds it, else its input."""
     entry = next((works.partition(".")[2] for works in output.works if works.partition(".")[0] == device), "")
+    if run.turned is not None:
+        return _poles(case, run.premises, device)
     if run.kind == "command":
         return _input(case, run.premises, device, entry or "input")
     if run.is_mains:

@@ -16,6 +16,7 @@ from farpress.case.feeding import supply_behind
 from farpress.case.signals import signals_of
 from farpress.case.switched import is_mains_signal, is_signal
 from farpress.case.tampers import tamper_circuits
+from farpress.case.turned import turned_pair
 from farpress.domain.parts import DeviceInput, Loop
 from farpress.domain.premises import CableRun, Fed
 from farpress.domain.refs import DeviceRef, ref_from_tag
@@ -46,6 +47,7 @@ class Run:
         is_mains: its far side is mains.
         common: terminal of the contact that the supply's live side goes to; empty for none.
         is_link: from one device to the next on the same cable.
+        turned: the other output of a pair that changes its two cores over.
     """
 
     premises: str
@@ -66,6 +68,7 @@ class Run:
     is_mains: bool = False
     common: str = ""
     is_link: bool = False
+    turned: OutputAt | None = None
 
 
 def unlabelled_runs(case: Case, premises: str) -> tuple[Run, ...]:
@@ -186,8 +189,15 @@ def _loads(
 ) -> Iterator[Run]:
     """What one contact works: the first over the cable, the others from the first."""
     first: Run | None = None
+    pair = turned_pair(case, output)
     for works in dict.fromkeys(output.works):
         run = _load(case, output, works, ends, start, contact)
+        if pair is not None and run.target in pair.devices:
+            if pair.back.path == output.path:
+                continue  # both cores are those of the output that runs it ahead
+            form = case.equipment.receivers[output.receiver_path].sheet.contact_form
+            far = contact_terminals(form, pair.back.number)[0]
+            run = replace(run, start_terminals=(contact[1], far), back="", common="", turned=pair.back)
         if first is None:
             first = run
             yield run

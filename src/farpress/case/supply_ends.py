@@ -13,6 +13,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.cores import HOT_DEGC
 from farpress.case.drawn_wires import drawn_feeds
 from farpress.case.feeding import panel_behind, supply_behind
+from farpress.case.turned import turned_pair
 from farpress.core.wiring.coils import hot_pull_in_v
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
 from farpress.domain.premises import CableRun, Premises
@@ -355,11 +356,13 @@ def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterat
     for output in case.outputs():
         if output.premises != premises or output.output.load_from != supply or feeds_coil(case, output):
             continue
-        path = ("premises", premises, "receivers", output.receiver, "outputs", output.number, "cable")
+        pair = turned_pair(case, output)
+        laid = output if pair is None or pair.ahead.output.cable is None else pair.ahead
+        path = ("premises", premises, "receivers", output.receiver, "outputs", laid.number, "cable")
         for device in dict.fromkeys(works.split(".")[0] for works in output.works):
             if device in house.devices:
                 rest = float(output.output.contact == "normally closed")
-                end = _device_end(case, premises, device, output.output.cable, path, output=output, rest=rest)
+                end = _device_end(case, premises, device, laid.output.cable, path, output=output, rest=rest)
                 yield replace(end, branch=output.output.load_branch or "")
 
 

@@ -19,6 +19,7 @@ from farpress.case.cabling import (
     loop_ohm_of,
 )
 from farpress.case.case import Case, OutputAt
+from farpress.case.turned import turned_pair
 from farpress.core.wiring.contacts import LoadKind
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, Part, RelaySheet
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
@@ -304,7 +305,9 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
     kind_of_current = supply.sheet.supply if supply and supply.sheet.supply else sheet.supply
     alternating = {"ac": True, "mains": True, "dc": False}.get(kind_of_current or "")
     is_mains = sheet.supply == "mains" or bool(alternating and volts and volts >= LOWEST_MAINS_V)
-    cable, core = loop_ohm_of(case, output.output.cable), core_of_run(case, output.output.cable)
+    pair = turned_pair(case, output)
+    run = output.output.cable if pair is None else pair.ahead.output.cable or output.output.cable
+    cable, core = loop_ohm_of(case, run), core_of_run(case, run)
     source = (supply.sheet.source_ohm or 0.0) if supply else 0.0
     return Load(
         name,

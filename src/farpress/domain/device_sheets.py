@@ -259,6 +259,11 @@ class DeviceSheet(Model):
     separation_relay: bool | None = Field(
         None, description="each motor has its own contact, so that none feeds the other"
     )
+    reverses: Literal["windings", "polarity"] | None = Field(
+        None,
+        description="how a motor is told its direction: a winding for each, with a common wire; or by the volts"
+        " on its two cores changed over",
+    )
     interlocked: bool | None = Field(None, description="the drive itself keeps its two directions apart")
     force_n: Force | None = Field(None, description="measured at the closing edge, by the licensed person")
     inputs: dict[str, DeviceInput] | None = Field(

@@ -17,8 +17,8 @@ from farpress.case.cabling import core_of_run
 from farpress.case.case import Case
 from farpress.case.cores import metered_ohm
 from farpress.case.corners import EndVolts, corners
-from farpress.case.run_terminals import source_of
-from farpress.case.runs import Run, supply_terminals
+from farpress.case.run_terminals import source_of, turning_links
+from farpress.case.runs import Run, contact_terminals, supply_terminals
 from farpress.case.tampers import TamperCircuit, tamper_circuits
 from farpress.core.wiring.loops import LoopState, terminal_band, terminal_states
 from farpress.core.wiring.wrong_wiring import WrongWiring, series_slips, wrong_wirings
@@ -179,6 +179,7 @@ def _cores(case: Case, run: Run, volts: dict[tuple[str, str], EndVolts]) -> Iter
             fuse,
             "the supply's live side to the contact",
         )
+    yield from _turning_rows(case, run, amperes, fuse)
     for number, (name, note) in enumerate(
         zip((out, back), (_note(case, run), f"shared with {shared}" if shared else ""))
     ):
@@ -200,6 +201,33 @@ def _cores(case: Case, run: Run, volts: dict[tuple[str, str], EndVolts]) -> Iter
             fuse,
             note,
         )
+
+
+def _turning_rows(case: Case, run: Run, amperes: float | None, fuse: float | None) -> Iterator[CoreRow]:
+    """The wires in the housing by which two changeover contacts turn a motor's volts round."""
+    form = case.equipment.receivers[run.at.receiver_path].sheet.contact_form if run.at is not None else None
+    for links, pole in zip(turning_links(case, run), ("plus", "0 V"), strict=False):
+        for side in links[1:]:
+            number, _, name = side.name.partition(".")
+            _, breaks, makes = contact_terminals(form, number)
+            yield CoreRow(
+                run.premises,
+                run.name,
+                links[0].thing,
+                "0 V" if links[0].name.endswith("0") else links[0].name,
+                side.thing,
+                makes if name == "make" else breaks,
+                "link",
+                False,
+                "",
+                None,
+                None,
+                None,
+                None,
+                amperes,
+                fuse,
+                f"{pole} to the {name} side: the volts are turned round by the other contact",
+            )
 
 
 def _note(case: Case, run: Run) -> str:

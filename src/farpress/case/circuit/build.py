@@ -31,12 +31,14 @@ from farpress.case.circuit.workshop import (
     is_collector,
     panel_contact,
     panel_sink,
+    rest_contact_of,
     sink_of,
 )
 from farpress.case.cores import cores_of_run
 from farpress.case.feeding import AUX
 from farpress.case.supply_ends import EFFICIENCY_TAKEN, End, ends_of
 from farpress.case.supply_volts import lowest_of, mains_hz
+from farpress.case.turned import turned_pair
 from farpress.domain.parts import DeviceSheet
 from farpress.domain.refs import DeviceRef, ReceiverRef, refs_of
 
@@ -124,11 +126,17 @@ class _Supply:
                 self._over_collector(end)
             elif end.panel_output is not None:
                 self._from_panel(end, *end.panel_output)
+        turned = [end for end in self.ends if self._is_turned(end)]
+        self._turn(turned)
         for group in return_groups(self.ends):
             plain = [
                 end
                 for end in group
-                if not self._is_sunk(end) and end.panel_output is None and not end.is_drawn and not end.signal
+                if end not in turned
+                and not self._is_sunk(end)
+                and end.panel_output is None
+                and not end.is_drawn
+                and not end.signal
             ]
             if plain:
                 self._group(plain)
@@ -173,6 +181,10 @@ class _Supply:
         if end.at is not None:
             live = _live(self.shop.case, end, live)
         name = self.shop.thing(end.subjects[0].path.partition("/")[2], end.subjects[0].kind)
+        if self._is_turned(end):
+            ends = f"{name}.{self.poles[0]}", f"{name}.{self.poles[1]}"
+            pair = turned_pair(self.shop.case, end.at) if end.at is not None else None
+            return ends if pair is None or end.at.path == pair.ahead.path else ends[::-1]
         return f"{name}.{live}", f"{name}.{self.poles[1]}"
 
     def _draw(self, end: End) -> None:
@@ -204,6 +216,7 @@ class _Supply:
             sounds=sheet is not None and end.at is None and self._sounds(end, device, sheet),
             is_resistance=end.is_coil or (sheet is not None and _is_resistance(sheet)),
             or_supplies=others,
+            is_turned=self._is_turned(end),
         )
         self._across(end, plus, zero)
         self.shop.terminals_of[self.name, end.name] = (plus, zero, f"load {plus}")
@@ -239,6 +252,37 @@ class _Supply:
         if end.is_coil or not end.at.output.via:
             return (f"contact {end.at.path}",)
         return (f"contact of relay {end.at.path}",)
+
+    def _is_turned(self, end: End) -> bool:
+        """Whether it is one direction of a motor whose two cores are changed over."""
+        if end.at is None or end.is_coil:
+            return False
+        pair = turned_pair(self.shop.case, end.at)
+        return pair is not None and end.subjects[0].path.partition("/")[2] in pair.devices
+
+    def _turn(self, ends: list[End]) -> None:
+        """A core from the common of each of two changeover contacts; the motors of a pair side by side."""
+        first: dict[str, tuple[Terminal, Terminal]] = {}
+        for end in ends:
+            pair = turned_pair(self.shop.case, end.at) if end.at is not None else None
+            if pair is None or end.at is None:
+                continue
+            live, back = self._tap(end)
+            contact = contact_of(self.shop, end.at, of_relay=False)
+            self.shop.join(live, contact.b)
+            rest = rest_contact_of(self.shop, end.at)
+            self.shop.join(back, rest.b)
+            plus, zero = self.terminals(end)
+            if end.at.path != pair.ahead.path:
+                continue
+            if end.at.path in first:
+                self.shop.join(first[end.at.path][0], plus)
+                self.shop.join(first[end.at.path][1], zero)
+                continue
+            first[end.at.path] = plus, zero
+            far = contact_of(self.shop, pair.back, of_relay=False)
+            self._conduct(end, "out", contact.a, plus, _length(end))
+            self._conduct(end, "back", zero, far.a, _length(end))
 
     def _is_sunk(self, end: End) -> bool:
         """Whether a transistor of the receiver carries its current, down to the receiver's own 0 V."""

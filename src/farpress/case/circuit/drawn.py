@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from farpress.case.case import OutputAt
 from farpress.case.circuit.parts import OneWay
-from farpress.case.circuit.workshop import Workshop, contact_of
+from farpress.case.circuit.workshop import Workshop, contact_of, rest_contact_of
 from farpress.case.drawn_wires import drawn_cores, drawn_diodes, drawn_ends, drawn_links, run_of
 from farpress.domain.terminals import Terminal
 
@@ -44,6 +44,9 @@ def add_drawn(shop: Workshop, outputs: Sequence[OutputAt]) -> None:
         place = f"{output.number}."
         if any(end.thing == output.receiver and end.name.startswith(place) for end in there):
             contact_of(shop, output, of_relay=False)
+            sides = {Terminal(output.receiver, f"{place}{side}") for side in ("make", "break")}
+            if sides <= there and output.output.contact == "normally open":
+                rest_contact_of(shop, output)
     for end in there:
         if end.thing in case.job.premises[premises].supplies and end.name.startswith("branch "):
             shop.tap(end.thing, end.name.rpartition(".")[0].removeprefix("branch "))

@@ -174,6 +174,8 @@ def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -
     for piece, a, b in net.pieces:
         if isinstance(piece, Draw) and a != b:
             is_fed = not piece.behind or any(name in closed for name in piece.behind)
+            if piece.is_turned and not is_fed:
+                continue  # the same motor the other way round
             parts.append(_load(circuit, net, piece, (a, b), state, changes, is_fed=is_fed))
     return _without_floating(parts, net.ground)
 

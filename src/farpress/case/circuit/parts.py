@@ -182,6 +182,7 @@ class Draw:
         sounds: a panel may let it have its full current in alarm.
         is_resistance: at fewer volts it draws less: a coil, a heater, a lamp.
         or_supplies: further supplies that feed it, each over a diode.
+        is_turned: a motor whose two terminals are changed over for its other direction.
     """
 
     name: str
@@ -195,6 +196,7 @@ class Draw:
     sounds: bool = False
     is_resistance: bool = False
     or_supplies: tuple[str, ...] = ()
+    is_turned: bool = False
 
     @property
     def supplies(self) -> tuple[str, ...]:

@@ -219,7 +219,7 @@ def _reads_of(row: tuple[Piece, str, str]) -> tuple[object, ...]:
         return (piece, a, b)
     end = piece.end
     label = (end.amperes, end.watts, end.power_factor, end.nominal_v, piece.coil_ohm)
-    return (piece.name, a, b, piece.behind, piece.is_resistance, label)
+    return (piece.name, a, b, piece.behind, piece.is_resistance, piece.is_turned, label)
 
 
 def _works_in(net: Net) -> list[str]:

@@ -27,7 +27,16 @@ from farpress.domain.parts import DeviceInput, PanelInput
 from farpress.domain.premises import CableRun
 from farpress.domain.terminals import panel_terminal
 
-__all__ = ["Workshop", "contact_of", "is_collector", "panel_contact", "panel_sink", "pull_up", "sink_of"]
+__all__ = [
+    "Workshop",
+    "contact_of",
+    "is_collector",
+    "panel_contact",
+    "panel_sink",
+    "pull_up",
+    "rest_contact_of",
+    "sink_of",
+]
 
 
 class Workshop:
@@ -151,6 +160,13 @@ def contact_of(shop: Workshop, output: OutputAt, *, of_relay: bool) -> ClosingCo
         a, b = f"{place}.common", f"{place}.{'break' if breaks else 'make'}"
     shop.contacts[name] = ClosingContact(name, a, b, output.path, breaks)
     return shop.contacts[name]
+
+
+def rest_contact_of(shop: Workshop, output: OutputAt) -> ClosingContact:
+    """The break side of the changeover contact of an output, beside its make side."""
+    name, place = f"rest contact {output.path}", f"{output.receiver}.{output.number}"
+    contact = ClosingContact(name, f"{place}.common", f"{place}.break", output.path, closed_at_rest=True)
+    return shop.contacts.setdefault(name, contact)
 
 
 def is_collector(shop: Workshop, output: OutputAt) -> bool:
