@@ -7,7 +7,7 @@ from typing import Any
 from farpress.case.case import Case
 from helpers.wired_case import wired_case
 
-__all__ = ["JOBS", "RECEIVER", "STRIKE", "SUPPLY", "run", "small_job"]
+__all__ = ["JOBS", "RECEIVER", "STRIKE", "SUPPLY", "VENT", "run", "small_job"]
 
 SUPPLY: dict[str, Any] = {
     "supply": "dc",
@@ -44,6 +44,22 @@ VALVE: dict[str, Any] = {
     "current_a": 0.25,
     "power_factor": 0.5,
     "load": "coil ac",
+}
+TWIN: dict[str, Any] = {"load_from": "main", "run": {"part": "twin-1.5"}}
+TWIN: dict[str, Any] = {"load_from": "main", "run": {"part": "twin-1.5"}}
+VENT: dict[str, Any] = {
+    "device": "window",
+    "supply": "dc",
+    "voltage_v": 24.0,
+    "current_a": 1.1,
+    "pull_in_a": 1.6,
+    "load": "motor",
+    "motors": 1,
+    "reverses": "polarity",
+    "inputs": {
+        "open": {"logic": "up", "wants": "maintained"},
+        "shut": {"logic": "down", "wants": "maintained"},
+    },
 }
 PANEL: dict[str, Any] = {
     "current_a": 0.1,
@@ -400,6 +416,14 @@ JOBS: dict[str, dict[str, Any]] = {
             "signals": {"low cell": {"works": "panel.tamper", "cable": run(38.0, shares_return_with="R1")}},
         },
         panels={"panel": PANEL | _fed(2.0)},
+    ),
+    "motors that turn round with their volts": _house(
+        {
+            "1": _pulse("north.open", 18.0, **TWIN, **{"with": ["south.open"]}),
+            "2": _pulse("north.shut", 18.0, **TWIN, **{"with": ["south.shut"]}),
+        },
+        {"north": VENT, "south": VENT | {"current_a": 0.9, "load": "resistive"}},
+        supplies={"main": SUPPLY | {"voltage_v": 24.0, "voltage_min_v": 23.5, "voltage_max_v": 24.5}},
     ),
     "solar gate": _house(
         {"1": _pulse("gate.start", 8.0)},

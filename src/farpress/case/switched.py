@@ -68,6 +68,7 @@ class Load:
         is_mains: mains voltage.
         motors: motors in all pieces together.
         separation_relay: its motors are kept apart by a relay.
+        reverses: how its motors are told their direction: "windings", "polarity"; None if unknown.
         coil_h, coil_ohm: inductance [H] and resistance [ohm] of one coil.
         cold_loop_ohm: the same in frost, when most flows at switching on [ohm].
         highest_v: to which the volts of its supply can rise [V]; None if unknown.
@@ -95,6 +96,7 @@ class Load:
     sources: tuple[Citation, ...] = ()
     highest_v: float | None = None
     cold_loop_ohm: float | None = None
+    reverses: str | None = None
 
 
 @dataclass(frozen=True)
@@ -339,6 +341,7 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
             "coil_h",
             "coil_ohm",
         ),
+        reverses=sheet.reverses,
         highest_v=supply.sheet.voltage_max_v if supply else None,
         cold_loop_ohm=None
         if cable is None or core is None or supply is None

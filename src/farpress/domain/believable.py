@@ -96,6 +96,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "closes_after_s": _WAIT,
         "reversal_pause_s": Believable(0.0, 60.0, "time"),
         "longest_run_s": Believable(1.0, 7 * 86400.0, "time"),
+        "cools_s": Believable(0.0, 86400.0, "time"),
         "force_n": Believable(1.0, 10_000.0, "force"),
         "coil_h": Believable(1e-5, 100.0, "inductance"),
         "coil_ohm": Believable(0.05, 100_000.0, "resistance"),

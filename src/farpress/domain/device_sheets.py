@@ -232,6 +232,9 @@ class DeviceSheet(Model):
     longest_run_s: Seconds | None = Field(
         None, description="it may run without a pause, or before its motor protection stops it"
     )
+    cools_s: Seconds | None = Field(
+        None, description="standing still that a motor needs after its longest run before it may run so again"
+    )
     current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
     pull_in_a: Amperes | None = Field(
         None,
@@ -261,7 +264,7 @@ class DeviceSheet(Model):
     )
     reverses: Literal["windings", "polarity"] | None = Field(
         None,
-        description="how a motor is told its direction: a winding for each, with a common wire; or by the volts"
+        description="how a motor is told its direction: a winding for each and a common wire, or by the volts"
         " on its two cores changed over",
     )
     interlocked: bool | None = Field(None, description="the drive itself keeps its two directions apart")

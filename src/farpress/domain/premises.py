@@ -325,6 +325,9 @@ class Device(DeviceSheet):
     moves_per_day: Rate | None = Field(
         None, description="how often it moves in a day, opening and closing each counted"
     )
+    runs_in_a_row: Annotated[int, Field(ge=1, le=1000)] | None = Field(
+        None, description="how many whole travels follow each other without a rest at the busiest time"
+    )
     waits_for: tuple[str, ...] = Field(
         (), description="gates that must stand closed before it opens, as the other gate of a lock"
     )

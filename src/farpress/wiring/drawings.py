@@ -175,7 +175,11 @@ def _lane(
     volts: dict[tuple[str, str], EndVolts],
     barred: str,
 ) -> Lane | None:
-    mine = [run for run in all_runs if run.at is not None and run.at.path == output.path]
+    mine = [
+        run
+        for run in all_runs
+        if output.path in {side.path for side in (run.at, run.turned) if side is not None}
+    ]
     loads = [run for run in mine if run.kind != "coil"]
     if not loads:
         return None
@@ -206,6 +210,11 @@ def _lane(
         for part in (", ".join(words for words in (kind, entry) if words), _scheme(run.loop), _shared(run))
         if part
     )
+    is_far = run.turned is not None and run.turned.path == output.path
+    cores = _core_names(run.run)
+    load_terminals = (run.target_terminals[0], "common") if run.kind == "command" else run.target_terminals
+    if is_far:
+        cores, load_terminals = (cores[1], cores[0]), (load_terminals[1], load_terminals[0])
     return Lane(
         output.number,
         _behaviour(output.output),
@@ -215,9 +224,9 @@ def _lane(
         f"{name}{more}",
         says,
         _mark(case, output, name, run),
-        (run.target_terminals[0], "common") if run.kind == "command" else run.target_terminals,
+        load_terminals,
         _cable_says(run.run or (coil.run if coil else None)),
-        _core_names(run.run),
+        cores,
         supply,
         supply_terminals(case, f"{output.premises}/{supply}") if supply else ("+", "0 V"),
         _amperes(fuse),
@@ -228,6 +237,7 @@ def _lane(
         run.is_mains,
         _numbers(run, volts),
         barred,
+        turns=run.turned is not None,
     )
 
 

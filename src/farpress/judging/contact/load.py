@@ -90,7 +90,9 @@ def judge(case: Case) -> Iterator[Finding]:
 
 
 def _steady(case: Case, circuit: Switched) -> Iterator[Finding]:
-    """CON-01: currents divided by their allowed share add up to an equal resistive current."""
+    """CON-01: the current itself, against the share of the rating that its kind of load may draw; of several
+    kinds the share by which they wear the contact together.
+    """
     powers = power_loads(circuit)
     if not powers:
         return
@@ -113,7 +115,11 @@ def _steady(case: Case, circuit: Switched) -> Iterator[Finding]:
     asks = [ask for load in powers for ask in missing_of(load)]
     asks += [f"Read the rated current of {contact.name} off its data sheet."] * (contact.rated_a is None)
     known = [load for load in powers if load.amperes is not None]
+    total_a = sum(load.amperes or 0.0 for load in known)
     equal_a = sum((load.amperes or 0.0) / allowed_share_of(circuit, load) for load in known)
+    allowed_a = contact.rated_a
+    if contact.rated_a is not None and equal_a > 0:
+        allowed_a = contact.rated_a * total_a / equal_a
     told = f"{contact.name}, rated {contact.rated_a or 0.0:g} A, switches" + (
         f" {' and '.join(_drawn(circuit, load) for load in known)}."
     )
@@ -121,11 +127,12 @@ def _steady(case: Case, circuit: Switched) -> Iterator[Finding]:
     yield STEADY_CURRENT.judge(
         about=circuit.about,
         subjects=circuit.subjects,
-        value=Estimate(equal_a if known else None, None, sources),
-        limit=Limit(contact.rated_a, contact.sources),
+        value=Estimate(total_a if known else None, None, sources),
+        limit=Limit(allowed_a, (*contact.sources, *sources)),
         says=lambda verdict: unknown if verdict is Verdict.UNKNOWN else told,
-        because=f"As a plain resistive load this wears the contact like {equal_a:.2g} A. Thin means above"
-        f" {write_share(1 - _DERATING_SPREAD)} of the rating.",
+        because=f"What switches on with a surge, or off with an arc, wears the contact like more: here like"
+        f" {equal_a:.3g} A of a plain resistive load, for which its {contact.rated_a or 0.0:g} A are meant."
+        f" Thin means above {write_share(1 - _DERATING_SPREAD)} of what is allowed.",
         asks=tuple(dict.fromkeys(asks)),
         remedies=lambda _: stronger(case, circuit, powers),
     )
@@ -135,7 +142,9 @@ def _drawn(circuit: Switched, load: Load) -> str:
     share = allowed_share_of(circuit, load)
     amperes = write_quantity(load.amperes or 0.0, "current")
     kind = _KIND_WORDS.get(load.kind or "", load.kind or "load")
-    return f"{amperes} {load.name} ({kind}: {write_share(share, '.0f')} of the rating allowed)"
+    rated = circuit.contact.rated_a
+    of_it = f", {write_quantity(share * rated, 'current')}" if rated is not None and share < 1 else ""
+    return f"{amperes} {load.name} ({kind}: {write_share(share, '.0f')} of the rating{of_it}, allowed)"
 
 
 def _voltage(case: Case, circuit: Switched) -> Iterator[Finding]:

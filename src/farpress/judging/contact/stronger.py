@@ -7,6 +7,7 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.switched import Load, Switched
+from farpress.case.turned import turned_pair
 from farpress.core.wiring.contacts import PEAK_MULTIPLES, allowed_share
 from farpress.domain.finding import Remedy
 from farpress.judging.contact.relay_choice import relay_remedy
@@ -51,6 +52,15 @@ def stronger(case: Case, circuit: Switched, loads: Sequence[Load]) -> tuple[Reme
     # a coil that is too much for the receiver's contact is not helped by taking its relay away
     is_coil = circuit.at.output.via is not None and not circuit.contact.is_relay
     remedy = None
+    if turned_pair(case, circuit.at) is not None:
+        return (
+            Remedy(
+                "A changeover relay behind each of the two outputs, its coil on the output and its contact in"
+                f" the output's place, rated at {volts:g} V for at least"
+                f" {write_at_least(steady_a, 'current')} resistive and"
+                f" {write_at_least(peak_a, 'current')} making"
+            ),
+        )
     if not is_coil:
         remedy = relay_remedy(
             case,

@@ -190,9 +190,12 @@ def _motors(circuit: Switched) -> Iterator[Finding]:
     if not count:
         return
     names, contact = names_of(motors), circuit.contact
-    are_apart = count == 1 or all(load.separation_relay for load in motors)
+    turned = all(load.reverses == "polarity" for load in motors)
+    are_apart = count == 1 or turned or all(load.separation_relay for load in motors)
     if count == 1:
         says = f"{contact.name} works one motor ({names})."
+    elif turned:
+        says = f"{contact.name} works {count} motors of {names}, which turn round with their volts."
     elif are_apart:
         says = f"{contact.name} works {count} motors of {names} through a separation relay."
     elif any(load.separation_relay is None for load in motors):
@@ -221,5 +224,14 @@ def _motors(circuit: Switched) -> Iterator[Finding]:
                 ),
             ),
             Remedy("Give each motor outputs of its own."),
+        ),
+        asks=tuple(
+            Ask(
+                f"Look whether {load.name} turns round with its volts or has a winding for each way, and"
+                " write it as 'reverses': motors that turn with their volts may lie side by side.",
+                Who.LABEL,
+            )
+            for load in motors
+            if not are_apart and load.reverses is None and load.alternating is False
         ),
     )

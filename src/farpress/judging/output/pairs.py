@@ -14,6 +14,7 @@ from farpress.case.behaviour import keeps_apart
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, change, driven_of, function_kinds, subjects_of
+from farpress.case.turned import TurnedPair, turned_pair
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.judging.check import AT_LEAST, Answer, Check, Estimate, Limit, no_edge
 
@@ -70,7 +71,7 @@ def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Drive
     subjects = (*subjects_of(first, up), *subjects_of(second, down))
     apart = keeps_apart(case, first, second)
     if not apart.says:
-        return _together(about, first, up, second, down)
+        return _together(about, first, up, second, down, turned_pair(case, first))
     if apart.own:
         return KEPT_APART.decide(
             about=about,
@@ -122,7 +123,9 @@ def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Drive
     )
 
 
-def _together(about: str, first: OutputAt, up: Driven, second: OutputAt, down: Driven) -> Finding:
+def _together(
+    about: str, first: OutputAt, up: Driven, second: OutputAt, down: Driven, pair: TurnedPair | None
+) -> Finding:
     """Both directions can be on at once: by one contact, or because nothing keeps two apart."""
     remedies: tuple[Remedy, ...] = ()
     if first.path == second.path:
@@ -139,6 +142,11 @@ def _together(about: str, first: OutputAt, up: Driven, second: OutputAt, down: D
             "Two fobs, or one press after the other, put both directions on together; that destroys the motor"
             " or its capacitor."
         )
+        if pair is not None:
+            because = (
+                "With both on it stands still; but let go of the one in the moment of pressing the other, it"
+                " turns round at once, at twice its starting current."
+            )
         if first.output.interlock == second.number or second.output.interlock == first.number:
             because = (
                 f"Only one of the two names the other; an interlock works both ways or not at all. {because}"
@@ -147,7 +155,7 @@ def _together(about: str, first: OutputAt, up: Driven, second: OutputAt, down: D
     return KEPT_APART.decide(
         about=about,
         subjects=(*subjects_of(first, up), *subjects_of(second, down)),
-        answer=Answer.NO,
+        answer=Answer.NO if pair is None else Answer.BARELY,
         says=says,
         because=because,
         remedies=remedies,

@@ -23,6 +23,7 @@ from farpress.judging.output.pairs import judge_pairs
 from farpress.judging.output.power_return import judge_power_return
 from farpress.judging.output.times import judge_times
 from farpress.judging.output.toggling import judge_toggling, toggle_barred, toggles
+from farpress.judging.output.turning import judge_turning
 from farpress.judging.output.turns import judge_turns
 from farpress.judging.output.use import judge_use
 
@@ -48,6 +49,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_use(case)
     yield from judge_latches(case)
     yield from judge_turns(case)
+    yield from judge_turning(case)
     yield from judge_clock(case)
     yield from judge_lock_return(case)
 

@@ -59,6 +59,8 @@ class Lane:
         is_mains: the load's side is mains.
         note: volts and amperes in words.
         barred: why it must not be wired; empty where nothing bars it.
+        turns: its changeover contact leads one core of the load to plus or to 0 V; the other core, and the
+            other way round, is another output's.
     """
 
     number: str
@@ -82,6 +84,7 @@ class Lane:
     is_mains: bool = False
     note: str = ""
     barred: str = ""
+    turns: bool = False
 
 
 @dataclass(frozen=True)

@@ -142,6 +142,8 @@ def _lane(sheet: DrawingSheet, lane: Lane, top: float) -> None:
     used, other = (rest, made) if lane.closes_at_rest else (made, rest)
     if lane.barred:
         _bar(sheet, f"{lane.load}: {lane.barred}", top)
+    elif lane.turns:
+        _turned(sheet, lane, rest, common, made)
     elif lane.relay is not None:
         _over_relay(sheet, lane, used, other, common)
     elif lane.supply is not None:
@@ -220,6 +222,26 @@ def _power(sheet: DrawingSheet, lane: Lane, used: float, other: float, common: f
     )
     _cable(sheet, lane, used, other)
     _consumer(sheet, lane, end, used, other)
+
+
+def _turned(sheet: DrawingSheet, lane: Lane, rest: float, common: float, made: float) -> None:
+    """One core of a motor on the common of a changeover contact: plus on its make side, 0 V on its break
+    side.
+    """
+    start, end = _BOX_RIGHT + 3, _LOAD_X - 40
+    _flag(sheet, start, made, f"{lane.supply_terminals[0]} {lane.supply}", lane.fuse)
+    back = _BOX_RIGHT + 132
+    sheet.line((start, rest), (back, rest))
+    symbols.zero_volt(sheet, back, rest)
+    sheet.words(back + 12, rest + 3.5, f"{lane.supply_terminals[1]} {lane.supply}", size=_SMALL, room=96)
+    sheet.line((start, common), (end, common))
+    x = _LOAD_X - 56
+    sheet.words(x, common - 5, lane.cores[0], size=_SMALL, anchor="end", room=110)
+    sheet.words(x, common + 14, lane.cable, size=_SMALL, anchor="end", room=190)
+    sheet.box(end, rest, _WIDTH - end - 16, made - rest, weight=1.8)
+    symbols.terminal(sheet, end, common, "")
+    sheet.words(end + 8, common + 4, lane.load_terminals[0], size=_SMALL, room=76)
+    _says(sheet, lane, end + 90, rest + 14, _WIDTH - end - 106)
 
 
 def _over_relay(sheet: DrawingSheet, lane: Lane, used: float, other: float, common: float) -> None:
@@ -357,6 +379,9 @@ def _in_words(plan: TerminalPlan) -> str:
     for lane in plan.lanes:
         contact = f"{lane.terminals[0]} and {lane.terminals[1] if lane.closes_at_rest else lane.terminals[2]}"
         how = f"fed from {lane.supply}" if lane.supply else "free of potential"
+        if lane.turns:
+            contact = f"{', '.join(lane.terminals)} (core, 0 V, plus)"
+            how = f"one core of two that are changed over, from {lane.supply}"
         if lane.relay:
             how = f"through relay {lane.relay}"
         sentences.append(

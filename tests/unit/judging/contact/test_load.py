@@ -95,19 +95,21 @@ def judged(
 
 
 def test_a_strike_with_a_diode_is_well_within_the_rating() -> None:
-    """0.35 A at half the rating wears like 0.7 A."""
+    """0.35 A of the half of 2 A; it wears like 0.7 A."""
     finding = finding_of(judged(STRIKE, suppression="diode"), "CON-01")
 
     assert finding.verdict is Verdict.HOLDS
-    assert finding.value == pytest.approx(0.7)
+    assert (finding.value, finding.limit) == (pytest.approx(0.35), pytest.approx(1.0))
+    assert "like 0.7 A" in finding.because
 
 
 def test_an_unsuppressed_coil_counts_three_times() -> None:
     """0.35 A at 35 % wears like 1 A."""
     finding = finding_of(judged(STRIKE, suppression="none"), "CON-01")
 
-    assert finding.value == pytest.approx(1.0)
-    assert "35 % of the rating allowed" in finding.says
+    assert (finding.value, finding.limit) == (pytest.approx(0.35), pytest.approx(0.7))
+    assert "35 % of the rating, 700 mA, allowed" in finding.says
+    assert "like 1 A" in finding.because
 
 
 def test_eight_drivers_weld_a_two_ampere_contact() -> None:
@@ -144,7 +146,7 @@ def test_behind_a_relay_the_receiver_only_works_the_coil() -> None:
         finding for finding in findings if finding.code == "CON-01" and finding.about == "larkfen/R1/1"
     )
 
-    assert own.value == pytest.approx(0.17)
+    assert (own.value, own.limit) == (pytest.approx(0.085), pytest.approx(1.0))
     assert not any(finding.verdict is Verdict.FAILS for finding in findings)
 
 

@@ -199,8 +199,8 @@ def test_an_alternating_peak_is_the_crest_over_the_cable() -> None:
 
 
 def test_the_sentence_says_where_thin_begins() -> None:
-    """Above 75 % of the rating, with a quarter of spread."""
-    assert "above 75 % of the rating" in remedies(HEATER | {"current_a": 0.1}, "CON-01")
+    """Above 75 % of what is allowed, with a quarter of spread."""
+    assert "above 75 % of what is allowed" in remedies(HEATER | {"current_a": 0.1}, "CON-01")
 
 
 def test_a_life_is_told_in_years_and_where_thin_begins() -> None:
