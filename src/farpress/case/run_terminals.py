@@ -45,7 +45,7 @@ def run_terminals(case: Case, run: Run) -> RunTerminals:
             return _tamper(run)
 
 
-def turning_links(case: Case, run: Run) -> tuple[tuple[Terminal, Terminal, Terminal], ...]:
+def turning_links(case: Case, run: Run) -> tuple[tuple[Terminal, ...], ...]:
     """Links at a pair of outputs that change a motor's cores over: plus to both make contacts, 0 V to both
     break contacts; none for other runs.
     """

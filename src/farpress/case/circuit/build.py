@@ -181,9 +181,9 @@ class _Supply:
         if end.at is not None:
             live = _live(self.shop.case, end, live)
         name = self.shop.thing(end.subjects[0].path.partition("/")[2], end.subjects[0].kind)
-        if self._is_turned(end):
+        if end.at is not None and self._is_turned(end):
             ends = f"{name}.{self.poles[0]}", f"{name}.{self.poles[1]}"
-            pair = turned_pair(self.shop.case, end.at) if end.at is not None else None
+            pair = turned_pair(self.shop.case, end.at)
             return ends if pair is None or end.at.path == pair.ahead.path else ends[::-1]
         return f"{name}.{live}", f"{name}.{self.poles[1]}"
 
