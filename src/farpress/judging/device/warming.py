@@ -39,7 +39,7 @@ _HOUR_S: Final = 3600.0
 
 
 @dataclass(frozen=True)
-class _Use:
+class _Runs:
     """How much it runs: in a row as the job says, or in the busiest hour as its days let expect [s]."""
 
     runs: float
@@ -125,7 +125,7 @@ def _how_it_cools(name: str) -> list[Ask]:
     ]
 
 
-def _use(case: Case, device: Device, rows: list[tuple[OutputAt, Driven]]) -> _Use | None:
+def _use(case: Case, device: Device, rows: list[tuple[OutputAt, Driven]]) -> _Runs | None:
     sheet = rows[0][1].sheet
     ways = [way for way in (sheet.travel_worst_s, sheet.travel_s, sheet.travel_back_s) if way is not None]
     pulses = [output.output.for_s for output, _ in rows if output.output.for_s is not None]
@@ -133,20 +133,20 @@ def _use(case: Case, device: Device, rows: list[tuple[OutputAt, Driven]]) -> _Us
     if run_s is None:
         return None
     if device.runs_in_a_row is not None:
-        return _Use(device.runs_in_a_row, run_s, in_a_row=True)
+        return _Runs(device.runs_in_a_row, run_s, in_a_row=True)
     daily = device.moves_per_day
     if daily is None:
         counted = [forecast_per_day(case, output)[0] for output, _ in rows]
         daily = None if None in counted else sum(count or 0.0 for count in counted)
-    return None if daily is None else _Use(math.ceil(daily / BUSY_HOURS), run_s, in_a_row=False)
+    return None if daily is None else _Runs(math.ceil(daily / BUSY_HOURS), run_s, in_a_row=False)
 
 
-def _total(use: _Use) -> str:
+def _total(use: _Runs) -> str:
     many = f"{use.runs:.0f} run{'' if use.runs == 1 else 's'} of {seconds(use.run_s)}"
     return f"{seconds(use.total_s)} ({many} {'in a row' if use.in_a_row else 'in its busiest hour'})"
 
 
-def _remedies(use: _Use | None, longest: float | None) -> tuple[Remedy, ...]:
+def _remedies(use: _Runs | None, longest: float | None) -> tuple[Remedy, ...]:
     if use is None or longest is None:
         return ()
     fit = int(longest // use.run_s)
