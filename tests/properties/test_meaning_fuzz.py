@@ -27,7 +27,7 @@ from helpers.work import counted_work
 
 pytestmark = pytest.mark.long
 
-CASES = int(os.environ.get("FARPRESS_MEANING_CASES", "90"))
+CASES = int(os.environ.get("FARPRESS_MEANING_CASES", "60"))
 MOST_CALLS = 40_000_000
 """Calls of functions that judging one job may take; judging the house from scratch takes a hundredth."""
 
@@ -96,7 +96,7 @@ def changes_of(case: Case, chance: random.Random) -> tuple[Change, ...]:
 def test_an_odd_job_is_judged_or_refused(job: str) -> None:
     """No traceback, no number that is none, no work without end; the same job gives the same words."""
     chance, case, judged = random.Random(f"{job} odd"), the_case(job), 0
-    for _ in range(CASES // len(JOBS)):
+    for _ in range(20 * CASES // len(JOBS)):
         changes = changes_of(case, chance)
         try:
             odd = farpress.change(case, {change.path: change.value for change in changes})
@@ -117,4 +117,6 @@ def test_an_odd_job_is_judged_or_refused(job: str) -> None:
             if number is not None
         ), changes
         judged += 1
-    assert judged > CASES // len(JOBS) // 8
+        if judged == CASES // len(JOBS):
+            break
+    assert judged == CASES // len(JOBS)
