@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast
 
+from farpress.case.reads import Found, Memo
 from farpress.domain.equipment import Equipment
 from farpress.domain.job import Group, Job, Promise
 from farpress.domain.premises import Device, Output, Panel, Premises, Receiver
@@ -76,7 +77,11 @@ class Case:
     job_without_evidence: Job | None = field(default=None, repr=False)
     doubted: tuple[Doubted, ...] = ()
 
-    _made: dict[object, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _made: Memo[object] = field(default_factory=Memo, init=False, repr=False, compare=False)
+
+    def with_job(self, job: Job) -> Case:
+        """The same with another job, as a change of a few values makes it."""
+        return replace(self, job=job)
 
     def without_evidence(self) -> Case:
         """The job as its file says it, without the record: for a plan of trials, which must not know them."""
@@ -90,9 +95,37 @@ class Case:
         Args:
             make: a function or class that takes a case; it is also the key under which the result is kept.
         """
-        if make not in self._made:
-            self._made[make] = make(self)
-        return cast("Made", self._made[make])
+        return cast("Made", self._made.once(make, lambda: make(self)))
+
+    def once_at(self, make: Callable[[Case, str], Made], name: str) -> Made:
+        """What a step makes of one thing of this job, as of one premises; kept likewise.
+
+        Args:
+            make: a function that takes a case and a name.
+            name: of the thing.
+        """
+        return cast("Made", self._made.once((make, name), lambda: make(self, name)))
+
+    def kept(self, key: Hashable, make: Callable[[], Made]) -> Made:
+        """What a step makes of this job; taken over from the job as it was before a change that touches
+        nothing of what it was made from, where the case is one that knows (`CaseAfter`).
+
+        Args:
+            key: tells it from all else that is kept, by words and numbers.
+            make: makes it, of this case and the key alone. It holds nothing of the job itself, only what was
+                found: text, numbers, findings.
+        """
+        return cast("Made", self._made.once(key, make))
+
+    def found(self, make: Callable[..., Made], *names: Hashable) -> Made:
+        """A plain value that is asked for in many places; after a change that leaves it as it is, whoever
+        asked for it need not ask again.
+
+        Args:
+            make: a function that takes a case and these names.
+            names: words and numbers.
+        """
+        return cast("Made", self._made.once((make, *names), lambda: make(self, *names), Found(make, names)))
 
     def outputs(self) -> Iterator[OutputAt]:
         """Every output of the job, in the order of the file."""

@@ -5,11 +5,12 @@ Every screen, table, page and paper shows findings; nothing is judged twice.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 
-from farpress.domain.refs import Ref
+from farpress.domain.refs import PlanRef, Ref, RuleRef
 from farpress.sources import Citation
 
 __all__ = [
@@ -192,6 +193,20 @@ class Finding:
     def identity(self) -> tuple[str, frozenset[Ref]]:
         """Unique within an assessment: code and subjects."""
         return self.code, frozenset(self.subjects)
+
+    @cached_property
+    def fault_key(self) -> str:
+        """One fault, the same before and after a change: its check and what it is about."""
+        return f"{self.code} {' '.join(sorted(subject.tag for subject in self.subjects))}"
+
+    @cached_property
+    def named(self) -> Mapping[str, frozenset[str]]:
+        """What it names, kind of subject → names; plans and rules only tell findings apart."""
+        found: dict[str, set[str]] = {}
+        for subject in self.subjects:
+            if not isinstance(subject, PlanRef | RuleRef):
+                found.setdefault(subject.kind, set()).add(subject.path)
+        return {kind: frozenset(names) for kind, names in found.items()}
 
     def touches(self, *refs: Ref) -> bool:
         """Whether it is about any of these."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import Final
+from functools import partial
+from typing import Final, Protocol
 
 from farpress.case.cables import cables_of
 from farpress.case.case import Case, promise_id
@@ -12,7 +13,7 @@ from farpress.case.drawn_wires import drawn_feeds
 from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
-from farpress.domain.refs import FunctionRef, GroupRef, PlanRef, PromiseRef, Ref, RuleRef
+from farpress.domain.refs import FunctionRef, GroupRef, PromiseRef, Ref, RuleRef
 from farpress.judging import believable, needs
 from farpress.judging.air import counted, interference, peak, plan_check, two_receivers
 from farpress.judging.air import promises as air
@@ -40,6 +41,7 @@ from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import cable_stock, cables_existing, cables_found, wires
 from farpress.judging.supply import volts as supply
+from farpress.judging.taking_over import taking_over
 from farpress.units import write_share
 from farpress.version import __version__
 
@@ -55,7 +57,17 @@ NOTHING_SAID: Final = Check(
 )
 """Its link is that of the case; this one stands for all."""
 
-ROOMS: Final = (
+
+class _Room(Protocol):
+    """A judging module."""
+
+    __name__: str
+
+    def judge(self, case: Case) -> Iterable[Finding]:
+        """Its findings on a case."""
+
+
+ROOMS: Final[tuple[_Room, ...]] = (
     needs,
     believable,
     fob,
@@ -114,19 +126,23 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
 
     Args:
         case: the job with its equipment.
-        progress: told the name of each room before it judges; may raise to cancel.
+        progress: told the name of each room before it judges, of those that have to; may raise to cancel.
 
     Returns:
         The assessment; equal for equal cases and versions.
     """
     findings: list[Finding] = []
-    for room in ROOMS:
-        if progress is not None:
-            progress(room.__name__.rsplit(".", 1)[-1])
-        findings += room.judge(case)
-    with_names = tuple((finding, _named(finding)) for finding in findings)
-    places = _places(with_names)
-    chains = tuple(_chain(case, promise, with_names, places) for promise in case.job.promises)
+    with taking_over(case) as reader:
+        for room in ROOMS:
+            findings += reader.kept(room.__name__, partial(_judged, reader, room, progress))
+        owns = [
+            reader.kept(("subjects", number), partial(_subjects, reader, number))
+            for number in range(len(case.job.promises))
+        ]
+    places = _places(findings)
+    chains = tuple(
+        _chain(promise, own, findings, places) for promise, own in zip(case.job.promises, owns, strict=True)
+    )
     silent = [
         finding
         for chain in chains
@@ -141,18 +157,23 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
     return Assessment(case.job.job, case.fingerprint, __version__, ordered, chains, words)
 
 
+def _judged(case: Case, room: _Room, progress: Callable[[str], None] | None) -> tuple[Finding, ...]:
+    if progress is not None:
+        progress(room.__name__.rsplit(".", 1)[-1])
+    return tuple(room.judge(case))
+
+
 def _chain(
-    case: Case,
     promise: Promise,
-    with_names: Sequence[tuple[Finding, dict[str, set[str]]]],
+    own: dict[str, set[str]],
+    findings: Sequence[Finding],
     places: dict[tuple[str, str], list[int]],
 ) -> Chain:
-    own = _subjects(case, promise)
     by_link: dict[Link, list[Finding]] = {}
     may = {place for kind, names in own.items() for name in names for place in places.get((kind, name), ())}
     for place in sorted(may):
-        finding, named = with_names[place]
-        if _concerns(named, own):
+        finding = findings[place]
+        if _concerns(finding.named, own):
             by_link.setdefault(finding.link, []).append(finding)
     for link in CHAIN:
         if link not in by_link and _belongs(link, own):
@@ -194,8 +215,9 @@ def _silent(promise: Promise, link: Link) -> Finding:
     )
 
 
-def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
+def _subjects(case: Case, number: int) -> dict[str, set[str]]:
     """What a promise is about, kind of subject → names."""
+    promise = case.job.promises[number]
     own: dict[str, set[str]] = {
         "promise": {promise_id(promise)},
         "group": {promise.to},
@@ -241,28 +263,20 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
     return own
 
 
-def _named(finding: Finding) -> dict[str, set[str]]:
-    """What a finding names, kind of subject → names."""
-    named: dict[str, set[str]] = {}
-    for subject in finding.subjects:
-        if not isinstance(subject, PlanRef | RuleRef):  # they tell findings apart, no promise names them
-            named.setdefault(subject.kind, set()).add(subject.path)
-    return named
-
-
-def _places(with_names: Sequence[tuple[Finding, dict[str, set[str]]]]) -> dict[tuple[str, str], list[int]]:
+def _places(findings: Sequence[Finding]) -> dict[tuple[str, str], list[int]]:
     """Where findings stand by what each names of its most telling kind, kind and name → places: only those
     can concern a promise that has it.
     """
     found: dict[tuple[str, str], list[int]] = {}
-    for place, (_, named) in enumerate(with_names):
+    for place, finding in enumerate(findings):
+        named = finding.named
         kind = next((kind for kind in TELLING if kind in named), next(iter(named), ""))
         for name in named.get(kind, ()):
             found.setdefault((kind, name), []).append(place)
     return found
 
 
-def _concerns(named: dict[str, set[str]], own: dict[str, set[str]]) -> bool:
+def _concerns(named: Mapping[str, frozenset[str]], own: dict[str, set[str]]) -> bool:
     """Whether, for each kind of subject a finding names, one of them is the promise's."""
     for kind, names in named.items():
         mine = own.get(kind)

@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from farpress.case.reads import aside
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import Ref
 from farpress.sources import Citation, Mark
@@ -37,6 +38,7 @@ __all__ = [
     "Estimate",
     "Limit",
     "no_edge",
+    "remedies_are_wanted",
     "share_edge",
     "wide_edge",
     "without_remedies",
@@ -60,6 +62,11 @@ def without_remedies() -> Iterator[None]:
         yield
     finally:
         _remedies_wanted.reset(before)
+
+
+def remedies_are_wanted() -> bool:
+    """Whether judging looks for remedies."""
+    return _remedies_wanted.get()
 
 
 class Bound(StrEnum):
@@ -400,10 +407,11 @@ class Check:
             questions = (self._asked(self.ask),)
         if verdict is Verdict.UNKNOWN:
             mends: tuple[Remedy, ...] = (*(Remedy(question.says) for question in questions), *offers)
-        elif verdict is Verdict.HOLDS or not _remedies_wanted.get():
+        elif verdict is Verdict.HOLDS or not remedies_are_wanted():
             mends = ()
         else:
-            mends = tuple(remedies(verdict) if callable(remedies) else remedies)
+            with aside():
+                mends = tuple(remedies(verdict) if callable(remedies) else remedies)
         is_barred = self.bars if bars is None else bars
         is_halting = self.halts if halts is None else halts
         return Finding(

@@ -65,12 +65,13 @@ def remedies_for(
 
 def _lost_by(radio: Radio, output: OutputAt, aerial: AerialAt) -> set[str]:
     """Promises at a receiver that are kept with its aerial as it is, and not with another one."""
-    key = (output.receiver_path, aerial)
-    if key not in radio.lost_by:
-        radio.lost_by[key] = frozenset(
+    lost = radio.lost_by.once(
+        (output.receiver_path, aerial),
+        lambda: frozenset(
             promise_id(other) for other in radio.case.job.promises if _is_lost(radio, other, output, aerial)
-        )
-    return set(radio.lost_by[key])
+        ),
+    )
+    return set(lost)
 
 
 def _is_lost(radio: Radio, promise: Promise, output: OutputAt, aerial: AerialAt) -> bool:

@@ -6,11 +6,13 @@ The one place where fob, way, aerial, coax, noise and readings meet; `judging.ai
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 
 from farpress.case.case import Case
+from farpress.case.reads import Memo
 from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, held_spread_db, polarisation_loss_db
 from farpress.core.reach.direct import PathLoss, PathTerm, TermKind
 from farpress.core.reach.entry import entry_loss_db
@@ -74,59 +76,60 @@ class Radio:
 
     def __init__(self, case: Case) -> None:
         self.case = case
-        self._scenes: dict[tuple[str, float], PlanScene] = {}
-        self._around: dict[tuple[str, float], Around] = {}
-        self._digests: dict[tuple[str, float], bytes] = {}
-        self._paths: dict[tuple[object, ...], PathLoss] = {}
-        self._roofed: dict[tuple[str, PathEnd], PathEnd] = {}
-        self._readings: dict[tuple[str, str], tuple[ReadingAt, ...]] = {}
-        self._updated: dict[tuple[str, str], Updated] = {}
-        self._aerials: dict[tuple[str, str], AerialAt] = {}
-        self.lost_by: dict[tuple[str, AerialAt], frozenset[str]] = {}
+        self._scenes: Memo[PlanScene] = Memo()
+        self._around: Memo[Around] = Memo()
+        self._digests: Memo[bytes] = Memo()
+        self._paths: Memo[PathLoss] = Memo()
+        self._roofed: Memo[PathEnd] = Memo()
+        self._readings: Memo[tuple[ReadingAt, ...]] = Memo()
+        self._updated: Memo[Updated] = Memo()
+        self._aerials: Memo[AerialAt] = Memo()
+        self.lost_by: Memo[frozenset[str]] = Memo()
         """Receiver and another aerial for it → promises that would be lost with it, as far as asked."""
 
     def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> PlanScene:
         """The scene of an address."""
-        key = (premises, frequency_hz)
-        if key not in self._scenes:
-            self._scenes[key] = scene_of(self.case.job.premises[premises], self.case.equipment, frequency_hz)
-        return self._scenes[key]
+        return self._scenes.once(
+            (premises, frequency_hz),
+            lambda: scene_of(self.case.job.premises[premises], self.case.equipment, frequency_hz),
+        )
 
     def around(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> Around:
         """The scene of an address, made ready for every way."""
-        key = (premises, frequency_hz)
-        if key not in self._around:
-            self._around[key] = around(
-                scene=self.plan(premises, frequency_hz).scene, frequency_hz=frequency_hz
-            )
-        return self._around[key]
+        return self._around.once(
+            (premises, frequency_hz),
+            lambda: around(scene=self.plan(premises, frequency_hz).scene, frequency_hz=frequency_hz),
+        )
 
     def roofed(self, premises: str, end: PathEnd) -> PathEnd:
         """An end without a level that has walls round it lies indoors."""
-        key = (premises, end)
-        if key not in self._roofed:
-            has_walls_round = end.is_outdoors and bool(
-                sheltered(scene=self.plan(premises).scene, points_m=[end.at_m])[0]
-            )
-            self._roofed[key] = end._replace(is_outdoors=False) if has_walls_round else end
-        return self._roofed[key]
+        return self._roofed.once((premises, end), lambda: self._under_roof(premises, end))
+
+    def _under_roof(self, premises: str, end: PathEnd) -> PathEnd:
+        has_walls_round = end.is_outdoors and bool(
+            sheltered(scene=self.plan(premises).scene, points_m=[end.at_m])[0]
+        )
+        return end._replace(is_outdoors=False) if has_walls_round else end
 
     def path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
         """The way between two ends; where no wall is drawn, getting into the building costs what buildings
         cost.
         """
-        key = (premises, fob, aerial, frequency_hz)
-        if key not in self._paths:
-            is_unwalled = self.is_unwalled(premises, fob, aerial)
-            self._paths[key] = kept_way(
-                self._digest(premises, frequency_hz),
-                fob,
-                aerial,
-                frequency_hz,
-                unwalled=is_unwalled,
-                make=lambda: self._made_path(premises, fob, aerial, frequency_hz, is_unwalled=is_unwalled),
-            )
-        return self._paths[key]
+        return self._paths.once(
+            (premises, fob, aerial, frequency_hz),
+            lambda: self._kept_path(premises, fob, aerial, frequency_hz),
+        )
+
+    def _kept_path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
+        is_unwalled = self.is_unwalled(premises, fob, aerial)
+        return kept_way(
+            self._digest(premises, frequency_hz),
+            fob,
+            aerial,
+            frequency_hz,
+            unwalled=is_unwalled,
+            make=lambda: self._made_path(premises, fob, aerial, frequency_hz, is_unwalled=is_unwalled),
+        )
 
     def _made_path(
         self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float, *, is_unwalled: bool
@@ -156,12 +159,11 @@ class Radio:
         """Of the scenes that a way is made from: at its own frequency, and at the one that says what lies
         indoors.
         """
-        key = (premises, frequency_hz)
-        if key not in self._digests:
-            frequencies = dict.fromkeys((frequency_hz, FREQUENCY_HZ))
-            scenes = [scene_digest(self.plan(premises, hertz).scene) for hertz in frequencies]
-            self._digests[key] = b"".join(scenes)
-        return self._digests[key]
+        frequencies = dict.fromkeys((frequency_hz, FREQUENCY_HZ))
+        return self._digests.once(
+            (premises, frequency_hz),
+            lambda: b"".join(scene_digest(self.plan(premises, hertz).scene) for hertz in frequencies),
+        )
 
     def is_unwalled(self, premises: str, fob: PathEnd, aerial: PathEnd) -> bool:
         """Whether the way leads into a building of which no wall is drawn."""
@@ -169,16 +171,13 @@ class Radio:
 
     def aerial(self, premises: str, receiver: str) -> AerialAt:
         """The aerial a receiver listens with today."""
-        key = (premises, receiver)
-        if key not in self._aerials:
-            box = self.case.job.premises[premises].receivers[receiver]
-            if box.antenna is not None:
-                self._aerials[key] = self.aerial_at(premises, receiver, box.antenna, is_present=True)
-            else:
-                self._aerials[key] = aerial_inside(
-                    self.case, premises, receiver, self.shielding_readings(premises, receiver)
-                )
-        return self._aerials[key]
+        return self._aerials.once((premises, receiver), lambda: self._present_aerial(premises, receiver))
+
+    def _present_aerial(self, premises: str, receiver: str) -> AerialAt:
+        box = self.case.job.premises[premises].receivers[receiver]
+        if box.antenna is not None:
+            return self.aerial_at(premises, receiver, box.antenna, is_present=True)
+        return aerial_inside(self.case, premises, receiver, self.shielding_readings(premises, receiver))
 
     def aerial_at(
         self, premises: str, receiver: str, aerial: Aerial, *, is_present: bool = False
@@ -312,11 +311,13 @@ class Radio:
 
     def updated(self, premises: str, receiver: str) -> Updated:
         """What the readings at a receiver say of it, of its walls and of the places round them."""
-        key = (premises, receiver)
-        if key not in self._updated:
-            reads = [reading.read for reading in self.readings(premises, receiver)]
-            self._updated[key] = updated(readings=reads, shared_sd_db=MODEL_SD_DB)
-        return self._updated[key]
+        return self._updated.once(
+            (premises, receiver),
+            lambda: updated(
+                readings=[reading.read for reading in self.readings(premises, receiver)],
+                shared_sd_db=MODEL_SD_DB,
+            ),
+        )
 
     def counted(self, premises: str, receiver: str) -> str:
         """How many levels and presses correct the prediction at a receiver, in words."""
@@ -326,16 +327,14 @@ class Radio:
         """Levels and counted presses at a receiver as it works, each beside its prediction without
         readings.
         """
-        key = (premises, receiver)
-        if key not in self._readings:
-            group = group_that_works(self.case, premises, receiver)
-            compared = []
-            for placed in readings_at(self.case, premises, receiver) if group is not None else ():
-                beside = self._beside_prediction(placed, receiver, group or "")
-                if beside is not None:
-                    compared.append(beside)
-            self._readings[key] = tuple(compared)
-        return self._readings[key]
+        return self._readings.once((premises, receiver), lambda: tuple(self._compared(premises, receiver)))
+
+    def _compared(self, premises: str, receiver: str) -> Iterator[ReadingAt]:
+        group = group_that_works(self.case, premises, receiver)
+        for placed in readings_at(self.case, premises, receiver) if group is not None else ():
+            beside = self._beside_prediction(placed, receiver, group or "")
+            if beside is not None:
+                yield beside
 
     def _beside_prediction(self, placed: Placed, receiver: str, group: str) -> ReadingAt | None:
         """A reading beside its prediction; None where the two cannot be compared."""

@@ -7,9 +7,11 @@ it works is watched. Nothing here judges.
 
 from __future__ import annotations
 
+import contextlib
 from collections import deque
 from collections.abc import Iterator, Set
 from dataclasses import dataclass
+from functools import partial
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case, OutputAt
@@ -21,7 +23,7 @@ from farpress.core.rehearsal.running import Runner, State
 from farpress.core.rehearsal.wording import ModelError
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.presses import Presser
-from farpress.rehearsal.site import ModelledThing, Site, neighbours, output_id, thing_id
+from farpress.rehearsal.site import ModelledThing, Site, neighbour_paths, output_id, thing_id
 
 __all__ = ["LeftForGood", "PressTried", "presses_tried"]
 
@@ -91,19 +93,20 @@ def presses_tried(case: Case) -> Iterator[PressTried | LeftForGood]:
     """Every button that works an output, tried in every state that things are left in; and what is left so
     for good.
     """
-    done: set[tuple[str, ...]] = set()
+    groups = dict.fromkeys(neighbour_paths(case, (seed.path,)) for seed in case.outputs())
+    for paths in groups:
+        yield from case.kept(("presses tried", paths), partial(_tried_at, case, paths))
+
+
+def _tried_at(case: Case, paths: tuple[str, ...]) -> tuple[PressTried | LeftForGood, ...]:
+    """Every button of some outputs that touch each other."""
+    outputs = tuple(output for output in case.outputs() if output.path in paths)
     promised = {promise.function for promise in case.job.promises}
-    for seed in case.outputs():
-        outputs = neighbours(case, (seed,))
-        paths = tuple(output.path for output in outputs)
-        if paths in done:
-            continue
-        done.add(paths)
-        site = build_site(case, outputs, lengths=False, exact=False, leaves="any time")
-        try:
-            yield from _tried(case, site, promised)
-        except ModelError:  # what contradicts itself is told by the search of the rules
-            continue
+    site = build_site(case, outputs, lengths=False, exact=False, leaves="any time")
+    tried: list[PressTried | LeftForGood] = []
+    with contextlib.suppress(ModelError):  # what contradicts itself is told by the search of the rules
+        tried.extend(_tried(case, site, promised))
+    return tuple(tried)
 
 
 def _tried(case: Case, site: Site, promised: set[str]) -> Iterator[PressTried | LeftForGood]:

@@ -149,7 +149,7 @@ def rehearse(
         if settled_elsewhere(rule):
             results += by_looking(case, number)
             continue
-        checks = list(checks_of(case, rule, outputs_named(case, rule)))
+        checks = _checks(case, number)
         if not checks and rule.never == "unset and open by one press":
             results += by_looking(case, number)
         elif not checks:
@@ -167,11 +167,11 @@ def rehearse(
                     code="RULE-15",
                 )
             )
-        for check in checks:
+        for place, check in enumerate(checks):
             if together is not None and sum(result.states for result in results) > together:
                 return results
             tell(f"rule {number}, never {rule.never}: {check.about}")
-            result = _search(case, check, budget, number, rule.never, tell)
+            result = _searched(case, number, place, budget, tell)
             if rule.signed and result.verdict is Verdict.FAILS:
                 result = _with(
                     result,
@@ -182,12 +182,32 @@ def rehearse(
             results.append(result)
     if rules is None:
         done = {(result.never, result.about) for result in results}
-        for check in checks_always(case):
+        for place, check in enumerate(_checks(case, None)):
             if (check.never, check.about) in done or (always is not None and check.never not in always):
                 continue
             tell(f"always: {check.about}")
-            results.append(_search(case, check, budget, None, "", tell))
+            results.append(_searched(case, None, place, budget, tell))
     return results
+
+
+def _checks(case: Case, number: int | None) -> list[SearchedCheck]:
+    """The checks that one rule of the job asks for, or those of what must never be in any job."""
+    if number is None:
+        return list(checks_always(case))
+    rule = case.job.rules[number - 1]
+    return list(checks_of(case, rule, outputs_named(case, rule)))
+
+
+def _searched(
+    case: Case, number: int | None, place: int, budget: int, tell: Callable[[str], None]
+) -> RuleResult:
+    """What the search of one check comes to, by its rule and its place among the rule's checks."""
+
+    def search() -> RuleResult:
+        never = case.job.rules[number - 1].never if number is not None else ""
+        return _search(case, _checks(case, number)[place], budget, number, never, tell)
+
+    return case.kept(("searched", number, place, budget), search)
 
 
 def _with(result: RuleResult, **changes: object) -> RuleResult:

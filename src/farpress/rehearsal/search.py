@@ -13,6 +13,7 @@ from itertools import chain, islice
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
+from farpress.case.reads import Memo
 from farpress.core.rehearsal.model import TICK, EventAct, StateModel, join
 from farpress.core.rehearsal.ready import Network, make_ready
 from farpress.core.rehearsal.running import Runner, SearchResult, briefest_stories, briefest_story
@@ -187,19 +188,18 @@ def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
 def _variant(case: Case, site: Site, *, exact: bool, leaves: Leaves = "positions") -> Site:
     """The same outputs with true times and lengths, or with leaves that do more; each built once a job."""
     lengths = exact or site.lengths
-    built = case.once(_built_variants)
-    key = (tuple(output.path for output in site.outputs), lengths, site.resumes, exact, leaves)
-    if key not in built:
-        built[key] = build_site(
+    return case.once(_built_variants).once(
+        (tuple(output.path for output in site.outputs), lengths, site.resumes, exact, leaves),
+        lambda: build_site(
             case, site.outputs, lengths=lengths, exact=exact, resumes=site.resumes, leaves=leaves
-        )
-    return built[key]
+        ),
+    )
 
 
-def _built_variants(case: Case) -> dict[tuple[object, ...], Site]:
+def _built_variants(case: Case) -> Memo[Site]:
     """Paths of outputs, and how they are built → their model; several checks ask for the same one."""
     del case
-    return {}
+    return Memo()
 
 
 def _both_ways(

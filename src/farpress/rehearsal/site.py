@@ -21,6 +21,7 @@ __all__ = [
     "halves_of_a_pair",
     "input_id",
     "milliseconds",
+    "neighbour_paths",
     "neighbours",
     "off_hours",
     "output_id",
@@ -128,8 +129,18 @@ def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
     """The outputs that share a device, a panel, an interlock or the wait of one leaf for another with the
     given ones, themselves included.
     """
+    paths = neighbour_paths(case, (seed.path for seed in seeds))
+    return tuple(output for output in case.outputs() if output.path in paths)
+
+
+def neighbour_paths(case: Case, seeds: Iterable[str]) -> tuple[str, ...]:
+    """Paths of the neighbours of some outputs, in the order of the job."""
+    return case.found(_found_neighbours, *sorted(set(seeds)))
+
+
+def _found_neighbours(case: Case, *seeds: str) -> tuple[str, ...]:
     every = tuple(case.outputs())
-    inside = {seed.path for seed in seeds}
+    inside = set(seeds)
     while True:
         works = {
             f"{output.premises}/{name.partition('.')[0]}"
@@ -147,7 +158,7 @@ def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
             or any(halves_of_a_pair(case, output, other) for other in every if other.path in inside)
         }
         if more == inside:
-            return tuple(output for output in every if output.path in inside)
+            return tuple(output.path for output in every if output.path in inside)
         inside = more
 
 

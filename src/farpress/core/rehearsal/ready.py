@@ -21,6 +21,7 @@ from farpress.core.rehearsal.wording import (
     parse_expression,
     parse_statements,
     slice_statements,
+    text_of,
     written_by,
 )
 from farpress.sources import Mark, cites
@@ -145,7 +146,7 @@ def make_ready(
         if closed and timer.name in wanted
     }
     if due:
-        waits = parse_expression(" and ".join(f"not ({ast.unparse(tree)})" for tree in due.values()))
+        waits = parse_expression(" and ".join(f"not ({text_of(tree)})" for tree in due.values()))
         events = [replace(event, when=waits) if event.name == TICK else event for event in events]
     kept = [variable for variable in model.variables if variable.name in wanted]
     numbers, length = _numbers(

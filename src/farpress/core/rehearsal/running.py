@@ -6,7 +6,6 @@ it, and small models are searched with it because nothing has to be loaded.
 
 from __future__ import annotations
 
-import ast
 import functools
 import heapq
 from collections import deque
@@ -17,7 +16,7 @@ from typing import cast
 
 from farpress.core.rehearsal.model import TICK
 from farpress.core.rehearsal.ready import Network
-from farpress.core.rehearsal.wording import ModelError, written_by
+from farpress.core.rehearsal.wording import ModelError, text_lines, text_of, written_by
 from farpress.sources import Mark, cites
 
 __all__ = ["Runner", "SearchResult", "briefest_stories", "briefest_story", "search_plainly"]
@@ -59,13 +58,10 @@ class Runner:
         self.events = tuple(event.name for event in network.events)
         self._steps: dict[str, Step] = {}
         self._state = f"({''.join(f'{name}, ' for name in network.variables)})"
-        self._settling = [
-            line for statement in network.settling for line in ast.unparse(statement).splitlines()
-        ]
+        self._settling = text_lines(network.settling)
         self._bad = (
             " | ".join(
-                f"({1 << bit} if ({ast.unparse(tree)}) else 0)"
-                for bit, tree in enumerate(network.bad.values())
+                f"({1 << bit} if ({text_of(tree)}) else 0)" for bit, tree in enumerate(network.bad.values())
             )
             or "0"
         )
@@ -110,11 +106,10 @@ class Runner:
     def _begun(self, number: int) -> list[str]:
         """Lines for what one event does before anything settles."""
         event = self.network.events[number]
-        does = [line for statement in event.does for line in ast.unparse(statement).splitlines()]
         return [
             f"  if _number == {number}:",
-            f"   if not ({ast.unparse(event.when)}): continue",
-            *(f"   {line}" for line in does),
+            f"   if not ({text_of(event.when)}): continue",
+            *(f"   {line}" for line in text_lines(event.does)),
         ]
 
     def _settled(self, numbers: list[int]) -> list[str]:
@@ -156,22 +151,22 @@ class Runner:
             **dict.fromkeys(network.passing, 0),
             **dict(zip(network.variables, state, strict=True)),
         }
-        text = (
-            []
-            if event is None
-            else [
-                ast.unparse(statement)
-                for statement in next(ready for ready in network.events if ready.name == event).does
-            ]
-        )
-        exec("\n".join([*text, *(ast.unparse(statement) for statement in network.settling)]) or "pass", space)
-        return {name: int(eval(expression, space)) for name, expression in expressions.items()}
+        does = () if event is None else next(ready.does for ready in network.events if ready.name == event)
+        exec(_code("\n".join([*text_lines(does), *self._settling]) or "pass", "probe"), space)
+        return {
+            name: int(eval(_expression_code(expression), space)) for name, expression in expressions.items()
+        }
 
 
 @functools.lru_cache(maxsize=256)
 def _code(text: str, name: str) -> CodeType:
     """Text as code that can be run; two searches of one model write the same."""
     return compile(text, f"<{name}>", "exec")
+
+
+@functools.lru_cache(maxsize=4096)
+def _expression_code(text: str) -> CodeType:
+    return compile(text, "<expression>", "eval")
 
 
 @cites("breadth-first search", mark=Mark.COMPUTED)

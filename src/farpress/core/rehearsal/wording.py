@@ -22,6 +22,8 @@ __all__ = [
     "parse_expression",
     "parse_statements",
     "slice_statements",
+    "text_lines",
+    "text_of",
     "written_by",
 ]
 
@@ -116,6 +118,22 @@ def _depends(node: ast.stmt, under: frozenset[str]) -> Iterator[tuple[str, froze
         under |= names_read(node.test)
         for inner in (*node.body, *node.orelse):
             yield from _depends(inner, under)
+
+
+@cites("syntax tree", mark=Mark.COMPUTED)
+def text_of(tree: ast.AST) -> str:
+    """A statement or expression as text; kept with it, because the same ones are written again and again."""
+    known: str | None = tree.__dict__.get("text")
+    if known is None:
+        known = ast.unparse(tree)
+        tree.__dict__["text"] = known
+    return known
+
+
+@cites("syntax tree", mark=Mark.COMPUTED)
+def text_lines(statements: Iterable[ast.stmt]) -> list[str]:
+    """Statements as lines of text."""
+    return [line for statement in statements for line in text_of(statement).split("\n")]
 
 
 @cites("cone of influence", mark=Mark.COMPUTED)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -94,13 +95,20 @@ _NOT_A_FENCE: Final = Citation(
 
 def judge(case: Case) -> Iterator[Finding]:
     """Every finding about the air."""
-    radio = radio_of(case)
-    for promise in case.job.promises:
-        yield from _promise(case, radio, promise)
-    yield from _readings(case, radio)
-    for rule in case.job.rules:
+    for number in range(len(case.job.promises)):
+        yield from case.kept(("air", "promise", number), partial(_promised, case, number))
+    yield from case.kept(("air", "readings"), lambda: tuple(_readings(case, radio_of(case))))
+    for number, rule in enumerate(case.job.rules):
         if rule.never in ("works from", "works beyond"):
-            yield from _reach_rule(case, radio, rule)
+            yield from case.kept(("air", "rule", number), partial(_ruled, case, number))
+
+
+def _promised(case: Case, number: int) -> tuple[Finding, ...]:
+    return tuple(_promise(case, radio_of(case), case.job.promises[number]))
+
+
+def _ruled(case: Case, number: int) -> tuple[Finding, ...]:
+    return tuple(_reach_rule(case, radio_of(case), case.job.rules[number]))
 
 
 def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:

@@ -7,13 +7,14 @@ A relay that the supply cannot pull, or whose coil overloads it, is no remedy.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.cabling import ends_of
 from farpress.case.case import Case, OutputAt
 from farpress.case.circuit.arriving import heaviest_press, least_at, most_given
 from farpress.case.circuit.electrics import electrics_of
+from farpress.case.reads import Memo
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.parts import Part, RelaySheet
 from farpress.units import write_quantity
@@ -84,17 +85,13 @@ def coil_on(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> 
     Returns:
         None where the receiver's supply is not named.
     """
-    tried = case.once(_tried_coils)
-    key = output.path, name
-    if key not in tried:
-        tried[key] = _tried(case, output, name, part)
-    return tried[key]
+    return case.once(_tried_coils).once((output.path, name), lambda: _tried(case, output, name, part))
 
 
-def _tried_coils(case: Case) -> dict[tuple[str, str], TriedCoil | None]:
+def _tried_coils(case: Case) -> Memo[TriedCoil | None]:
     """Path of an output and name of a relay → as it was tried; several checks offer the same one."""
     del case
-    return {}
+    return Memo()
 
 
 def _tried(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> TriedCoil | None:
@@ -136,7 +133,7 @@ def _with_relay(case: Case, output: OutputAt, name: str) -> Case:
     outputs = output.box.outputs | {output.number: output.output.model_copy(update={"via": name})}
     box = output.box.model_copy(update={"outputs": outputs})
     house = output.house.model_copy(update={"receivers": boxes | {output.receiver: box}})
-    return replace(case, job=case.job.model_copy(update={"premises": houses | {output.premises: house}}))
+    return case.with_job(case.job.model_copy(update={"premises": houses | {output.premises: house}}))
 
 
 def feedable_relays(case: Case, output: OutputAt) -> Iterator[tuple[str, Part[RelaySheet]]]:

@@ -38,7 +38,7 @@ class Effects:
 
 def fault_key(finding: Finding) -> str:
     """One fault, the same before and after a change: its check and what it is about."""
-    return f"{finding.code} {' '.join(sorted(subject.tag for subject in finding.subjects))}"
+    return finding.fault_key
 
 
 def effects_of(before: Assessment, after: Assessment) -> Effects:
