@@ -23,6 +23,8 @@ COMMANDS: Final[dict[str, str]] = {
     "keys": "Who holds which fob, and where it is learned.",
     "proving": "How many trials prove a promise, and what they showed.",
     "papers": "Write the papers of a job.",
+    "quote": "Quantities, working time and money by the firm's own lists.",
+    "prices": "The firm's price list, norms and terms: looked at and kept.",
     "upkeep": "Cells, wear and drift: what is due when.",
     "faults": "From a complaint to its cause in the fewest minutes.",
     "desk": "Open the job in the browser.",

@@ -23,6 +23,7 @@ from farpress.domain.quantity import (
 
 __all__ = [
     "Button",
+    "Delivery",
     "Details",
     "Function",
     "Group",
@@ -298,6 +299,17 @@ class Traffic(Model):
     passage_s: Seconds | None = Field(None, description="one needs to pass, the device open")
 
 
+class Delivery(Model):
+    """What the firm delivers and what stands there already; nothing else than the quotation asks."""
+
+    stands: tuple[str, ...] = Field(
+        (), description="receivers and supplies that stand there already, each as premises/name"
+    )
+    delivers: tuple[str, ...] = Field(
+        (), description="devices and panels that the firm delivers and fits, each as premises/name"
+    )
+
+
 class Job(Model):
     """The whole job file."""
 
@@ -337,6 +349,13 @@ class Job(Model):
         ),
     )
     traffic: tuple[Traffic, ...] = Field((), description="arrivals at a place, for queues")
+    delivery: Delivery = Field(
+        Delivery(),
+        description=(
+            "what stands there already, and which devices and panels the firm delivers; absent: receivers and"
+            " supplies are delivered, devices and panels are not"
+        ),
+    )
 
     @model_validator(mode="after")
     def _something_there(self) -> Job:

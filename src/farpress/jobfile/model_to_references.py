@@ -60,7 +60,24 @@ def model_to_references(checked: Checked, tree: Node, source: Source, known: Kno
     _time_zone(job, names)
     for index, traffic in enumerate(job.traffic):
         _traffic(job, names, ("traffic", index), traffic)
+    _delivery(names, job)
     return names.faults
+
+
+def _delivery(names: NamesThere, job: Job) -> None:
+    """What stands there or is delivered is something of the job, and not both."""
+    for key, rooms, noun in (
+        ("stands", ("receivers", "supplies"), "receiver or supply"),
+        ("delivers", ("devices", "panels"), "device or panel"),
+    ):
+        there = [
+            f"{premises}/{name}"
+            for premises in names.keys("premises")
+            for room in rooms
+            for name in names.keys("premises", premises, room)
+        ]
+        for index, path in enumerate(getattr(job.delivery, key)):
+            names.one_of(("delivery", key, index), path, there, noun, hint="Write premises/name.")
 
 
 def _not_like_itself(names: NamesThere, job: Job, name: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Final
 
@@ -53,11 +53,16 @@ COLUMNS: Final[dict[str, tuple[str, ...]]] = {
 """Column → heads it may have; compared without capitals, dots, hyphens, underscores and double spaces."""
 
 
-def column_heads(row: Sequence[str]) -> dict[str, int]:
-    """Column → its place in a row that is a head."""
+def column_heads(row: Sequence[str], columns: Mapping[str, Sequence[str]] = COLUMNS) -> dict[str, int]:
+    """Column → its place in a row that is a head.
+
+    Args:
+        row: its cells.
+        columns: column → the heads that it may have.
+    """
     plain = [_plain_head(cell) for cell in row]
     found: dict[str, int] = {}
-    for name, heads in COLUMNS.items():
+    for name, heads in columns.items():
         column = next((plain.index(_plain_head(head)) for head in heads if _plain_head(head) in plain), None)
         if column is not None and column not in found.values():
             found[name] = column

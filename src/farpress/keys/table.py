@@ -11,7 +11,7 @@ from typing import Final
 from farpress.errors import InputError
 from farpress.phrases import listed
 
-__all__ = ["ENCODINGS", "read_table"]
+__all__ = ["ENCODINGS", "CellNumber", "read_table"]
 
 MOST_ROWS: Final = 20_000
 """Our choice, twenty times the largest memory of a receiver; more is no list of fobs."""
@@ -39,8 +39,27 @@ ENCODINGS: Final = {
 and mac-roman, which are Python's names) → Python's."""
 
 
-def read_table(path: Path, *, encoding: str = "") -> list[list[str]]:
-    """The cells of a CSV or XLSX file as text, row by row, the head first.
+FOBS: Final = "list of fobs"
+"""What a list is, where nobody says otherwise."""
+
+
+class CellNumber(str):
+    """The text of a cell of a workbook that holds a number: its decimal sign is a point, whatever is
+    shown.
+    """
+
+    __slots__ = ()
+
+
+_DIGITS: Final = 15
+"""Digits that a workbook shows of a number (IEEE 754, double: 15 decimal digits come back); what is behind
+them
+comes from reckoning."""
+
+
+def read_table(path: Path, *, encoding: str = "", what: str = FOBS) -> list[list[str]]:
+    """The cells of a CSV or XLSX file as text, row by row, the head first; numbers of a workbook as
+    `CellNumber`.
 
     Bytes that are not UTF-8 stay in their cell, as surrogates (PEP 383): nothing is replaced here, and who
     takes rows over tells them.
@@ -48,6 +67,7 @@ def read_table(path: Path, *, encoding: str = "") -> list[list[str]]:
     Args:
         path: of the file.
         encoding: one of `ENCODINGS`, where it is known; empty: UTF-8, or what the file's mark says.
+        what: what such a list is called where it is refused.
 
     Raises:
         InputError: it cannot be read as either; says why.
@@ -56,10 +76,10 @@ def read_table(path: Path, *, encoding: str = "") -> list[list[str]]:
         raise InputError(f"'{encoding}' is no encoding that is read here; there are {listed(ENCODINGS)}.")
     data = path.read_bytes()
     if data[:4] == b"PK\x03\x04":
-        return _xlsx(path)
+        return _xlsx(path, what)
     if data[:4] in (b"\xd0\xcf\x11\xe0",):
         raise InputError(f"{path.name} is a spreadsheet of the old kind (.xls); save it as .xlsx or CSV.")
-    return _csv(_decoded(data, path.name, ENCODINGS.get(encoding.casefold(), "")))
+    return _csv(_decoded(data, path.name, ENCODINGS.get(encoding.casefold(), "")), what)
 
 
 def _decoded(data: bytes, name: str, encoding: str) -> str:
@@ -80,26 +100,26 @@ def _decoded(data: bytes, name: str, encoding: str) -> str:
     return data.removeprefix(b"\xef\xbb\xbf").decode("utf-8", errors="surrogateescape")
 
 
-def _csv(text: str) -> list[list[str]]:
+def _csv(text: str, what: str) -> list[list[str]]:
     first = next((line for line in text.splitlines() if line.strip()), "")
     separator = max(";\t,|", key=first.count) if any(mark in first for mark in ";\t,|") else ","
     if first.count(separator) >= MOST_COLUMNS:
         raise InputError(
-            f"The list has more than {MOST_COLUMNS} columns in its first line; a list of fobs has about ten."
+            f"The list has more than {MOST_COLUMNS} columns in its first line; a {what} has about ten."
             " Is this the right file?"
         )
     csv.field_size_limit(100_000)
     rows: list[list[str]] = []
     try:
         for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator):
-            _bounded(len(rows), len(row))
+            _bounded(len(rows), len(row), what)
             rows.append(list(row))
         return rows
     except csv.Error as error:
         raise InputError(f"The list cannot be read as CSV: {error}.") from error
 
 
-def _xlsx(path: Path) -> list[list[str]]:
+def _xlsx(path: Path, what: str) -> list[list[str]]:
     import zlib
     from xml.etree.ElementTree import ParseError
     from zipfile import BadZipFile, ZipFile
@@ -111,8 +131,8 @@ def _xlsx(path: Path) -> list[list[str]]:
         with ZipFile(path) as packed:
             if sum(part.file_size for part in packed.infolist()) > MOST_UNPACKED:
                 raise InputError(
-                    f"{path.name} would have more than {MOST_UNPACKED / 1e6:.0f} MB unpacked; that is no list"
-                    " of fobs. Save the one sheet that is meant as CSV."
+                    f"{path.name} would have more than {MOST_UNPACKED / 1e6:.0f} MB unpacked; that is no"
+                    f" {what}. Save the one sheet that is meant as CSV."
                 )
         book = load_workbook(path, read_only=True, data_only=True)
         try:
@@ -122,7 +142,8 @@ def _xlsx(path: Path) -> list[list[str]]:
             rows: list[list[str]] = []
             for row in sheet.iter_rows(values_only=True, max_col=MOST_COLUMNS + 1, max_row=MOST_ROWS + 1):
                 cells = ["" if cell is None else _cell(cell) for cell in row]
-                _bounded(len(rows), len(cells) if len(cells) <= MOST_COLUMNS or cells[-1] else MOST_COLUMNS)
+                width = len(cells) if len(cells) <= MOST_COLUMNS or cells[-1] else MOST_COLUMNS
+                _bounded(len(rows), width, what)
                 rows.append(cells[:MOST_COLUMNS])
             widest = max(map(len, rows), default=0)
             for cells in rows:  # a sheet leaves empty cells at the end of a row out
@@ -151,7 +172,7 @@ def _xlsx(path: Path) -> list[list[str]]:
         ) from error
 
 
-def _bounded(rows: int, columns: int) -> None:
+def _bounded(rows: int, columns: int, what: str) -> None:
     if rows >= MOST_ROWS:
         raise InputError(
             f"The list has more than {MOST_ROWS} rows. Take it over in parts, or look whether this is the"
@@ -159,7 +180,7 @@ def _bounded(rows: int, columns: int) -> None:
         )
     if columns > MOST_COLUMNS:
         raise InputError(
-            f"Row {rows + 1} of the list has more than {MOST_COLUMNS} columns; a list of fobs has about ten."
+            f"Row {rows + 1} of the list has more than {MOST_COLUMNS} columns; a {what} has about ten."
             " Is this the right file?"
         )
 
@@ -167,6 +188,7 @@ def _bounded(rows: int, columns: int) -> None:
 def _cell(value: object) -> str:
     if isinstance(value, datetime):
         return value.date().isoformat()
-    if isinstance(value, float) and value.is_integer():
-        return str(int(value))
-    return str(value)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return str(value)
+    is_whole = isinstance(value, int) or value.is_integer()
+    return CellNumber(int(value) if is_whole else f"{value:.{_DIGITS}g}")

@@ -19,7 +19,7 @@ from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
-__all__ = ["MAINS_CABLE", "SHARED_WAY", "judge"]
+__all__ = ["MAINS_CABLE", "SHARED_WAY", "carries_mains", "judge"]
 
 MAINS_CABLE: Final = Check(
     "SAFE-11",
@@ -76,6 +76,12 @@ def judge(case: Case) -> Iterator[Finding]:
             yield _way(case, premises, way, with_mains, without)
         if case.job.premises[premises].cables or case.job.premises[premises].links:
             yield from _joined(case, premises, nets_of(case, premises))
+
+
+def carries_mains(case: Case, body: CableBody) -> bool:
+    """Whether mains comes to any core of a cable, so that it is a licensed electrician's."""
+    mains, _ = _sorted_cores(case, body, nets_of(case, body.premises))
+    return bool(mains) or any(run.is_mains for run in body.runs)
 
 
 def _sorted_cores(

@@ -38,14 +38,14 @@ from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.cards import CardMaker, labels_of
 from farpress.papers.typesetting.cards import Card, labels_pdf, pocket_cards_pdf, user_cards_pdf
 from farpress.papers.typesetting.kinds import AUDIENCES, KINDS
-from farpress.papers.typesetting.paper import Column, Paper, PaperTable
+from farpress.papers.typesetting.paper import Column, Head, Paper, PaperTable
 from farpress.papers.typesetting.render import paper_pdf
 from farpress.papers.typesetting.spreadsheet import TableSheet, sheet_csv, sheet_of, sheets_of, sheets_xlsx
 from farpress.papers.typesetting.summary import summary_paper
 from farpress.papers.typesetting.typeset import paper_size
 from farpress.phrases import slug
 
-__all__ = ["BUILDERS", "MadeFile", "Progress", "chosen_kinds", "make_papers", "paper_of"]
+__all__ = ["BUILDERS", "MadeFile", "Progress", "chosen_kinds", "files_of", "make_papers", "paper_of"]
 
 Progress = Callable[[int, int, str], None]
 """Told (steps done, of, what is made now); may raise to cancel."""
@@ -234,6 +234,16 @@ def paper_of(basis: Basis, name: str) -> Paper:
     return BUILDERS[name](basis)
 
 
+def files_of(paper: Paper, head: Head, *, size: str = "a4") -> tuple[MadeFile, ...]:
+    """One paper that is ready, set, with its tables as workbook and CSV.
+
+    Raises:
+        InputError: an unknown paper size.
+        PaperError: it could not be set.
+    """
+    return tuple(planned.made(planned.make()) for planned in _planned_files(paper, head, size))
+
+
 def _steps(work: _PaperWork, kind: str, size: str) -> Iterator[Step]:
     if kind == "user-cards":
         for name, cards in work.heaps:
@@ -247,16 +257,19 @@ def _steps(work: _PaperWork, kind: str, size: str) -> Iterator[Step]:
 
 
 def _paper(basis: Basis, kind: str, size: str) -> list[_Planned]:
-    paper = paper_of(basis, kind)
+    return _planned_files(replace(paper_of(basis, kind), name=kind), basis.head, size)
+
+
+def _planned_files(paper: Paper, head: Head, size: str) -> list[_Planned]:
     return [
         _Planned(
-            f"{kind}.pdf",
-            lambda: paper_pdf(paper, basis.head, size=size),
-            kind,
+            f"{paper.name}.pdf",
+            lambda: paper_pdf(paper, head, size=size),
+            paper.name,
             paper.title,
             paper.all_missing(),
         ),
-        *_tables(kind, paper.title, sheets_of(paper)),
+        *_tables(paper.name, paper.title, sheets_of(paper)),
     ]
 
 

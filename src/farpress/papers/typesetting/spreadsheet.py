@@ -12,12 +12,17 @@ import io
 import re
 import zipfile
 from dataclasses import dataclass
-from typing import Final
+from decimal import Decimal
+from typing import TYPE_CHECKING, Final
 
 from farpress.papers.typesetting.faces import NO_GLYPH
 from farpress.papers.typesetting.paper import Cell, Paper, PaperTable
 from farpress.papers.typesetting.source_numbers import SourceNumbers
 from farpress.table_cells import harmless
+
+if TYPE_CHECKING:
+    from xlsxwriter import Workbook
+    from xlsxwriter.format import Format
 
 __all__ = ["FIXED_TIME", "TableSheet", "sheet_csv", "sheet_of", "sheets_of", "sheets_xlsx", "timeless_entry"]
 
@@ -42,12 +47,13 @@ class TableSheet:
     Attributes:
         name: of the sheet or file.
         titles: with units.
-        rows: texts and numbers, as many as titles; None is an empty cell.
+        rows: texts and numbers, as many as titles; None is an empty cell. A `Decimal` keeps every digit it
+        has.
     """
 
     name: str
     titles: tuple[str, ...]
-    rows: tuple[tuple[str | float | None, ...], ...]
+    rows: tuple[tuple[str | float | Decimal | None, ...], ...]
 
 
 def sheets_of(paper: Paper) -> tuple[TableSheet, ...]:
@@ -101,6 +107,7 @@ def sheets_xlsx(title: str, sheets: tuple[TableSheet, ...], *, frozen_columns: i
     )
     head = book.add_format({"bold": True, "text_wrap": True, "valign": "top"})
     body = book.add_format({"text_wrap": True, "valign": "top"})
+    formats = _Digits(book)
     for name, sheet in zip(_sheet_names(sheets), sheets, strict=True):
         page = book.add_worksheet(name)
         page.freeze_panes(1, frozen_columns)
@@ -112,12 +119,27 @@ def sheets_xlsx(title: str, sheets: tuple[TableSheet, ...], *, frozen_columns: i
             page.write_string(0, number, _text_of_cell(title_of), head)
         for row_number, row in enumerate(sheet.rows, 1):
             for number, value in enumerate(row):
-                if isinstance(value, str):
+                if isinstance(value, str) and value:
                     page.write_string(row_number, number, _text_of_cell(value), body)
-                elif value is not None:
-                    page.write_number(row_number, number, value, body)
+                elif not isinstance(value, str) and value is not None:
+                    page.write_number(row_number, number, value, formats.of(value))
     book.close()
     return _timeless(target.getvalue())
+
+
+class _Digits:
+    """Formats of numbers: one shows as many digits behind the point as it was given with."""
+
+    def __init__(self, book: Workbook) -> None:
+        self._book = book
+        self._made: dict[int, Format] = {}
+
+    def of(self, value: float | Decimal) -> Format:
+        digits = max(-int(value.as_tuple().exponent), 0) if isinstance(value, Decimal) else 0
+        if digits not in self._made:
+            shape = {"num_format": f"0.{'0' * digits}"} if digits else {}
+            self._made[digits] = self._book.add_format({"text_wrap": True, "valign": "top", **shape})
+        return self._made[digits]
 
 
 def sheet_csv(sheet: TableSheet) -> bytes:
@@ -140,21 +162,23 @@ def timeless_entry(name: str) -> zipfile.ZipInfo:
     return entry
 
 
-def _value(cell: Cell | str | None, is_number: bool) -> str | float | None:
+def _value(cell: Cell | str | None, is_number: bool) -> str | Decimal | None:
     text = (
         ": ".join(part for part in (cell.verdict, cell.text or "") if part)
         if isinstance(cell, Cell)
         else cell
     )
     if text is not None and is_number and _NUMBER.fullmatch(text):
-        return float(text) if "." in text else int(text)
+        return Decimal(text)
     return text
 
 
-def _csv_text(value: str | float | None) -> str:
+def _csv_text(value: str | float | Decimal | None) -> str:
     match value:
         case None:
             return ""
+        case Decimal():
+            return f"{value:f}"
         case str():
             return harmless(_FORBIDDEN.sub(NO_GLYPH, value), may_be_number=True)
     return f"{value:.6g}"
