@@ -27,7 +27,7 @@ from helpers.work import counted_work
 
 pytestmark = pytest.mark.long
 
-CASES = int(os.environ.get("FARPRESS_MEANING_CASES", "60"))
+CASES = int(os.environ.get("FARPRESS_MEANING_CASES", "24"))
 MOST_CALLS = 40_000_000
 """Calls of functions that judging one job may take; judging the house from scratch takes a hundredth."""
 
