@@ -53,7 +53,7 @@ def done(book: RegisterBook, act: str, label: str, box: str, person: str) -> Non
         "issue to a pool": lambda: book.issue(label, pool="van", group="fitters"),
         "sign": lambda: book.sign(label),
         "learn": lambda: book.learn(label, box, slot=label[-1]),
-        "delete": lambda: book.delete(label, box, evidence="pressed, nothing moved"),
+        "delete": lambda: book.delete(label, receiver=box, evidence="pressed, nothing moved"),
         "lost": lambda: book.lost(label, between="bus"),
         "block": lambda: book.block(label),
         "hand in": lambda: book.hand_in(label),

@@ -136,19 +136,19 @@ def _learn(
 
 @command.command("delete")
 @JOB
-@FOB
+@click.argument("fobs", nargs=-1, required=True)
 @click.argument("receiver")
 @click.option("--evidence", required=True, help="How it was seen that the receiver does not obey any more.")
 @BY
-def _delete(job: Path, fob: str, receiver: str, evidence: str, by: str) -> int:
-    """Record that a fob was deleted at RECEIVER, with evidence.
+def _delete(job: Path, fobs: tuple[str, ...], receiver: str, evidence: str, by: str) -> int:
+    """Record that FOBS were deleted at RECEIVER, with evidence: all or, where something is wrong, none.
 
     Example: farpress keys delete my-job BM-047 vessing/V1 --evidence "slot 40 empty, photograph 12"
     """
     from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
-        return _tell(book.delete(fob, receiver, evidence=evidence))
+        return _tell(book.delete(*fobs, receiver=receiver, evidence=evidence))
 
 
 def _one_fob(name: str, method: str, says: str, example: str, **options: str) -> None:
@@ -290,18 +290,21 @@ def _person_add(job: Path, name: str, organisation: str, contact: str, by: str) 
 
 @_person.command("left")
 @JOB
-@click.argument("name")
+@click.argument("names", nargs=-1, required=True)
 @click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day, as 2026-11-30; today by default.")
 @BY
-def _person_left(job: Path, name: str, on: Any, by: str) -> int:
-    """A person does not belong to the customer any more: what to call in, and until when the name is kept.
+def _person_left(job: Path, names: tuple[str, ...], on: Any, by: str) -> int:
+    """People do not belong to the customer any more: what to call in, and until when their names are kept.
 
-    Example: farpress keys person left my-job "Ondric Vale" --on 2026-11-30
+    Several who leave together are one act, with a list for each receiver of what is to
+    be deleted there.
+
+    Example: farpress keys person left my-job "Ondric Vale" "Ilva Brandt" --on 2026-11-30
     """
     from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
-        return _tell(book.person_left(name, on=on.date() if on else None))
+        return _tell(book.people_left(names, on=on.date() if on else None))
 
 
 @_person.command("forget")

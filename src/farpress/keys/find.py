@@ -75,7 +75,7 @@ def label_aliases(register: FobRegister) -> dict[str, str]:
 
 
 def find_person(people: Mapping[str, PersonEntry], text: str) -> PersonEntry:
-    """The person a name or a mark means; part of a name will do where only one fits.
+    """The person a name, a mark or a contact means; part of a name will do where only one fits.
 
     Raises:
         InputError: none, or several.
@@ -84,6 +84,7 @@ def find_person(people: Mapping[str, PersonEntry], text: str) -> PersonEntry:
         return people[text]
     wanted = " ".join(text.casefold().split())
     found = [person for person in people.values() if person.name.casefold() == wanted]
+    found = found or [person for person in people.values() if wanted and wanted == person.contact.casefold()]
     found = found or [person for person in people.values() if wanted and wanted in person.name.casefold()]
     if len(found) == 1:
         return found[0]
@@ -108,8 +109,8 @@ def holder_of(fob: Fob, people: Mapping[str, PersonEntry]) -> str:
 
 
 def search(register: FobRegister, people: Mapping[str, PersonEntry], text: str) -> tuple[Fob, ...]:
-    """Every fob whose label, serial, holder, organisation, group, pool, receiver or slot holds all the words,
-    by label.
+    """Every fob whose label, serial, holder, the holder's contact (a telephone number, a unit), organisation,
+    group, pool, receiver or slot holds all the words, by label.
     """
     words = [word for word in text.casefold().split() if word]
     found = []
@@ -126,6 +127,7 @@ def search(register: FobRegister, people: Mapping[str, PersonEntry], text: str) 
                 fob.type,
                 fob.state,
                 holder_of(fob, people),
+                _contact_of(fob, people),
                 fob.organisation,
                 fob.group,
                 learned,
@@ -134,6 +136,14 @@ def search(register: FobRegister, people: Mapping[str, PersonEntry], text: str) 
         if all(word in hay for word in words):
             found.append(fob)
     return tuple(found)
+
+
+def _contact_of(fob: Fob, people: Mapping[str, PersonEntry]) -> str:
+    """How the holder is reached, and the same without what people write between digits."""
+    person = people.get(fob.person) if fob.person else None
+    if person is None or not person.contact:
+        return ""
+    return f"{person.contact} {''.join(sign for sign in person.contact if sign.isalnum() or sign == '+')}"
 
 
 def _is_checked(label: str) -> bool:

@@ -23,10 +23,11 @@ from farpress.phrases import listed
 if TYPE_CHECKING:
     from farpress.case.case import Case
 
-__all__ = ["DELETE_MIN", "LostPlan", "RoundStop", "lost_plan", "reported_at"]
+__all__ = ["DELETE_MIN", "LostPlan", "RoundStop", "deletion_s", "lost_plan", "reported_at"]
 
 DELETE_MIN: Final = 6.0
-"""Minutes to delete one fob at one receiver and to try that it is gone; our choice, to be measured."""
+"""Minutes to delete one fob at one receiver and to try that it is gone where the job does not say; our
+choice, to be measured."""
 
 PROOF: Final = (
     " Then show that it is gone: look the slot up again, photograph the list, and press a fob that has to"
@@ -118,7 +119,7 @@ def lost_plan(
     ways: Mapping[str, float] | None = None,
     leave: datetime,
     reported: datetime | None = None,
-    work_min: float = DELETE_MIN,
+    work_min: float | None = None,
     weights: Mapping[str, float] | None = None,
 ) -> LostPlan:
     """Where to go, in which order, so that the lost rights are dangerous for the shortest weighted time.
@@ -131,12 +132,13 @@ def lost_plan(
         ways: premises → minutes from the start, where it is a place the job does not know.
         leave: local time of departure.
         reported: local time of the report, not after `leave`; exposure counts from it. `leave` by default.
-        work_min: minutes at each receiver.
+        work_min: minutes at each receiver; as the job says by default.
         weights: premises → risk, where ours does not fit.
 
     Raises:
         InputError: it is learned nowhere, or nothing is known of the start or its ways.
     """
+    work_min = deletion_s(case) / 60 if work_min is None else work_min
     learned: dict[str, dict[str, list[str]]] = {}
     functions: dict[str, list[str]] = {}
     for entry in fob.known_at:
@@ -227,6 +229,12 @@ def reported_at(fob: Fob, zone: tzinfo | None = None) -> datetime | None:
         zone: of the job; None for that of this machine.
     """
     return in_zone(fob.lost_at, zone) if fob.lost_at else None
+
+
+def deletion_s(case: Case) -> float:
+    """Work at one receiver to delete one fob and try it [s]: as the job says, else our choice."""
+    takes = case.job.register_.delete_takes_s
+    return DELETE_MIN * 60 if takes is None else takes
 
 
 def _start(case: Case, start: str | None, ways: Mapping[str, float] | None) -> str:

@@ -5,6 +5,7 @@ Also what every change of the register gives back, and the transaction it is mad
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Final
@@ -15,6 +16,8 @@ from farpress.domain.register import FobRegister, FobState
 from farpress.errors import InputError
 from farpress.keys.asking import AskedBook
 from farpress.keys.find import find_person
+from farpress.keys.leavers import leavers_named, what_leavers_hold
+from farpress.phrases import plural
 from farpress.record.persons import PersonEntry, delete_person, delete_persons_due, put_person
 from farpress.record.snapshot import WORTH_KEEPING, DrawnRegister, drawn_in, keep_after
 
@@ -63,34 +66,42 @@ class PeopleBook(AskedBook):
                     )
             return put_person(work, name, organisation=organisation, contact=contact)
 
-    def person_left(self, who: str, *, on: date | None = None) -> Done:
-        """A person does not belong to the customer any more: fobs to call in, and the date their name is
-        deleted.
+    def people_left(self, names: Sequence[str], *, on: date | None = None) -> Done:
+        """Nobody of them belongs to the customer any more: what to call in, where else to delete it, and the
+        date their names are deleted.
+
+        Args:
+            names: names, parts of names or marks; all are found, or nothing is recorded.
+            on: the day they left; today by default.
+
+        Raises:
+            InputError: some of them cannot be found, or are named twice; all of them are told.
         """
         from sqlalchemy import update
 
         from farpress.keys.due import keep_days
         from farpress.record.tables import PERSON
 
+        day = on or datetime.now(UTC).date()
+        until = date.fromordinal(day.toordinal() + keep_days(self.case))
         with self._work() as (work, register):
-            person = find_person(self._people_in(work), who)
-            day = on or datetime.now(UTC).date()
-            work.append(PersonLeft(person=person.mark, on=day.isoformat()))
-            until = date.fromordinal(day.toordinal() + keep_days(self.case))
-            work.connection.execute(
-                update(PERSON).where(PERSON.c.mark == person.mark).values(keep_until=until.isoformat())
-            )
+            leaving = leavers_named(self._people_in(work), names)
+            for person in leaving:
+                work.append(PersonLeft(person=person.mark, on=day.isoformat()))
+                work.connection.execute(
+                    update(PERSON).where(PERSON.c.mark == person.mark).values(keep_until=until.isoformat())
+                )
+        marks = {person.mark: person for person in leaving}
         held = [
-            fob.label
+            fob
             for fob in register.fobs.values()
-            if fob.person == person.mark and fob.state is not FobState.HANDED_IN
+            if fob.person in marks and fob.state is not FobState.HANDED_IN
         ]
-        says = [f"{person.name} left on {day}. The name is kept until {until}."]
-        says += (
-            [f"Call in {', '.join(held)}, or delete {'it' if len(held) == 1 else 'them'} everywhere."]
-            if held
-            else []
-        )
+        whose = leaving[0].name if len(leaving) == 1 else plural(len(leaving), "person", "people")
+        kept = "The name is" if len(leaving) == 1 else "Their names are"
+        says = [f"{whose} left on {day}. {kept} kept until {until}."]
+        if held:
+            says += what_leavers_hold(self.case, held, marks)
         return Done(tuple(says), tuple(work.events))
 
     def delete_person(self, who: str, *, why: str = "") -> Done:

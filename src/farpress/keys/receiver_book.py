@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from farpress.domain.acts import FobDeleted, FobLearned, LossClosed, ReceiverReplaced, RightsChanged
-from farpress.domain.register import Fob, FobState
+from farpress.domain.register import Fob, FobRegister, FobState
 from farpress.errors import InputError
 from farpress.keys.find import find_fob, holder_of
 from farpress.keys.people import Done, PeopleBook
@@ -16,6 +16,7 @@ from farpress.phrases import plural
 if TYPE_CHECKING:
     from farpress.case.case import Case
     from farpress.keys.rights import LearningPlace
+    from farpress.record.chain import Writing
 
 __all__ = ["ReceiverBook", "stripped"]
 
@@ -80,38 +81,55 @@ class ReceiverBook(PeopleBook):
         learned = ", ".join(f"button {button} on output {output}" for output, button in pairs)
         return Done((f"{known.label} is learned at {receiver}: {learned}.{missing}",), tuple(work.events))
 
-    def delete(self, fob: str, receiver: str, *, evidence: str) -> Done:
-        """Record that a fob was deleted at a receiver, with how that was proven; closes a loss at the last
-        one.
+    def delete(self, *fobs: str, receiver: str, evidence: str) -> Done:
+        """Record that fobs were deleted at a receiver, with how it was proven; closes a loss at the last one.
+
+        Raises:
+            InputError: no evidence, or fobs not learned there; all are told, and nothing is recorded.
         """
         if not evidence.strip():
             raise InputError(
                 "A deletion counts only with evidence: how was it seen that the receiver does not obey any"
                 " more?"
             )
+        says: list[str] = []
         with self._work() as (work, register):
-            known = find_fob(register, fob)
+            for known in self._learned_at(register, fobs, receiver):
+                says += self._deleted(work, known, receiver, evidence)
+        return Done(tuple(says), tuple(work.events))
+
+    def _learned_at(self, register: FobRegister, fobs: Iterable[str], receiver: str) -> list[Fob]:
+        """The fobs that are named, each once; refused together where one is not learned at the receiver."""
+        found, faults = dict[str, Fob](), []
+        for fob in fobs:
+            try:
+                known = find_fob(register, fob)
+            except InputError as error:
+                faults.append(str(error))
+                continue
+            found[known.label] = known
             receivers = list(dict.fromkeys(entry.receiver for entry in known.known_at))
             if receiver not in receivers:
-                where = (
-                    f"it is learned at {', '.join(receivers)}"
-                    if receivers
-                    else "it is learned nowhere any more"
-                )
-                raise InputError(f"{known.label} is not learned at {receiver}; {where}.")
-            work.append(FobDeleted(fob=known.label, receiver=receiver, evidence=evidence))
-            rest = [other for other in receivers if other != receiver]
-            says = [f"{known.label} is deleted at {receiver}."]
-            if rest:
-                says.append(f"Still to be deleted at {', '.join(rest)}.")
-            elif known.state is FobState.LOST:
-                proofs = {entry.receiver: entry.evidence for entry in known.learned if not entry.is_known} | {
-                    receiver: evidence
-                }
-                told = "; ".join(f"{name}: {how}" for name, how in proofs.items())
-                work.append(LossClosed(fob=known.label, evidence=told))
-                says.append("It is deleted everywhere: the loss is closed.")
-        return Done(tuple(says), tuple(work.events))
+                where = f"learned at {', '.join(receivers)}" if receivers else "learned nowhere any more"
+                faults.append(f"{known.label} is not learned at {receiver}; it is {where}.")
+        if faults:
+            raise InputError(" ".join(faults))
+        return list(found.values())
+
+    def _deleted(self, work: Writing, known: Fob, receiver: str, evidence: str) -> list[str]:
+        work.append(FobDeleted(fob=known.label, receiver=receiver, evidence=evidence))
+        rest = [place for entry in known.known_at if (place := entry.receiver) != receiver]
+        says = [f"{known.label} is deleted at {receiver}."]
+        if rest:
+            says.append(f"Still to be deleted at {', '.join(dict.fromkeys(rest))}.")
+        elif known.state is FobState.LOST:
+            proofs = {entry.receiver: entry.evidence for entry in known.learned if not entry.is_known} | {
+                receiver: evidence
+            }
+            told = "; ".join(f"{name}: {how}" for name, how in proofs.items())
+            work.append(LossClosed(fob=known.label, evidence=told))
+            says.append("It is deleted everywhere: the loss is closed.")
+        return says
 
     def replace_receiver(self, receiver: str, *, why: str = "", copied: bool = False) -> Done:
         """A receiver was replaced; unless its records were carried over, everything must be learned again."""

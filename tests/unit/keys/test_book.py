@@ -71,17 +71,17 @@ def test_a_loss_is_closed_only_with_evidence_for_every_receiver(tmp_path: Path) 
             " sarnbeck/S1 (slot 105)" in said[1]
         )
         with pytest.raises(InputError, match="only with evidence"):
-            book.delete("BM-047-P", "oakmire/O1", evidence=" ")
+            book.delete("BM-047-P", receiver="oakmire/O1", evidence=" ")
         receivers = ["oakmire/O1", "vessing/V1", "vessing/V2", "lowdrift/L1", "sarnbeck/S1"]
         for receiver in receivers[:-1]:
-            done = book.delete("BM-047-P", receiver, evidence=f"slot empty at {receiver}")
+            done = book.delete("BM-047-P", receiver=receiver, evidence=f"slot empty at {receiver}")
             assert [event.kind for event in done.events] == ["fob deleted"]
         assert [
             one.kind
             for one in due_matters(book.register, book.people, book.case, now=soon())
             if one.urgent == 0
         ] == ["deletion open"]
-        done = book.delete("BM-047-P", "sarnbeck/S1", evidence="pressed ten times, nothing")
+        done = book.delete("BM-047-P", receiver="sarnbeck/S1", evidence="pressed ten times, nothing")
 
         assert [event.kind for event in done.events] == ["fob deleted", "loss closed"]
         assert all(f"{receiver}: " in str(done.events[1].particulars["evidence"]) for receiver in receivers)
@@ -89,7 +89,7 @@ def test_a_loss_is_closed_only_with_evidence_for_every_receiver(tmp_path: Path) 
             one for one in due_matters(book.register, book.people, book.case, now=soon()) if one.urgent == 0
         ] == []
         with pytest.raises(InputError, match="learned nowhere any more"):
-            book.delete("BM-047-P", "oakmire/O1", evidence="again")
+            book.delete("BM-047-P", receiver="oakmire/O1", evidence="again")
 
 
 @pytest.mark.long
@@ -135,7 +135,7 @@ def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
             job=book.job,
             by="fitter",
         )
-        book.person_left("Ondric Vale", on=date(2026, 11, 20))
+        book.people_left(["Ondric Vale"], on=date(2026, 11, 20))
         found = {
             (one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=soon())
         }
@@ -250,7 +250,7 @@ def test_dates_that_are_none_and_days_that_have_passed(tmp_path: Path) -> None:
 def test_a_name_is_kept_as_long_as_the_rule_says_and_then_forgotten(tmp_path: Path) -> None:
     """Ninety days after leaving; while a fob is out the name stays."""
     with with_lost_fob(tmp_path) as book:
-        said = book.person_left("Ondric Vale", on=date(2026, 6, 1)).says
+        said = book.people_left(["Ondric Vale"], on=date(2026, 6, 1)).says
         assert said[0] == "Ondric Vale left on 2026-06-01. The name is kept until 2026-08-30."
         assert "Call in BM-047-P" in said[1]
         with pytest.raises(InputError, match="still holds BM-047-P"):

@@ -66,12 +66,12 @@ def test_what_is_deleted_already_is_not_driven_to(tmp_path: Path) -> None:
     with with_lost_fob(tmp_path) as book:
         book.lost("BM-047-P")
         for receiver in ("vessing/V1", "vessing/V2"):
-            book.delete("BM-047-P", receiver, evidence="helper, slot empty")
+            book.delete("BM-047-P", receiver=receiver, evidence="helper, slot empty")
         plan = lost_plan(book.case, book.register.fobs["BM-047-P"], leave=MONDAY)
 
         assert [visit.premises for visit in plan.visits] == ["oakmire", "lowdrift", "sarnbeck"]
         for receiver in ("oakmire/O1", "lowdrift/L1", "sarnbeck/S1"):
-            book.delete("BM-047-P", receiver, evidence="slot empty")
+            book.delete("BM-047-P", receiver=receiver, evidence="slot empty")
         with pytest.raises(InputError, match="nothing to delete"):
             lost_plan(book.case, book.register.fobs["BM-047-P"], leave=MONDAY)
 

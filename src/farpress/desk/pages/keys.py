@@ -235,7 +235,7 @@ def _change(book: RegisterBook, label: str, what: str, values: dict[str, str]) -
         "release": lambda: book.release(label),
         "destroy": lambda: book.destroy(label),
         "learn": lambda: book.learn(label, given("receiver", ""), slot=given("slot", "")),
-        "delete": lambda: book.delete(label, given("receiver", ""), evidence=given("evidence", "")),
+        "delete": lambda: book.delete(label, receiver=given("receiver", ""), evidence=given("evidence", "")),
         "rights": lambda: book.change_rights(label, group=given("group", "")),
     }
     if what not in changes:

@@ -20,12 +20,10 @@ from farpress.domain.finding import Finding, Link, Remedy
 from farpress.domain.job import Group
 from farpress.domain.refs import GroupRef
 from farpress.judging.check import Answer, Check
+from farpress.keys.lost import deletion_s
 from farpress.phrases import listed
 
-__all__ = ["DELETION_S", "LOST", "deletion_s", "judge_lost"]
-
-DELETION_S: Final = 360.0
-"""Work at one receiver to delete one fob, six minutes; our choice, to be measured on the first job."""
+__all__ = ["LOST", "judge_lost"]
 
 LOST: Final = Check(
     "REG-07",
@@ -34,12 +32,6 @@ LOST: Final = Check(
     unit="min",
     mends="Deletion agreed with somebody on each premises, by the label of the fob.",
 )
-
-
-def deletion_s(case: Case) -> float:
-    """Work at one receiver to delete one fob [s]: as the job says, else our choice."""
-    takes = case.job.register_.delete_takes_s
-    return DELETION_S if takes is None else takes
 
 
 def judge_lost(case: Case) -> Iterator[Finding]:

@@ -18,8 +18,8 @@ from farpress.domain.finding import Ask, Change, Remedy, Who
 from farpress.domain.job import Group, Rule
 from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.check import Answer
-from farpress.judging.register.lost import deletion_s
 from farpress.judging.rules.ruling import Ruling
+from farpress.keys.lost import deletion_s
 from farpress.phrases import listed
 
 __all__ = ["kept_after_leaving", "lost_fob", "unset_and_open", "works_by"]
