@@ -46,7 +46,7 @@ def moments_of(case: Case, circuit: Circuit) -> tuple[Moment, ...]:
             made.append(chooser.moment(name, kept, function=name))
         elif pressed:
             on = [*chooser.heaviest_first(pressed), *lasting]
-            starting = chooser.draws_of(output.path for output in pressed)
+            starting = chooser.draws_of(chooser.pulling_in(pressed, on))
             made.append(chooser.moment(name, on, starting=starting, function=name))
     made += chooser.everything()
     made = _with_signals(made, circuit)
@@ -151,6 +151,20 @@ class _Chooser:
             starting=starting | self.draws_of(first),
             function=function,
         )
+
+    def pulling_in(self, pressed: Iterable[OutputAt], wanted: Iterable[OutputAt]) -> tuple[str, ...]:
+        """Pressed outputs that come on with the press: what follows others is on already where one of those
+        is kept on.
+        """
+        mine = {output.path for output in pressed}
+        chosen = self._fit(wanted)
+        already = {
+            path
+            for turns in self.turns
+            if any(other in turns.paths and other not in mine for other in chosen)
+            for path in turns.followers
+        }
+        return tuple(path for path in chosen if path in mine and path not in already)
 
     def draws_of(self, paths: Iterable[str]) -> frozenset[str]:
         """Loads behind outputs."""

@@ -558,6 +558,28 @@ def test_things_that_take_turns_are_on_one_after_another() -> None:
     }
 
 
+def test_what_follows_the_others_pulls_in_with_the_first_of_them_alone() -> None:
+    """Each press works its valve and the master; with another valve on, the master is on already: 0.92 A."""
+    valve = {"device": "valve", "supply": "ac", "voltage_v": 24.0, "current_a": 0.25, "pull_in_a": 0.42}
+    names = ("one", "two", "master")
+    outputs = {
+        str(number): output(f"{name}.on", cable="twin-1.0") | {"kind": "toggle"}
+        for number, name in enumerate(names, start=1)
+    }
+    premises = house(
+        outputs, dict.fromkeys(names, valve | {"load": "coil ac"}), {"supply": "ac", "voltage_v": 24.0}
+    ) | {"together": [{"of": names[:2], "at_most": 1, "pulling_in": 1, "with": ["master"]}]}
+    functions = {
+        f"zone {number}": {"outputs": [f"larkfen/R1/{number}", "larkfen/R1/3"]} for number in ("1", "2")
+    }
+    electrics = electrics_of(wired_case(premises, functions=functions), "larkfen")
+    idle = electrics.circuit.draw_named["load R1.~1"].end.rest_a or 0.0
+
+    for moment in electrics.pressed:
+        relays = len(moment.on) * 0.018
+        assert given_a(electrics, "main", moment) == pytest.approx(idle + relays + 0.42 + 0.25 + 0.25)
+
+
 CELL: dict[str, Any] = {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "usable_share": 0.8}
 WAITING: dict[str, Any] = {"battery": CELL, "standby_s": 12 * 3600.0, "other_load_a": 0.198}
 
