@@ -55,6 +55,10 @@ class WireNets:
         """Every terminal that a wire or contact ends at."""
         return tuple(self._at)
 
+    def is_dead_end(self, terminal: Terminal) -> bool:
+        """Whether a single wire ends at a terminal, and no contact."""
+        return len(self._at.get(terminal, ())) == 1
+
     def joined(
         self, start: Terminal, *, over_contacts: bool = False, but_of: str = ""
     ) -> frozenset[Terminal]:

@@ -9,6 +9,7 @@ from farpress.case.cable_bodies import CableBody
 from farpress.case.cables import cables_of, links_of
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN, PRACTICE
+from farpress.case.drawn_wires import drawn_diodes
 from farpress.case.terminals_there import found_terminals
 from farpress.case.wire_nets import SupplyPole, WireNets, live_poles, nets_of, supply_poles
 from farpress.domain.finding import Finding, Link, Remedy, Stake
@@ -63,12 +64,18 @@ def judge(case: Case) -> Iterator[Finding]:
     of outputs that share what they work.
     """
     for premises, house in case.job.premises.items():
+        nets = nets_of(case, premises)
+        over_diodes = {end for _, *ends in drawn_diodes(case, premises) for end in ends}
+        dead = frozenset(
+            end
+            for end in nets.terminals
+            if end.thing in house.junctions and end not in over_diodes and nets.is_dead_end(end)
+        )
         for body in cables_of(case, premises):
             if body.is_drawn:
-                yield _ends(body)
+                yield _ends(body, dead)
         if house.links or house.diodes:
             yield _links(case, premises)
-        nets = nets_of(case, premises)
         poles = supply_poles(house)
         for name in house.supplies:
             yield _supply(premises, name, nets, poles)
@@ -77,12 +84,18 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from _tied_contacts(case, premises, nets)
 
 
-def _ends(body: CableBody) -> Finding:
+def _ends(body: CableBody, dead: frozenset[Terminal]) -> Finding:
     faults = [f"core {core.name}: {wrong}" for core in body.cores for wrong in core.wrong]
     loose = [
         f"core {core.name} ends at {listed(map(str, (*core.near, *core.far)))} and nowhere else"
         for core in body.conductors
         if not core.wrong and len(core.near) + len(core.far) < 2
+    ]
+    loose += [
+        f"core {core.name} ends at {end}, where nothing else does"
+        for core in body.conductors
+        for end in (*core.near, *core.far)
+        if end in dead and len(core.near) + len(core.far) > 1
     ]
     says = f"Every core of {body.label} that is in use ends at two terminals or more."
     if faults or loose:
@@ -185,6 +198,8 @@ def _tied_contacts(case: Case, premises: str, nets: WireNets) -> Iterator[Findin
             continue
         seen.add(there)
         receivers = case.job.premises[premises].receivers
+        if any(pole.terminal in there for pole in supply_poles(case.job.premises[premises])):
+            continue  # the side that a supply comes to, as of contacts that turn a motor's volts round
         numbers = {
             (end.thing, end.name.partition(".")[0].partition(" ")[0])
             for end in there

@@ -16,6 +16,7 @@ from farpress.domain.premises import Together
 from farpress.domain.refs import CableRef, CoreRef
 from farpress.judging.device import mains_cables
 from farpress.judging.supply import cable_stock, cables_found, wires
+from helpers.circuit_jobs import JOBS
 from helpers.drawn_case import drawn_case
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
@@ -123,6 +124,15 @@ def test_a_master_that_several_work_ties_their_contacts_together() -> None:
     assert not [one for one in judged(valves(4, "seven")) if one.code == "SUP-27"]
 
 
+def test_contacts_that_turn_a_motor_round_are_not_tied_by_the_plus_they_share() -> None:
+    """Their make sides lie on the supply, and so does whatever else it feeds."""
+    job = JOBS["motors that turn round with their volts"]
+    camera = {"device": "lamp", "supply": "dc", "voltage_v": 24.0, "current_a": 0.2, "fed": {"from": "main"}}
+    case = wired_case(job | {"devices": {**job["devices"], "camera": camera}})
+
+    assert "SUP-27" not in {finding.code for finding in judged(case)}
+
+
 def test_two_contacts_on_one_input_are_well() -> None:
     """Side by side they are two buttons for one thing."""
     case = drawn_case(
@@ -170,6 +180,8 @@ def test_a_core_used_for_two_things_is_found() -> None:
             {**FED, "white": ["R1.1.collector", "lock.+"]},
             "core white: 'R1.1.collector': R1, a receiver, has no",
         ),
+        ({**FED, "white": ["R1.1.make", "J4.1"]}, "core white ends at J4.1, where nothing else does"),
+        ({**FED, "white": ["R1.1.make", "J4.1"], "blue": ["J4.1", "lock.+"]}, ""),
         ({**FED, "white": []}, ""),
     ],
 )
