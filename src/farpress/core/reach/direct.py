@@ -35,7 +35,11 @@ STEEL_SD_DB: Final = 6.0
 """Spread of it [dB]."""
 
 STEEPEST_DEG: Final = 80.0
-"""Beyond this angle a wall is crossed as at this angle: our choice, no wall is endless."""
+"""Beyond this angle a wall is crossed as at this angle: our choice, no wall is endless. A floor is wide:
+it has no such limit."""
+
+GRAZING_DEG: Final = 89.0
+"""The most that the layers of a floor are asked for; beyond it a floor is crossed as at this angle."""
 
 ENVIRONMENT_SD_DB: Final = {
     "in sight": 3.8,
@@ -276,7 +280,7 @@ def _floors(
     if not crossed:
         return 0
     single = [
-        _crossing(scene.slab_barriers[index], float(hits.angle_deg[0, index]), frequency_hz)
+        _crossing(scene.slab_barriers[index], float(hits.angle_deg[0, index]), frequency_hz, GRAZING_DEG)
         for index in crossed
     ]
     law = floors_loss_db(floors=len(crossed), one_floor_db=float(np.mean(single)))
@@ -349,11 +353,13 @@ def _steel(
         sources += cited(knife_edge_loss_db)
 
 
-def _crossing(barrier: Barrier, angle_deg: float, frequency_hz: float) -> float:
+def _crossing(
+    barrier: Barrier, angle_deg: float, frequency_hz: float, steepest_deg: float = STEEPEST_DEG
+) -> float:
     """Planning value plus what the layers lose more at this angle than straight on; never below 0."""
     if not barrier.layers:
         return barrier.loss_db
-    angles = [0.0, min(angle_deg, STEEPEST_DEG)]
+    angles = [0.0, min(angle_deg, steepest_deg)]
     straight, slanted = slab_loss_db(
         layers=barrier.layers, angle_deg=angles, frequency_hz=frequency_hz, polarisation="both"
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import functools
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -18,7 +18,7 @@ from farpress.core.reach.triangles import triangles_between
 from farpress.sources import Mark, cites
 from farpress.units import wavelength_m
 
-__all__ = ["Terrain", "bullington_loss_db", "profile_costs"]
+__all__ = ["ProfileCosts", "Terrain", "bullington_loss_db", "profile_costs"]
 
 FLAT_M: Final = 0.05
 """Points nearer to one plane than this are a plane: our choice, an installer's levelling is no better."""
@@ -27,7 +27,32 @@ FEW: Final = 64
 """Points up to which our own triangles are quicker than loading a library for them; measured, our choice."""
 
 SAMPLES: Final = 33
+
+SHADED_DB: Final = 6.0
+"""Behind an edge that takes this much nothing is thrown on by the ground between: the ray that grazes it."""
+
+PARTED_SHARE: Final = 0.2
+"""Horizons of the two ends this far apart, as a share of the way, are a hill and no edge: our choice."""
+
+EDGES_AT_MOST: Final = 80
+"""Up to so many edges between surveyed points the ground is looked at where the way crosses each: a bank of a
+metre is not stepped over. Measured, our choice; with more of them the points are dense enough."""
 _AT_ONCE: Final = 4000
+
+
+class ProfileCosts(NamedTuple):
+    """What n profiles of the ground cost.
+
+    Attributes:
+        lost_db: more than over smooth ground, (n,) [dB].
+        aerial_m, points_m: heights of the aerial and of the points over the smooth ground, (n,) [m].
+        edge_share: how far one edge stands in the way, 0 to 1, (n,).
+    """
+
+    lost_db: NDArray[np.float64]
+    aerial_m: NDArray[np.float64]
+    points_m: NDArray[np.float64]
+    edge_share: NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -66,6 +91,39 @@ class Terrain:
         points = np.array(self.points)
         mesh = _triangles_by_library(points[:, :2]) if len(points) > FEW else triangles_between(points[:, :2])
         return None if mesh is None else (mesh, points[:, 2] - self._flat(points[:, 0], points[:, 1]))
+
+    @functools.cached_property
+    def _edges(self) -> NDArray[np.float64]:
+        """Edges between the points on the plan, x1, y1, x2, y2 each, (e, 4) [m]; none where there are too
+        many to look at.
+        """
+        if self.is_plane or self._triangles is None:
+            return np.zeros((0, 4))
+        mesh = self._triangles[0]
+        pairs = np.unique(
+            np.sort(np.concatenate([mesh.simplices[:, pair] for pair in ([0, 1], [1, 2], [2, 0])]), axis=1),
+            axis=0,
+        )
+        if len(pairs) > EDGES_AT_MOST:
+            return np.zeros((0, 4))
+        return np.hstack([mesh.points[pairs[:, 0]], mesh.points[pairs[:, 1]]])
+
+    @cites("Intersection of two lines, textbook", mark=Mark.MEMORY)
+    def crossed_at(self, aerial_m: tuple[float, ...], points_m: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Shares of the ways from an aerial to points (n, 2 or 3) at which they cross the edges between the
+        surveyed points, (n, e); the middle of the way for an edge that is not crossed.
+        """
+        ax, ay, bx, by = (column[None, :] for column in self._edges.T)
+        way = points_m[:, :2] - np.asarray(aerial_m[:2])
+        dx, dy = way[:, 0:1], way[:, 1:2]
+        ex, ey, fx, fy = bx - ax, by - ay, ax - aerial_m[0], ay - aerial_m[1]
+        spread = dx * ey - dy * ex
+        safe = np.where(np.abs(spread) > 1e-12, spread, 1.0)
+        share, along = (fx * ey - fy * ex) / safe, (fx * dy - fy * dx) / safe
+        crossed = (
+            (np.abs(spread) > 1e-12) & (share > 0.005) & (share < 0.995) & (along >= 0.0) & (along <= 1.0)
+        )
+        return np.where(crossed, share, 0.5)
 
     @cites("Linear interpolation in a Delaunay triangulation, textbook", mark=Mark.MEMORY)
     def height_m(self, x: ArrayLike, y: ArrayLike) -> NDArray[np.float64]:
@@ -142,23 +200,32 @@ def _onto_rim(
 
 @cites(
     "Rec. ITU-R P.526",
-    place="general terrain: one edge in place of all (Bullington), without curvature of the earth",
+    place="single knife edge; general terrain: one edge in place of all (Bullington), earth taken as flat",
     mark=Mark.MEMORY,
 )
 def bullington_loss_db(
-    *, distance_m: ArrayLike, heights_m: ArrayLike, start_m: ArrayLike, end_m: ArrayLike, frequency_hz: float
+    *,
+    distance_m: ArrayLike,
+    heights_m: ArrayLike,
+    start_m: ArrayLike,
+    end_m: ArrayLike,
+    frequency_hz: float,
+    at_share: ArrayLike | None = None,
 ) -> NDArray[np.float64]:
     """Diffraction loss over r profiles of k places each [dB].
 
+    Where both ends have the same place for their horizon it is one edge, and costs what the single knife
+    edge costs; Bullington's addition for what else there may be comes in as the horizons part.
+
     Args:
         distance_m: length along the ground, (r,) [m].
-        heights_m: ground at even steps between the ends, without them, (r, k) [m].
+        heights_m: ground between the ends, without them, (r, k) [m].
         start_m, end_m: heights of the two aerials over the same zero, (r,) [m].
         frequency_hz: carrier frequency [Hz].
+        at_share: where on the way these heights are, 0 to 1, (r, k); at even steps where it is left out.
 
     Example:
-        One edge that just reaches the line of sight half-way: 6.0 dB, and Bullington's addition for what else
-        there may be:
+        One edge that just reaches the line of sight half-way: 6.0 dB:
 
         >>> float(
         ...     bullington_loss_db(
@@ -169,17 +236,32 @@ def bullington_loss_db(
         ...         frequency_hz=433.92e6,
         ...     )[0]
         ... )
-        12.376
+        6.033
     """
+    return _bullington(distance_m, heights_m, start_m, end_m, frequency_hz, at_share)[0]
+
+
+def _bullington(
+    distance_m: ArrayLike,
+    heights_m: ArrayLike,
+    start_m: ArrayLike,
+    end_m: ArrayLike,
+    frequency_hz: float,
+    at_share: ArrayLike | None,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Diffraction loss (r,) [dB], and how far one edge stands in the way, 0 to 1, (r,)."""
     length = np.asarray(distance_m, dtype=np.float64)[:, None]
     ground = np.asarray(heights_m, dtype=np.float64)
     a, b = np.asarray(start_m, dtype=np.float64)[:, None], np.asarray(end_m, dtype=np.float64)[:, None]
-    share = np.arange(1, ground.shape[1] + 1) / (ground.shape[1] + 1.0)
+    even = np.arange(1, ground.shape[1] + 1) / (ground.shape[1] + 1.0)
+    share = np.broadcast_to(even if at_share is None else np.asarray(at_share), ground.shape)
     before = share * length
     behind = length - before
     wave = wavelength_m(frequency_hz)
-    up = ((ground - a) / before).max(axis=1)
-    down = ((ground - b) / behind).max(axis=1)
+    rising, falling = (ground - a) / before, (ground - b) / behind
+    up, down = rising.max(axis=1), falling.max(axis=1)
+    horizons = [np.take_along_axis(share, seen.argmax(axis=1)[:, None], axis=1) for seen in (rising, falling)]
+    is_parted = np.clip(np.abs(horizons[0] - horizons[1])[:, 0] / PARTED_SHARE, 0.0, 1.0)
     line = (b - a)[:, 0] / length[:, 0]
     clear = ((ground - a - line[:, None] * before) * np.sqrt(2.0 * length / (wave * before * behind))).max(
         axis=1
@@ -193,7 +275,8 @@ def bullington_loss_db(
     high = a[:, 0] + up * point - a[:, 0] - line * point
     v = np.where(up < line, clear, high * np.sqrt(2.0 * flat / (wave * point * (flat - point))))
     edge = knife_edge_loss_db(parameter=v)
-    return np.asarray(edge + (1.0 - np.exp(-edge / 6.0)) * (10.0 + 0.02 * flat / 1000.0))
+    lost = edge + is_parted * (1.0 - np.exp(-edge / 6.0)) * (10.0 + 0.02 * flat / 1000.0)
+    return np.asarray(lost), (1.0 - is_parted) * np.minimum(edge / SHADED_DB, 1.0)
 
 
 @cites(
@@ -207,7 +290,7 @@ def profile_costs(
     aerial_m: tuple[float, float, float],
     points_m: NDArray[np.float64],
     frequency_hz: float,
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+) -> ProfileCosts:
     """What the ground between costs more than smooth ground, and how high both ends stand over that smooth
     ground.
 
@@ -219,11 +302,8 @@ def profile_costs(
         aerial_m: x, y, z of one end [m].
         points_m: the other ends, (n, 3) [m].
         frequency_hz: carrier frequency [Hz].
-
-    Returns:
-        Loss (n,) [dB], height of the aerial (n,) and of the points (n,) over the smooth ground [m].
     """
-    lost, high_a, high_p = (np.zeros(len(points_m)) for _ in range(3))
+    lost, high_a, high_p, edge = (np.zeros(len(points_m)) for _ in range(4))
     share, weight, fit = _profile()
     for first in range(0, len(points_m), _AT_ONCE):
         part = slice(first, first + _AT_ONCE)
@@ -235,19 +315,16 @@ def profile_costs(
         smooth = begun[:, None] * weight[0] + ended[:, None] * weight[1]
         ends = np.full(len(x), aerial_m[2]), points_m[part, 2]
         length = np.maximum(np.hypot(x[:, -1] - x[:, 0], y[:, -1] - y[:, 0]), 0.5)
-        real, plain = (
-            bullington_loss_db(
-                distance_m=length,
-                heights_m=heights[:, 1:-1],
-                start_m=ends[0],
-                end_m=ends[1],
-                frequency_hz=frequency_hz,
-            )
-            for heights in (ground, smooth)
-        )
-        lost[part] = np.maximum(real - plain, 0.0)
+        evenly = np.broadcast_to(share[1:-1], ground[:, 1:-1].shape)
+        on = terrain.crossed_at(aerial_m, points_m[part])
+        x, y = (aerial_m[k] + on * (points_m[part, k : k + 1] - aerial_m[k]) for k in (0, 1))
+        steps = terrain.height_m(x, y)
+        both, places = np.hstack([ground[:, 1:-1], steps]), np.hstack([evenly, on])
+        real, edge[part] = _bullington(length, both, *ends, frequency_hz, places)
+        plain, _ = _bullington(length, smooth[:, 1:-1], *ends, frequency_hz, evenly)
+        lost[part] = np.maximum(real - plain * (1.0 - edge[part]), 0.0)
         high_a[part], high_p[part] = ends[0] - begun, ends[1] - ended
-    return lost, high_a, high_p
+    return ProfileCosts(lost, high_a, high_p, edge)
 
 
 @functools.cache

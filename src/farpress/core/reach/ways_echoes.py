@@ -13,9 +13,9 @@ from typing import NamedTuple
 
 from farpress.core.reach.ways_cones import _side
 from farpress.core.reach.ways_crossing import _echo_at
-from farpress.core.reach.ways_kernel import _FAINT, _NEAREST_M, _RIM_M, _end, _most_db
+from farpress.core.reach.ways_kernel import _FAINT, _NEAREST_M, _PARALLEL, _RIM_M, _end, _most_db, _series
 from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _leg, _meet, _rest
-from farpress.core.reach.ways_packed import Packed, _inside, _table
+from farpress.core.reach.ways_packed import Packed, WallRow, _inside, _table
 from farpress.core.reach.ways_work import (
     ImageRow,
     Leg,
@@ -177,6 +177,32 @@ def _beside_walls(
     return loss + out + mid + back, variance + v1 + v2 + v3
 
 
+def _onward(scene: Packed, wall_i: WallRow, wall_j: WallRow, a: Point, p: Point, way: float) -> float:
+    """What two parallel walls that have thrown a way `way` [m] long to each other once go on to throw,
+    from the
+    third echo on, over what that way brought; 0 where they do not stand on both sides of it all along.
+
+    Openings, and what stands between, are taken as that way met them.
+    """
+    da, dp = _side(wall_i, a.x, a.y), _side(wall_i, p.x, p.y)
+    apart = abs(_side(wall_i, wall_j.x1, wall_j.y1))
+    near, far = abs(da), abs(dp)
+    if da * dp <= 0.0 or far >= apart or near >= apart:
+        return 0.0
+    if not (_is_along(wall_i, a, p) and _is_along(wall_j, a, p)):
+        return 0.0
+    along2 = max(way * way - (near + 2.0 * apart - far) ** 2, 0.0)
+    first, second = scene.materials[wall_i.material].echo, scene.materials[wall_j.material].echo
+    return _series(first, second, near, far, apart, along2)
+
+
+def _is_along(wall: WallRow, a: Point, p: Point) -> bool:
+    """Whether a wall stands beside the whole way from a to p."""
+    u = (a.x - wall.x1) * wall.ux + (a.y - wall.y1) * wall.uy
+    v = (p.x - wall.x1) * wall.ux + (p.y - wall.y1) * wall.uy
+    return min(u, v) >= 0.0 and max(u, v) <= wall.length
+
+
 def _double(
     setting: Setting,
     scratch: Scratch,
@@ -242,4 +268,9 @@ def _double(
             loss, variance = loss + part, variance + v
             if loss > most:
                 dearest = which
-        here.higher += _end(here, gain, loss, variance, most)
+        added = _end(here, gain, loss, variance, most)
+        here.higher += added
+        if added > 0.0 and abs(wall_i.ux * wall_j.ux + wall_i.uy * wall_j.uy) > _PARALLEL:
+            on = _onward(scene, wall_i, wall_j, a, p, way)
+            here.guided += added if on > 0.0 else 0.0
+            here.onward += added * on

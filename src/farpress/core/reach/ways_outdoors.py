@@ -164,7 +164,7 @@ def _hills_db(
     some = np.flatnonzero((open_air > 0) & (over >= _OVER_GROUND_M))
     if some.size == 0:
         return found
-    lost, high_a, high_p = profile_costs(
+    costs = profile_costs(
         terrain=terrain, aerial_m=aerial.at_m, points_m=points[some], frequency_hz=frequency_hz
     )
     flat = np.hypot(points[some, 0] - aerial.at_m[0], points[some, 1] - aerial.at_m[1])
@@ -196,8 +196,8 @@ def _hills_db(
     steps = [
         np.log(np.maximum(height, 0.05)) / _HEIGHT_STEP
         for height in (
-            high_a,
-            high_p,
+            costs.aerial_m,
+            costs.points_m,
             np.full(len(some), max(aerial.over_ground_m, 0.05)),
             np.full(len(some), max(over_ground_m, 0.05)),
         )
@@ -216,5 +216,6 @@ def _hills_db(
                 )
             )
         )
-    found[some] = lost + gains[1] - gains[0]
+    # behind an edge what comes over it counts, and no longer what the ground would throw on from end to end
+    found[some] = costs.lost_db + gains[1] - gains[0] * (1.0 - costs.edge_share)
     return found

@@ -15,7 +15,7 @@ from farpress.core.reach.ground_table import GroundTable
 from farpress.core.reach.ways_arrays import layout, repeated
 from farpress.core.reach.ways_images import Images, Mirrored
 from farpress.core.reach.ways_packed import Packed
-from farpress.core.reach.ways_tiles import Extent, _each_tile
+from farpress.core.reach.ways_tiles import Extent, _each_tile, _off_walls, _tile
 from farpress.core.reach.ways_work import (
     Ahead,
     Area,
@@ -131,7 +131,14 @@ def _by_plain_code(asked: WaysRequest, seen: Images) -> NDArray[Any]:
     """
     packed, count = asked.rows(), len(asked.points)
     everything = len(packed.walls) + len(packed.boxes)
-    shining = seen.shining(asked.points).tolist()
+    setting = Setting(packed, asked.aerial, asked.ground, asked.wave_m, -1)
+    spots = [
+        PointRow(x, y, z, lies) for (x, y, z), lies in zip(asked.points.tolist(), asked.open_air.tolist())
+    ]
+    for number in range(count):
+        tile, _ = _tile(setting, spots, number, number + 1)
+        _off_walls(setting, spots, tile)
+    shining = seen.shining(np.array([(spot.x, spot.y) for spot in spots]).reshape(-1, 2)).tolist()
     mirrors = Mirrors(
         [seen.rows[number] for number in shining],
         sum(number < seen.singles for number in shining),
@@ -140,9 +147,9 @@ def _by_plain_code(asked: WaysRequest, seen: Images) -> NDArray[Any]:
     )
     arrived = [Received(*[0.0] * len(fields(Received))) for _ in range(count)]
     _each_tile(
-        Setting(packed, asked.aerial, asked.ground, asked.wave_m, -1),
+        setting,
         mirrors,
-        [PointRow(x, y, z, lies) for (x, y, z), lies in zip(asked.points.tolist(), asked.open_air.tolist())],
+        spots,
         range(count + 1),
         Met(0, count),
         Scratch(list(range(everything)), 0, [Hit(0, 0.0, 0.0, 0.0) for _ in range(3 * everything + 4)]),

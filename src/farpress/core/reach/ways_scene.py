@@ -12,7 +12,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach.direct import STEEPEST_DEG
+from farpress.core.reach.direct import GRAZING_DEG, STEEPEST_DEG
 from farpress.core.reach.scene import Barrier, Scene
 from farpress.core.reach.slab import slab_power
 from farpress.core.reach.ways_arrays import as_arrays
@@ -42,7 +42,7 @@ COATED_ECHO: Final = 0.7
 UNKNOWN_ECHO: Final = 0.2
 """The same of a build without layers: our choice, between brick and plasterboard."""
 
-_Fields = Literal["te", "tm", "both"]
+_Fields = Literal["te", "tm"]
 _FILM_DB: Final = 10.0
 _JOINED_M: Final = 0.3
 _OFF_M: Final = 0.06
@@ -56,19 +56,20 @@ _EDGE_DB: Final = 6.0
     mark=Mark.COPY,
 )
 def echo_and_loss(
-    *, barrier: Barrier, frequency_hz: float, polarisation: _Fields = "both"
+    *, barrier: Barrier, frequency_hz: float, polarisation: _Fields, steepest_deg: float = STEEPEST_DEG
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Loss [dB] and echo (share of power) of a barrier over the cosine of the angle, at 65 even steps from 0
     to 1.
 
     The loss is the planning value plus what the layers lose more at that angle than straight on,
-    never below 0; beyond 80 degrees it stays as at 80 degrees. The echo is that of the layers,
+    never below 0; beyond `steepest_deg` it stays as at that angle. The echo is that of the layers,
     raised where a planning value far above them shows a metal film.
 
     Args:
         barrier: the wall, slab or pane.
         frequency_hz: carrier frequency [Hz].
-        polarisation: "te", "tm", or the mean power of both.
+        polarisation: "te" with the electric field along the barrier, "tm" with the magnetic one.
+        steepest_deg: 80 for walls, which end somewhere; 89 for floors [deg].
     """
     cosine = np.linspace(0.0, 1.0, STEPS)
     if barrier.is_steel or not barrier.layers:
@@ -77,45 +78,40 @@ def echo_and_loss(
             echo = STEEL_ECHO
         return np.full(STEPS, barrier.loss_db), np.full(STEPS, echo)
     angle = np.degrees(np.arccos(cosine))
-    kinds: tuple[Literal["te", "tm"], ...] = ("te", "tm") if polarisation == "both" else (polarisation,)
-    found = [
-        slab_power(
-            layers=barrier.layers,
-            angle_deg=np.minimum(angle, 89.0),
-            frequency_hz=frequency_hz,
-            polarisation=kind,
-        )
-        for kind in kinds
-    ]
-    capped = [
-        slab_power(
-            layers=barrier.layers,
-            angle_deg=np.minimum(angle, STEEPEST_DEG),
-            frequency_hz=frequency_hz,
-            polarisation=kind,
-        ).through
-        for kind in kinds
-    ]
-    loss = -10.0 * np.log10(np.maximum(np.mean(capped, axis=0), 1e-12))
-    echo_share = np.mean([power.back for power in found], axis=0)
+    back = slab_power(
+        layers=barrier.layers,
+        angle_deg=np.minimum(angle, GRAZING_DEG),
+        frequency_hz=frequency_hz,
+        polarisation=polarisation,
+    ).back
+    through = slab_power(
+        layers=barrier.layers,
+        angle_deg=np.minimum(angle, steepest_deg),
+        frequency_hz=frequency_hz,
+        polarisation=polarisation,
+    ).through
+    loss = -10.0 * np.log10(np.maximum(through, 1e-12))
+    echo_share = np.asarray(back)
     if barrier.loss_db - loss[-1] > _FILM_DB:
         echo_share = np.maximum(echo_share, COATED_ECHO)
     return np.maximum(barrier.loss_db + loss - loss[-1], 0.0), echo_share
 
 
 @cites("A plan as rows with named values", mark=Mark.COMPUTED)
-def packed_scene(*, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"]) -> Packed:
+def packed_scene(*, scene: Scene, frequency_hz: float, polarisation: Literal["vertical", "level"]) -> Packed:
     """The scene as the loops read it, in arrays (see `ways_packed`).
 
     Args:
         scene: walls, slabs and steel.
         frequency_hz: carrier frequency [Hz].
-        polarisation: of both aerials together; see `ways.around`.
+        polarisation: of the wave: an upright one meets walls along them and floors across, a level one the
+        other
+            way round.
     """
-    fields: tuple[_Fields, _Fields] = ("te", "tm") if polarisation == "vertical" else ("both", "both")
+    fields: tuple[_Fields, _Fields] = ("te", "tm") if polarisation == "vertical" else ("tm", "te")
     builds = _Builds(frequency_hz)
     pieces = _pieces(scene, builds, fields[0])
-    slab_materials = [builds.number(barrier, fields[1]) for barrier in scene.slab_barriers]
+    slab_materials = [builds.number(barrier, fields[1], GRAZING_DEG) for barrier in scene.slab_barriers]
     outlines = [np.zeros((0, 2)) if outline is None else outline for outline in scene.slab_outlines]
     outlines += [box.outline for box in scene.boxes]
     firsts = np.concatenate([[0], np.cumsum([len(outline) for outline in outlines])]).astype(int).tolist()
@@ -151,19 +147,24 @@ class _Builds:
 
     def __init__(self, frequency_hz: float) -> None:
         self._frequency_hz = frequency_hz
-        self._numbers: dict[tuple[Barrier, _Fields], int] = {}
+        self._numbers: dict[tuple[Barrier, _Fields, float], int] = {}
 
-    def number(self, barrier: Barrier | None, fields: _Fields) -> int:
-        """The number of a barrier for a kind of field; -1 for an open passage."""
+    def number(self, barrier: Barrier | None, fields: _Fields, steepest_deg: float = STEEPEST_DEG) -> int:
+        """The number of a barrier for a kind of field, up to a steepest angle; -1 for an open passage."""
         if barrier is None:
             return -1
-        return self._numbers.setdefault((barrier, fields), len(self._numbers))
+        return self._numbers.setdefault((barrier, fields, steepest_deg), len(self._numbers))
 
     def materials(self) -> list[MaterialRow]:
         """All of them, in the order of their numbers."""
         found = []
-        for barrier, fields in self._numbers:
-            loss, echo = echo_and_loss(barrier=barrier, frequency_hz=self._frequency_hz, polarisation=fields)
+        for barrier, fields, steepest_deg in self._numbers:
+            loss, echo = echo_and_loss(
+                barrier=barrier,
+                frequency_hz=self._frequency_hz,
+                polarisation=fields,
+                steepest_deg=steepest_deg,
+            )
             up_to = np.minimum.accumulate(loss)
             found.append(
                 MaterialRow(barrier.sd_db, float(loss.min()), loss.tolist(), echo.tolist(), up_to.tolist())

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from farpress.core.reach.ways_cones import _cone, _holds, _rims, _side, _towards
 from farpress.core.reach.ways_edges import _shadow
 from farpress.core.reach.ways_kernel import _FEW, _NEAREST_M, _TO_SHARE, _straight
+from farpress.core.reach.ways_legs import _TOUCH_M
 from farpress.core.reach.ways_thrown import _thrown_back
 from farpress.core.reach.ways_work import (
     Area,
@@ -29,6 +30,9 @@ from farpress.sources import Mark, cites
 
 __all__ = ["Extent"]
 
+_MOST_RATIO = 0.5
+_BESIDE_M = 0.051  # a hair more than what counts as in a wall
+
 
 class Extent(NamedTuple):
     """What every way of a map keeps within: an area of the plan that holds every point and wall, the heights
@@ -46,7 +50,7 @@ class Extent(NamedTuple):
 def _each_tile(
     setting: Setting,
     mirrors: Mirrors,
-    spots: Sequence[PointRow],
+    spots: MutableSequence[PointRow],
     firsts: Sequence[int],
     share: Met,
     scratch: Scratch,
@@ -69,6 +73,8 @@ def _each_tile(
     for number in range(share.begun, share.ended):
         first, last = firsts[number], firsts[number + 1]
         tile, is_over = _tile(setting, spots, first, last)
+        if _off_walls(setting, spots, tile):
+            tile, is_over = _tile(setting, spots, first, last)
         met = everything
         if last - first > _FEW:
             fan = _rims(a.x, a.y, tile.area)
@@ -115,14 +121,40 @@ def _tile(setting: Setting, spots: Sequence[PointRow], first: int, last: int) ->
     return tile, is_over
 
 
+def _off_walls(setting: Setting, spots: MutableSequence[PointRow], tile: Tile) -> bool:
+    """Points in the line of a wall go to its far side, seen from the aerial: then the wall is paid for
+    once, by the ways that lead through it; whether any did.
+    """
+    scene, a, area, moved = setting.scene, setting.aerial, tile.area, False
+    for i in range(len(scene.walls)):
+        wall = scene.walls[i]
+        half = abs(wall.uy) * area.half_x + abs(wall.ux) * area.half_y
+        if abs(_side(wall, area.x, area.y)) >= half + _TOUCH_M:
+            continue
+        for n in range(tile.first, tile.last):
+            spot = spots[n]
+            off = _side(wall, spot.x, spot.y)
+            if abs(off) >= _TOUCH_M or spot.z < wall.base or spot.z > wall.top:
+                continue
+            u = (spot.x - wall.x1) * wall.ux + (spot.y - wall.y1) * wall.uy
+            if u < 0.0 or u >= wall.length:
+                continue
+            move = (-_BESIDE_M if _side(wall, a.x, a.y) > 0.0 else _BESIDE_M) - off
+            spot.x += move * wall.uy
+            spot.y -= move * wall.ux
+            moved = True
+    return moved
+
+
 def _summed(setting: Setting, spot: PointRow, here: Received) -> None:
     """The end of a point: echoes beyond the second as a geometric series, spread by power, and no more than
     twice free space.
     """
     a = setting.aerial
     once, twice = here.reflected, here.higher
-    ratio = min(twice / once, 0.5) if once > 0.0 else 0.5
-    tail = twice * ratio / (1.0 - ratio)
+    ratio = min(twice / once, _MOST_RATIO) if once > 0.0 else _MOST_RATIO
+    series = ratio / (1.0 - ratio)
+    tail = (twice - here.guided) * series + max(here.onward, here.guided * series)
     here.spread = here.spread / here.gain if here.gain > 0.0 else 0.0
     way = math.sqrt((spot.x - a.x) ** 2 + (spot.y - a.y) ** 2 + (spot.z - a.z) ** 2)
     free = (setting.wave / (4.0 * math.pi) / max(way, _NEAREST_M)) ** 2

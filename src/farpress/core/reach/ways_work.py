@@ -44,7 +44,8 @@ class Point(NamedTuple):
     z: float
 
 
-class PointRow(NamedTuple):
+@dataclass(slots=True)
+class PointRow:
     """A point of the map [m]; `open_air`: 0 both ends indoors, 1 one, 2 both or with a way over the roof."""
 
     x: float
@@ -145,6 +146,8 @@ class Received:
             `higher` hold echoes of first and second order; at the end all of them, and those beyond.
         straight_db: what walls, slabs and steel on the straight line cost [dB].
         left_out: what faint ways that were left out could bring at most.
+        guided: of the second order, what two parallel faces throw to each other.
+        onward: what these two go on to throw, from the third order on.
     """
 
     gain: float
@@ -157,6 +160,8 @@ class Received:
     higher: float
     straight_db: float
     left_out: float
+    guided: float
+    onward: float
 
 
 class Mirrors(NamedTuple):

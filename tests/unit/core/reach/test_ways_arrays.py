@@ -28,7 +28,7 @@ def packed() -> Packed:
         np.array([-1, -1, 0, 0]),
     )
     scene = Scene(panels, (BRICK, BRICK, PANE, None), (0.0, 2.8), (OUTLINE, None), (BRICK, PANE), (TANK,))
-    return packed_scene(scene=scene, frequency_hz=433.92e6, polarisation="mixed")
+    return packed_scene(scene=scene, frequency_hz=433.92e6, polarisation="level")
 
 
 def test_every_value_stands_under_its_name() -> None:
@@ -74,5 +74,5 @@ def test_a_scene_of_nothing_has_empty_blocks_and_free_space() -> None:
         outdoors=False,
     )
 
-    assert all(len(block) == 0 for block in ready.rows)
+    assert all(len(block) == 0 for field in ready.fields for block in field.rows)
     assert abs(found.loss_db[0] - 39.18) < 0.01
