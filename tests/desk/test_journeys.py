@@ -82,7 +82,7 @@ def test_a_link_leads_to_its_number_and_a_remedy_is_applied_and_taken_back(
     page.get_by_role("dialog").get_by_role("button", name="Apply").first.click()
     expect(page.locator("#says")).to_contain_text("Saved")
     assert (house.folder / "job.yaml").read_bytes() != before
-    expect(page.locator("main [data-stale]")).to_have_count(0)  # judged anew and caught up
+    expect(page.locator("main [data-stale=before]")).to_have_count(0)  # judged anew and caught up
 
     page.locator("#undo").click()
     expect(page.locator("#says")).to_contain_text("taken back")

@@ -7,10 +7,14 @@ import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.desk.workers import Worker
+from farpress.domain.finding import Assessment
+from farpress.editing.judging import Judge
 from farpress.errors import FarpressError, InputError
 from helpers.desk import copy_of, served
 from helpers.waiting import NEVER_S, until
@@ -78,22 +82,28 @@ def test_what_the_record_says_is_judged_anew(tmp_path: Path) -> None:
     """
     with served(copy_of("larkfen-house", tmp_path), apart=True) as desk:
         page = "/j/larkfen-house/keys"
-        _settled(desk, page)
+        _judged(desk, page)
         assert "REG-13" not in desk.ask(page, headers={"Accept": "text/html"}).text
         assert desk.ask(f"{page}/receive", {"values": {"label": "F-001"}}).status == 200
 
-        assert "REG-13" in _settled(desk, page)
+        assert "REG-13" in _judged(desk, page)
 
 
-def _settled(desk: object, page: str) -> str:
+def _judged(desk: object, page: str, unlike: tuple[str, ...] = ("before", "first")) -> str:
+    """The page of the present state, whether its remedies are tried or not."""
     texts: list[str] = []
 
     def is_judged() -> bool:
         texts.append(desk.ask(page, headers={"Accept": "text/html"}).text)  # type: ignore[attr-defined]
-        return "data-stale" not in texts[-1]
+        return not any(f'data-stale="{how}"' in texts[-1] for how in unlike)
 
     until(is_judged, "the job is judged")
     return texts[-1]
+
+
+def _settled(desk: object, page: str) -> str:
+    """The same once they are."""
+    return _judged(desk, page, ("before", "first", "trying"))
 
 
 def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> None:
@@ -101,16 +111,16 @@ def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> N
     end.
     """
     with served(copy_of("larkfen-house", tmp_path)) as desk:
-        _settled(desk, "/j/larkfen-house/promises")
+        _judged(desk, "/j/larkfen-house/promises")
         bench = desk.app.state.desk.bench("larkfen-house")
         real, held, judged = bench._judge, threading.Event(), []
 
-        def slow(case: object) -> object:
+        def slow(case: Case) -> Assessment:
             held.wait(NEVER_S)
-            judged.append(case.fingerprint)  # type: ignore[attr-defined]
-            return real(case)
+            judged.append(case.fingerprint)
+            return real.findings(case)
 
-        bench._judge = slow
+        bench._judge = Judge(slow, real.tries)
         for issue in ("2", "3", "4"):
             answer = desk.ask(
                 "/j/larkfen-house/edit",
@@ -121,7 +131,29 @@ def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> N
         assert "data-stale" in text
         assert "Being judged anew" in text
         held.set()
-        _settled(desk, "/j/larkfen-house/promises")
+        _judged(desk, "/j/larkfen-house/promises")
 
         assert judged[-1] == bench.state().fingerprint
         assert len(judged) <= 2
+
+
+def test_findings_are_shown_before_what_would_mend_them_is_tried(tmp_path: Path) -> None:
+    """A page says so; nothing untried stands on it, and what it is asked is answered as it stands there."""
+    with served(copy_of("larkfen-house", tmp_path)) as desk:
+        page = "/j/larkfen-house/promises"
+        bench = desk.app.state.desk.bench("larkfen-house")
+        real, held = bench._judge, threading.Event()
+        bench._judge = Judge(real.findings, lambda case: real.tries(case) if held.is_set() else None)
+        text = _judged(desk, page)
+        assert "Judged; what would mend it is being tried" in text
+        assert "Apply</button>" not in text
+        asked = desk.ask("/j/larkfen-house/concern?number=1&untried=1", headers={"Accept": "text/html"}).text
+        assert "is being tried on copies" in asked
+        assert "Apply</button>" not in asked
+        held.set()
+        assert "data-stale" not in _settled(desk, page)
+        asked = desk.ask("/j/larkfen-house/concern?number=1&untried=1", headers={"Accept": "text/html"}).text
+        assert "is being tried on copies" not in asked
+        found = next(f for f in bench.assessment().findings if any(r.changes for r in f.remedies))
+        asked = desk.ask(f"/j/larkfen-house/finding?key={quote(found.key)}", headers={"Accept": "text/html"})
+        assert "Apply</button>" in asked.text

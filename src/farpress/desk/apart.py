@@ -39,8 +39,17 @@ __all__ = [
     "printed",
     "promised",
     "searched",
+    "tried",
     "warmed",
 ]
+
+TRIED_S: Final = 0.1
+"""Remedies are tried for so long at a time; our choice, a newer change waits no longer."""
+
+
+class _Later(Exception):
+    """Enough was tried for now."""
+
 
 KEPT: Final = 6
 """Our choice: a few jobs, and the states before the last changes."""
@@ -109,12 +118,33 @@ _cases: dict[_State, Case] = {}
 
 
 def judged(snapshot: Snapshot) -> Assessment:
-    """The job judged, with its record as it is now; of its remedies those that were tried and help."""
+    """The job judged, with its record as it is now; of its remedies those that need no trial."""
+    from farpress.judging.assess import assess
+    from farpress.judging.remedies.shown import without_untried
+
+    return without_untried(_case(snapshot).once(assess))
+
+
+def tried(snapshot: Snapshot) -> Assessment | None:
+    """Its remedies tried for a moment: the assessment with those that help once all are tried, None before.
+
+    What was tried stays with the case, so that whoever asks again goes on where this ended.
+    """
     from farpress.judging.assess import assess
     from farpress.judging.remedies.shown import with_shown_remedies
 
-    case = _case(snapshot)
-    return with_shown_remedies(case, assess(case))
+    case, until, copies = _case(snapshot), time.monotonic() + TRIED_S, 0
+
+    def look(done: int, of: int) -> None:
+        nonlocal copies
+        if copies and time.monotonic() >= until:
+            raise _Later
+        copies += 1
+
+    try:
+        return with_shown_remedies(case, case.once(assess), progress=look)
+    except _Later:
+        return None
 
 
 def drawn(

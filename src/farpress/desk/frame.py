@@ -24,6 +24,7 @@ from farpress.desk.live import Hub
 from farpress.desk.shelf import DeskShelf
 from farpress.desk.workers import Worker
 from farpress.domain.finding import Assessment
+from farpress.editing.judging import Judge
 from farpress.editing.workbench import State, Workbench
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
@@ -121,7 +122,11 @@ class Desk:
         """A desk over a folder; `apart`: with processes of their own for what takes long."""
         judging = Worker("judging", apart=apart)
         shelf = DeskShelf(
-            where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case))
+            where,
+            judge=Judge(
+                lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case)),
+                lambda case: judging.ask(apart_tasks.tried, apart_tasks.Snapshot.of(case)),
+            ),
         )
         printing, searching = (
             Worker(name, apart=apart, patient=True, most=MOST_WAITING) for name in ("papers", "searches")
@@ -233,15 +238,22 @@ class JobRequest:
         return self.bench.state()
 
     def judged(self) -> tuple[Assessment, str]:
-        """The judgement to be shown, and how it stands: "" for the present state, "before" or "first" while
-        it is being made.
+        """The judgement to be shown, and how it stands: "" for the present state, "trying" while its remedies
+        are tried, "before" or "first" while it is being made.
         """
-        made, is_current = self.bench.assessment_soon(wait_s=WAIT_S, first_s=FIRST_S)
-        if made is None:
+        seen = self.bench.assessment_soon(wait_s=WAIT_S, first_s=FIRST_S)
+        if seen.assessment is None:
             return Assessment(self.state.case.job.job, self.state.fingerprint, __version__, (), ()), "first"
-        if is_current:
-            self.desk.judged_before(self.name, made)
-        return made, "" if is_current else "before"
+        if not seen.is_current:
+            return seen.assessment, "before"
+        self.desk.judged_before(self.name, seen.assessment)
+        return seen.assessment, "" if seen.is_tried else "trying"
+
+    def findings_now(self) -> tuple[Assessment, bool]:
+        """The present state judged, waited for, and whether its remedies are still being tried."""
+        seen = self.bench.findings_now()
+        assert seen.assessment is not None
+        return seen.assessment, not seen.is_tried
 
     @property
     def root(self) -> str:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
 from pathlib import Path
 
-from farpress.case.case import Case
-from farpress.domain.finding import Assessment
+from farpress.editing.judging import Judge
 from farpress.editing.workbench import Workbench
 from farpress.errors import FarpressError
 from farpress.jobfile.source import FILE_NAME
@@ -28,7 +26,7 @@ class DeskShelf:
         only: short name of the job the desk was opened with; empty where it was opened with a folder of jobs.
     """
 
-    def __init__(self, where: Path, *, judge: Callable[[Case], Assessment] | None = None) -> None:
+    def __init__(self, where: Path, *, judge: Judge | None = None) -> None:
         """Look what is there.
 
         Args:

@@ -13,11 +13,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from farpress.case.case import Case
 from farpress.case.door import case_of
 from farpress.case.evidence import evidence_in, record_stamp, with_evidence
-from farpress.domain.finding import Assessment, Change
-from farpress.editing.judging import JudgedBeside, State
+from farpress.domain.finding import Change
+from farpress.editing.judging import Judge, JudgedBeside, State
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.history import History, Kind, Version
 from farpress.jobfile.merging import differences, merge_values, with_changes
@@ -47,7 +46,7 @@ class _Overtaken(FarpressError):
 class Workbench(JudgedBeside):
     """One job folder with its changes."""
 
-    def __init__(self, folder: Path, *, judge: Callable[[Case], Assessment] | None = None) -> None:
+    def __init__(self, folder: Path, *, judge: Judge | None = None) -> None:
         """Open a job folder.
 
         Args:

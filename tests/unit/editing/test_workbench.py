@@ -15,6 +15,7 @@ import pytest
 
 from farpress.case.case import Case
 from farpress.domain.finding import Assessment, Change
+from farpress.editing.judging import Judge, Seen
 from farpress.editing.workbench import OUTSIDE, NothingToUndo, Workbench
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
@@ -218,8 +219,7 @@ def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None
 def test_a_page_is_not_kept_waiting_for_a_new_judgement(folder: Path) -> None:
     """The last one is given at once, marked as such; the new one is told when it is made."""
     bench = Workbench(folder)
-    first, is_current = bench.assessment_soon(wait_s=0.0, first_s=NEVER_S)
-    assert is_current
+    first = bench.assessment()
     told: list[str] = []
     bench.watch_judged(lambda made: told.append(made.fingerprint))
     held = threading.Event()
@@ -228,17 +228,55 @@ def test_a_page_is_not_kept_waiting_for_a_new_judgement(folder: Path) -> None:
         held.wait(NEVER_S)
         return assess(case)
 
-    bench._judge = slow
+    bench._judge = Judge(slow, assess)
     bench.edit([Change(AERIAL, 16.25)], by="a", says="x")
 
-    shown, is_current = bench.assessment_soon(wait_s=0.0, first_s=NEVER_S)
+    shown = bench.assessment_soon(wait_s=0.0, first_s=NEVER_S)
     held.set()
-    later, is_current_later = bench.assessment_soon(wait_s=NEVER_S, first_s=NEVER_S)
+    later = bench.assessment_soon(wait_s=NEVER_S, first_s=NEVER_S)
 
-    assert (shown is first, is_current) == (True, False)
-    assert (later.fingerprint, is_current_later) == (bench.state().fingerprint, True)
+    assert (shown.assessment is first, shown.is_current) == (True, False)
+    assert later.assessment is not None
+    assert (later.assessment.fingerprint, later.is_current) == (bench.state().fingerprint, True)
     until(lambda: told, "the new judgement is told")
-    assert told[-1] == later.fingerprint
+    assert told[-1] == later.assessment.fingerprint
+
+
+def test_findings_are_shown_before_remedies_are_tried_and_a_newer_change_ends_the_trying(
+    folder: Path,
+) -> None:
+    """What is tried bit by bit is given up with the state it was tried on; the newest state is tried to its
+    end, and told twice: its findings, and then with what mends them.
+    """
+    tried: list[str] = []
+    told: list[str] = []
+    bench = Workbench(folder)
+    bench.edit([Change(AERIAL, 16.5)], by="a", says="x")
+    older = bench.state().fingerprint
+
+    def findings(case: Case) -> Assessment:
+        return Assessment(case.job.job, case.fingerprint, "untried", (), ())
+
+    def tries(case: Case) -> Assessment | None:
+        tried.append(case.fingerprint)
+        if len(tried) == 3:
+            bench.edit([Change(AERIAL, 16.25)], by="b", says="newer")
+        if tried.count(case.fingerprint) < 5:
+            return None
+        return Assessment(case.job.job, case.fingerprint, "tried", (), ())
+
+    bench._judge = Judge(findings, tries)
+    bench.watch_judged(lambda made: told.append(f"{made.fingerprint} {made.version}"))
+    seen = bench.findings_now()
+    assert seen.assessment is not None
+    assert (seen.assessment.version, seen.is_current, seen.is_tried) == ("untried", True, False)
+    bench.judge_beside()
+
+    until(lambda: told[-1:] == [f"{bench.state().fingerprint} tried"], "the newest state is tried")
+    newest = bench.state().fingerprint
+    assert tried == [older] * 3 + [newest] * 5
+    assert told == [f"{newest} untried", f"{newest} tried"]
+    assert bench.findings_now() == Seen(bench.assessment(), is_current=True, is_tried=True)
 
 
 def test_a_cable_that_is_drawn_beside_somebody_elses_change_brings_the_file_over(folder: Path) -> None:

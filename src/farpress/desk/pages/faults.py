@@ -104,7 +104,7 @@ def _hunt(sheet: JobRequest, fault: str, failed: list[str], skipped: list[str]) 
 def _findings(sheet: JobRequest) -> tuple[Finding, ...]:
     """What is judged, at most one change old: an answer that was just recorded is not waited for."""
     made, judging = sheet.judged()
-    return sheet.bench.assessment().findings if judging == "first" else made.findings
+    return sheet.findings_now()[0].findings if judging == "first" else made.findings
 
 
 def _listed(request: Request, name: str) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from starlette.requests import Request
@@ -73,19 +74,24 @@ def _chains(sheet: JobRequest, assessment: Assessment, judging: str) -> str:
 def _concern(request: Request) -> Response:
     """One concern of the first page: all its findings."""
     sheet = sheet_of(request)
-    concerns = first_page(sheet.bench.assessment()).concerns
+    untried = sheet.bench.untried() if request.query_params.get("untried") else None
+    concerns = first_page(untried or sheet.bench.assessment()).concerns
     number = request.query_params.get("number", "")
     found = next((concern for concern in concerns if str(concern.number) == number), None)
     if found is None:
         raise FarpressError("This concern is not there any more: the job has changed. Load the page again.")
-    return sheet.part("concern.html", concern=found, subject=place_of_subject)
+    trying = untried is not None and not sheet.bench.is_judged()
+    if untried is not None and not trying:  # the page counts as it did before, its remedies are tried by now
+        tried = {finding.key: finding for finding in sheet.bench.assessment().findings}
+        found = replace(found, findings=tuple(tried.get(old.key, old) for old in found.findings))
+    return sheet.part("concern.html", concern=found, subject=place_of_subject, trying=trying)
 
 
 def _chain(request: Request) -> Response:
     """One link of one promise, or its whole chain: every number with its source and remedy."""
     sheet = sheet_of(request)
     index, link = int(request.path_params["index"]), request.query_params.get("link")
-    assessment = sheet.bench.assessment()
+    assessment, trying = sheet.findings_now()
     if index >= len(assessment.promises):
         raise FarpressError(
             "This promise is not there any more; somebody may have removed it. Load the page again."
@@ -93,17 +99,24 @@ def _chain(request: Request) -> Response:
     chain = assessment.promises[index]
     links = [chain_link for chain_link in chain.links if link in (None, chain_link.link)]
     return sheet.part(
-        "chain.html", chain=chain, index=index, links=links, whole=link is None, subject=place_of_subject
+        "chain.html",
+        chain=chain,
+        index=index,
+        links=links,
+        whole=link is None,
+        subject=place_of_subject,
+        trying=trying,
     )
 
 
 def _finding(request: Request) -> Response:
     sheet = sheet_of(request)
     key = request.query_params.get("key", "")
-    found = next((finding for finding in sheet.bench.assessment().findings if finding.key == key), None)
+    assessment, trying = sheet.findings_now()
+    found = next((finding for finding in assessment.findings if finding.key == key), None)
     if found is None:
         raise FarpressError("This finding is not there any more: the job has changed. Load the page again.")
-    return sheet.part("one_finding.html", finding=found, subject=place_of_subject)
+    return sheet.part("one_finding.html", finding=found, subject=place_of_subject, trying=trying)
 
 
 def place_of_subject(subject: Ref) -> tuple[str, list[str | int]] | None:

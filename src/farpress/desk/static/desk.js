@@ -135,7 +135,13 @@ export async function open(address, { side = true } = {}) {
   const made = new DOMParser().parseFromString(await answer.text(), "text/html");
   const holder = element("div");
   holder.append(...made.body.childNodes);
+  holder.dataset.from = address;
   show(holder, { side });
+}
+// A dialogue that was opened before remedies were tried shows them once they are, where nobody is typing in it.
+async function renew() {
+  const holder = $("#dialog[open] [data-from]");
+  if (holder && $("[data-stale]", holder) && !holder.querySelector("input:focus, textarea:focus, select:focus")) await open(holder.dataset.from, { side: dialog().classList.contains("side") });
 }
 
 // -- one listener for everything that is clicked ------------------------------------------------
@@ -263,7 +269,7 @@ if (root) {
   };
   const leave = () => { source?.close(); source = null; away = true; };
   // A judgement may be done before this page listens: whoever waits for one asks now and then.
-  const waits = async () => { if ($("main [data-stale]") && !document.hidden && !dialog().open) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); if (told.judged && $("main [data-stale]")) await refresh(); } };
+  const waits = async () => { if ($("main [data-stale], #dialog [data-stale]") && !document.hidden) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); if (told.judged && dialog().open) await renew(); else if (told.judged && $("main [data-stale]")) await refresh(); } };
   setInterval(() => waits().catch(() => {}), 3000);
   const opened = async () => {
     if (!lost && !away) { await waits(); return; }
@@ -285,7 +291,8 @@ if (root) {
   };
   heard.judged = async (news) => {
     if (news.client === client && news.says) say(news.says);
-    if (!$("main [data-stale]") || dialog().open) return;
+    if (dialog().open) { await renew(); return; }
+    if (!$("main [data-stale]")) return;
     if (news.client === client) await refresh(); else refreshSoon();
   };
   heard.record = async (news) => { if (news.client !== client && !dialog().open) refreshSoon(); };
