@@ -115,6 +115,18 @@ _ENTRY = {
 _HELD = {"never": "held on a start input", "of": ("f1",)}
 
 
+_ON_MAIN: dict[str, Any] = {
+    "house": {"supplies": {"main": {"at": (0.0, 0.0)}}},
+    "box": {"fed": {"from": "main"}},
+}
+"""One supply feeds the receiver, and through its contacts what it works."""
+
+
+def _on_main(**output: Any) -> dict[str, Any]:
+    """An output that switches that supply."""
+    return {**output, "load_from": "main"}
+
+
 def _second(within_s: float) -> dict[str, Any]:
     return {"never": "second press within", "of": ("f1",), "for_s": within_s}
 
@@ -192,7 +204,7 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
         True,
     ),
     "toggle off": (
-        {"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "off"}}},
+        {"outputs": {"1": _on_main(kind="toggle", works="lamp.on", after_power_return="off")}, **_ON_MAIN},
         _BACK,
         False,
     ),
@@ -346,7 +358,7 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
         False,
     ),
     "latch as before": (_latched("lamp.on", after_power_return="as before"), _BACK, True),
-    "latch off": (_latched("lamp.on", after_power_return="off"), _BACK, False),
+    "latch off": ({**_latched("lamp.on", **_on_main(after_power_return="off")), **_ON_MAIN}, _BACK, False),
     "latched lamp": (_latched("lamp.on"), _TOGGLES, False),
     "latch for ever": (_latched("valve.on"), _longer(10.0), True),
     "latch on a start input": ({**_latched("gate.start"), "devices": {"gate": SHORT_GATE}}, _HELD, True),
@@ -476,11 +488,12 @@ def network_of(
     slicing: bool = True,
     leaves: Leaves = "positions",
     moments_ms: tuple[int, ...] = (),
+    apart: bool = False,
 ) -> Network:
     """The model that is searched for that check."""
     check = check_of(case)
     outputs = neighbours(case, check.seeds)
-    site = build_site(case, outputs, lengths=check.lengths, exact=exact, leaves=leaves)
+    site = build_site(case, outputs, lengths=check.lengths, exact=exact, leaves=leaves, apart=apart)
     watched = check.watched(site)
     assert not isinstance(watched, str), watched
     return make_ready(watched, slicing=slicing, closed=True, moments_ms=moments_ms)

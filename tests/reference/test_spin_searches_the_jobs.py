@@ -31,6 +31,21 @@ def test_same_verdict_and_shortest_length(name: str, tmp_path: Path) -> None:
     assert said.shortest == (len(found.stories["broken"]) if found.stories else None)
 
 
+@pytest.mark.long
+@pytest.mark.parametrize(("name", "is_broken"), [("toggle off", True), ("long pulse lost", False)])
+def test_same_where_supplies_fail_one_by_one(name: str, is_broken: bool, tmp_path: Path) -> None:
+    """A toggled load starts as its own supply returns, a pulse only goes on: as spin finds it."""
+    alone = {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "off"}}
+    network = network_of(job_of(name, **({"outputs": alone} if is_broken else {})), apart=True)
+
+    said = ask_spin(network, tmp_path)
+    found = search_all(network)
+
+    assert (said.shortest is not None) is is_broken
+    assert said.shortest == (len(found.stories["broken"]) if found.stories else None)
+    assert is_broken or said.states == found.states
+
+
 def test_there_are_enough_of_them() -> None:
     """At least thirty, a third of them with a planted fault, a third without."""
     broken = sum(is_broken for _, _, is_broken in JOBS.values())

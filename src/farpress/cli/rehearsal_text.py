@@ -154,6 +154,10 @@ def power_text(job: str, rows: Sequence[PowerRow], *, width: int) -> str:
 
 def _after_the_cut(row: PowerRow) -> list[str]:
     sentences = ["comes on by itself once the power is back"] if row.comes_on else []
+    sentences += [
+        f"{cut.cut}: {cut.after} {'as it returns, by itself' if cut.comes_on else 'after it'}"
+        for cut in row.alone
+    ]
     return [*sentences, row.asks] if row.asks else sentences
 
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from farpress.case.behaviour import after_power_return, longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of, switching
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal.model import StateModel, join
+from farpress.core.rehearsal.supplies import supplies
 from farpress.errors import InputError
 from farpress.phrases import listed
+from farpress.rehearsal.feeds import feeds_of
 from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.site import Site, halves_of_a_pair, milliseconds, output_id
 from farpress.rehearsal.things import EDGES, Leaves, things_of
@@ -26,6 +29,7 @@ def build_site(
     exact: bool,
     resumes: bool | None = None,
     leaves: Leaves = "positions",
+    apart: bool = False,
 ) -> Site:
     """The model of some outputs of one premises and all they work.
 
@@ -37,13 +41,15 @@ def build_site(
         exact: the fob's cut-off too, and pulses as they are.
         resumes: whether timed closing goes on after the power returns, where the sheet is silent.
         leaves: how they are modelled; other than with their positions leaves more stories, never fewer.
+        apart: supplies may fail one by one too, and return in any order.
     """
-    site = Site(outputs, lengths=lengths, resumes=resumes)
+    site = Site(outputs, lengths=lengths, resumes=resumes, feeds=feeds_of(case, outputs) if apart else None)
     site.pressers = pressers(case, outputs)
     ids = {output.path: output_id(output) for output in outputs}
     relays: list[StateModel] = []
     made: dict[str, str] = {}
-    forgetful = []
+    forgetful: list[str] = []
+    lapses: dict[str, tuple[str, ...]] = {}
     for output in outputs:
         try:
             model, momentary = _output(case, output, site, lengths=lengths or exact)
@@ -52,14 +58,20 @@ def build_site(
             continue
         if model is None:
             continue
-        relays.append(model)
+        relays.append(site.hung(output.path, model))
         made[output.path] = "momentary" if momentary else output.output.kind
         if output.output.traits.keeps_state and after_power_return(case, output) == "unknown":
             forgetful.append(f"{ids[output.path]}_s")
+            if site.feeds is not None:
+                k = site.feeds.outputs[output.path]
+                lapses[k] = (*lapses.get(k, ()), f"{ids[output.path]}_s")
     presses, thumbs = _people(case, site, made, ids, exact=exact)
     ends = [
-        outs.ends_the_other(
-            ids[output.path], f"{ids[other.path]}_{'t' if other.output.traits.wants_length else 's'}"
+        site.hung(
+            output.path,
+            outs.ends_the_other(
+                ids[output.path], f"{ids[other.path]}_{'t' if other.output.traits.wants_length else 's'}"
+            ),
         )
         for output in outputs
         for other in outputs
@@ -81,13 +93,22 @@ def build_site(
         )
     )
     # thumbs say whether they send before outputs look; relays before what they work
-    site.model = join([outs.power(forgetful=forgetful), *thumbs, *presses, *ends, *relays, *links, *things])
+    powers = [outs.power(forgetful=forgetful)]
+    if site.feeds is not None:
+        powers.append(supplies(site.feeds.every, site.feeds.cuts, forgetful=lapses))
+        presses = [_heard_by_each(model) for model in presses]
+    site.model = join([*powers, *thumbs, *presses, *ends, *relays, *links, *things])
     site.starts = tuple(
         f"{ids[path]}_{signal}"
         for path, kind in made.items()
         for signal in (("start", "reset") if kind == "latch" else ("start",))
     )
     return site
+
+
+def _heard_by_each(model: StateModel) -> StateModel:
+    """A press that each receiver hears which has current; the outputs look at that themselves."""
+    return replace(model, events=tuple(replace(event, when="1") for event in model.events))
 
 
 def _momentary(case: Case, output: OutputAt) -> bool:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.errors import InputError
 from farpress.phrases import listed
+from farpress.rehearsal.feeds import feeds_of
 from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.search import time_text
 from farpress.rehearsal.site import Site, neighbours, thing_id
@@ -33,6 +35,10 @@ def outputs_of(case: Case, happenings: list[Happening]) -> tuple[OutputAt, ...]:
         if happening.kind in _EVENTS
         for path in (happening.who.partition(".")[0], *_gates(case, happening))
     }
+    feeds = feeds_of(case, every)
+    cut = {k for happening in happenings for k, path in feeds.paths.items() if path == happening.who}
+    named |= {path for path, k in feeds.things.items() if any(k in feeds.cuts[lost].takes for lost in cut)}
+    paths |= {path for path, k in feeds.outputs.items() if any(k in feeds.cuts[lost].takes for lost in cut)}
     seeds = [
         output
         for output in every
@@ -50,7 +56,7 @@ def moments_of(
     Raises:
         InputError: something of the story cannot happen in this job; all faults at once.
     """
-    dark = _stretches(happenings, "power off", "power on")
+    all_dark = _stretches(happenings, "power off", "power on")
     lost = [
         (happening.at_s, happening.at_s + happening.for_s)
         for happening in happenings
@@ -63,14 +69,10 @@ def moments_of(
     faults = []
     for order, happening in enumerate(happenings):
         if happening.kind in ("power off", "power on"):
-            found.append(
-                (
-                    happening.at_s,
-                    order,
-                    happening.kind.replace(" ", "_"),
-                    f"the power {'fails' if happening.kind == 'power off' else 'returns'}",
-                )
-            )
+            event, says = _of_power(site, happening)
+            if not event:
+                faults.append(f"{happening.text}: nothing of this story hangs on {happening.who} alone.")
+            found.append((happening.at_s, order, event, says))
         elif happening.kind == "wait":
             found.append((happening.at_s, order, "", ""))
         elif happening.kind == "lost":
@@ -102,6 +104,7 @@ def moments_of(
                     f"{happening.text}: nothing of what it works can be played. {' '.join(site.asks)}".strip()
                 )
                 continue
+            dark = [*all_dark, *_dark_alone(case, site, happenings, happening)]
             found += _pressing(case, site, happening, order, exact[0].key, dark, lost, last_end)
     if faults:
         raise InputError("\n".join(faults))
@@ -176,10 +179,47 @@ def _pressing(
         yield happening.at_s, order, "", f"{says}, not heard"
 
 
+def _of_power(site: Site, happening: Happening) -> tuple[str, str]:
+    """The event of the power, or of a supply that fails alone, and its words; empty where there is none."""
+    event, verb = happening.kind.replace(" ", "_"), "fails" if happening.kind == "power off" else "returns"
+    if not happening.who:
+        return event, f"the power {verb}"
+    k = _supply_of(site, happening.who)
+    return (f"{event}_{k}", f"{site.feeds.cuts[k].says} {verb}") if site.feeds and k else ("", "")
+
+
+def _supply_of(site: Site, path: str) -> str:
+    """The supply named by its own path, or by what hangs on it; empty where there is none."""
+    feeds = site.feeds
+    if feeds is None:
+        return ""
+    of_receivers = {output.rpartition("/")[0]: k for output, k in feeds.outputs.items()}
+    own = next((k for k, named in feeds.paths.items() if named == path), "")
+    return own or of_receivers.get(path) or feeds.things.get(path, "")
+
+
+def _dark_alone(
+    case: Case, site: Site, happenings: list[Happening], press: Happening
+) -> list[tuple[float, float]]:
+    """When the receivers that a press is for have no current of their own."""
+    if site.feeds is None:
+        return []
+    paths = {path for name in press.functions for path in case.job.functions[name].paths}
+    feeding = {site.feeds.outputs[path] for path in paths if path in site.feeds.outputs}
+    found: list[tuple[float, float]] = []
+    for k, cut in site.feeds.cuts.items():
+        if feeding and feeding <= set(cut.takes):
+            own = [event for event in happenings if event.who and _supply_of(site, event.who) == k]
+            found += _stretches([replace(event, who="") for event in own], "power off", "power on")
+    return found
+
+
 def _stretches(happenings: list[Happening], begins: str, ends: str) -> list[tuple[float, float]]:
     found = []
     since = None
     for happening in happenings:
+        if happening.who and happening.kind in (begins, ends):
+            continue
         if happening.kind == begins and since is None:
             since = happening.at_s
         elif happening.kind == ends and since is not None:

@@ -41,7 +41,8 @@ def play(case: Case, story: str, *, progress: Callable[[str], None] | None = Non
     """
     happenings = parse_story(case, story)
     outputs = outputs_of(case, happenings)
-    site = build_site(case, outputs, lengths=True, exact=True)
+    is_apart = any(event.who and event.kind in ("power off", "power on") for event in happenings)
+    site = build_site(case, outputs, lengths=True, exact=True, apart=is_apart)
     moments, marks = moments_of(case, site, happenings)
     return play_story(case, site, tuple(moments), tuple(marks), title=story, progress=progress)
 

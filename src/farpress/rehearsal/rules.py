@@ -19,8 +19,10 @@ from farpress.core.rehearsal.search import BUDGET
 from farpress.core.rehearsal.wording import ModelError
 from farpress.domain.finding import Verdict
 from farpress.domain.refs import Ref
+from farpress.phrases import listed
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.checks import checks_always, checks_of, settled_elsewhere
+from farpress.rehearsal.feeds import feeds_of
 from farpress.rehearsal.search import Story, StoryStep, never_so, replay, search_check, time_text
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site, neighbours
@@ -31,6 +33,8 @@ __all__ = ["SEMANTICS", "RuleResult", "Story", "StoryStep", "rehearse", "replay"
 SEMANTICS: Final = Citation(
     "timed behaviour as described in the explanation of the rehearsal", mark=Mark.CHOICE
 )
+
+_ONE_SUPPLY: Final = "One supply fails or returns without the others."
 
 _AT_WORST: Final = "Open; at its worst:"
 
@@ -325,6 +329,34 @@ def _search(
                 f" back; whether it holds if timed closing goes on is not settled ({other.states} states)."
             )
             return _with(base, says=says, states=found.states + other.states, finished=False)
+    if check.asks_power and len(feeds_of(case, outputs).every) > 1:
+        apart = build_site(
+            case, outputs, lengths=check.lengths, exact=False, resumes=site.resumes, apart=True
+        )
+        other, _, worse = search_check(case, check, apart, budget=budget, tell=tell)
+        base = _with(base, states=found.states + other.states)
+        if worse is not None:
+            unsaid = feeds_of(case, outputs).unsaid(step.event for step in worse.steps)
+            ask = f"Say what feeds {listed(path.partition('/')[2] for path in unsaid)}, under 'fed'."
+            why = _because(base, f"{_ONE_SUPPLY} {ask}" if unsaid else _ONE_SUPPLY)
+            return _with(
+                base,
+                verdict=Verdict.UNKNOWN if unsaid else Verdict.FAILS,
+                story=worse,
+                head=_AT_WORST if unsaid else "",
+                says=f"{_AT_WORST} {worse.text}." if unsaid else f"{worse.text}.",
+                finished=other.finished,
+                is_shortest=bool(other.stories),
+                grounds=why,
+                because=why,
+                asks=(*base.asks, ask) if unsaid else base.asks,
+            )
+        if not other.finished:
+            says = (
+                "Holds where the power of the whole premises fails; whether it holds where one supply fails"
+                f" alone is not settled ({other.states} states)."
+            )
+            return _with(base, says=says, finished=False, because="Give it a larger budget.")
     if ask := check.unproved(site):
         return _with(
             base,
@@ -354,7 +386,7 @@ def _search(
     return _with(
         base,
         verdict=Verdict.HOLDS,
-        says=f"No press story ends so that {check.forbids}: searched to the end, {found.states} states.",
+        says=f"No press story ends so that {check.forbids}: searched to the end, {base.states} states.",
         because=_because(base, ""),
     )
 

@@ -188,10 +188,11 @@ def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
 def _variant(case: Case, site: Site, *, exact: bool, leaves: Leaves = "positions") -> Site:
     """The same outputs with true times and lengths, or with leaves that do more; each built once a job."""
     lengths = exact or site.lengths
+    apart = site.feeds is not None
     return case.once(_built_variants).once(
-        (tuple(output.path for output in site.outputs), lengths, site.resumes, exact, leaves),
+        (tuple(output.path for output in site.outputs), lengths, site.resumes, exact, leaves, apart),
         lambda: build_site(
-            case, site.outputs, lengths=lengths, exact=exact, resumes=site.resumes, leaves=leaves
+            case, site.outputs, lengths=lengths, exact=exact, resumes=site.resumes, leaves=leaves, apart=apart
         ),
     )
 

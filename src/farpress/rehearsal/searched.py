@@ -15,7 +15,15 @@ from farpress.phrases import listed
 from farpress.rehearsal.panels import BAD, Watch, pressed_text
 from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.site import Site, input_id, output_id, signals_of, thing_id, unseen_event
-from farpress.rehearsal.watched import active, closed, longer_than, missing, occupied, turned
+from farpress.rehearsal.watched import (
+    active,
+    after_each_supply,
+    closed,
+    longer_than,
+    missing,
+    occupied,
+    turned,
+)
 
 __all__ = [
     "SearchedCheck",
@@ -126,9 +134,11 @@ def works_after_power(case: Case, output: OutputAt, code: str) -> SearchedCheck:
     """An output that must never work by itself after a power cut."""
 
     def watch(site: Site) -> StateModel | str:
-        return missing(site, output) or watches.after_power(
-            BAD, active(site, output), site.starts, held=site.held
-        )
+        if missing(site, output):
+            return missing(site, output)
+        if site.feeds is not None:
+            return after_each_supply(case, site, output)
+        return watches.after_power(BAD, active(site, output), site.starts, held=site.held)
 
     def unknown(site: Site) -> str:
         return (

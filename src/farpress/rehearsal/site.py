@@ -13,6 +13,8 @@ from farpress.case.behaviour import keeps_apart, waits_for
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven
 from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel
+from farpress.core.rehearsal.supplies import fed_by
+from farpress.rehearsal.feeds import Feeds
 from farpress.rehearsal.presses import Presser, word
 
 __all__ = [
@@ -66,6 +68,7 @@ class Site:
         starts: signals of a new press seen: `o_start` for each output, `o_reset` too for a latch.
         held: thumbs.
         resumes: whether timed closing was taken to go on after the power returns.
+        feeds: what hangs on which supply, where supplies may fail one by one; else None.
         by: input of a panel → number of the receiver that asks through it.
         pauses: pauses of interlocks that are not given, as sentences.
         asks: what is missing, as sentences; the thing is left out.
@@ -80,10 +83,23 @@ class Site:
     starts: tuple[str, ...] = ()
     held: tuple[str, ...] = ()
     resumes: bool | None = None
+    feeds: Feeds | None = None
     by: dict[str, int] = field(default_factory=dict)
     pauses: list[str] = field(default_factory=list)
     asks: list[str] = field(default_factory=list)
     taken: list[str] = field(default_factory=list)
+
+    def hung(self, path: str, model: StateModel) -> StateModel:
+        """A part of the model hung on the supply of its output or thing, where supplies may fail alone."""
+        if self.feeds is None:
+            return model
+        k = self.feeds.outputs.get(path) or self.feeds.things.get(path)
+        return fed_by(model, k, self.feeds.cuts) if k is not None else model
+
+    def is_fed(self, path: str) -> str:
+        """Condition that a thing has current; empty where supplies do not fail alone, and of a panel."""
+        k = self.feeds.things.get(path) if self.feeds is not None else None
+        return f"up_{k}" if k is not None else ""
 
     def thing_of(self, output: OutputAt) -> tuple[ModelledThing, ...]:
         """What an output works, as far as it is in the model."""

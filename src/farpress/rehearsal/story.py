@@ -29,6 +29,8 @@ _EXAMPLES = (
     "family press open gate",
     "power off",
     "power on",
+    "power off of supply",
+    "power on of supply",
     "lost for 0.5 s",
     "keypad",
     "keypad of panel",
@@ -59,7 +61,7 @@ class Happening:
         for_s: how long a button is held or telegrams are lost [s].
         functions: what is pressed.
         length: "short", "long" or "".
-        who: who presses; or the panel, area, device or lock meant.
+        who: who presses; or the panel, area, device, lock or supply meant; empty: the power of all.
         by: gate that is driven through, or the time of day.
         is_another: with another fob than the one that pressed before.
         text: as it was written.
@@ -115,6 +117,9 @@ def _part(case: Case, part: str) -> Happening:
     words = what.casefold()
     if words in ("power off", "power on", "wait"):
         return Happening(at_s, words, text=what)
+    if match := re.fullmatch(r"(power off|power on) of (.+)", what, re.IGNORECASE):
+        fed = _known(match[2], _names(case, "supply"), "supply, receiver or device")
+        return Happening(at_s, match[1].casefold(), who=fed, text=what)
     if match := re.fullmatch(r"(?:telegrams )?lost for (.+)", words):
         return Happening(at_s, "lost", for_s=_time(match[1]), text=what)
     if match := re.fullmatch(r"(keypad|alarm|entry)(?: of (.+))?", what, re.IGNORECASE):
@@ -241,6 +246,7 @@ def _names(case: Case, kind: str) -> list[str]:
             "panel": house.panels,
             "device": house.devices,
             "lock": house.gate_locks,
+            "supply": (*house.supplies, *house.receivers, *house.devices),
             "area": (
                 f"{panel}.{area}" if area else panel
                 for panel, entry in house.panels.items()

@@ -62,7 +62,10 @@ def things_of(
                 on = f"({on} and {off_hours(output)} == 0)"
             closed = on
             if output.output.contact == "normally closed" and use.panel is None:
-                closed = f"not {on} and power" if _shares_supply(output) else f"not {on}"
+                current = "power" if site.feeds is None else f"up_{site.feeds.outputs[output.path]}"
+                closed = f"not {on} and {current}" if _shares_supply(output) else f"not {on}"
+            if site.is_fed(path):  # a contact that is closed as the drive wakes is a command
+                closed = f"({closed}) and {site.is_fed(path)}"
             if use.panel is not None:
                 site.by.setdefault(i, receiver_number(output))
             inputs[i] = (f"{inputs[i][0]} or {closed}" if i in inputs else closed, use)
@@ -75,7 +78,7 @@ def things_of(
         if short:
             site.taken.append(f"{listed(short)} is too short for its input and does nothing there")
         try:
-            yield from _thing(
+            for part in _thing(
                 case,
                 path,
                 load,
@@ -91,7 +94,8 @@ def things_of(
                 resumes,
                 leaves,
                 tuple(other for other in waits_for(case, path) if other in leaves_there),
-            )
+            ):
+                yield site.hung(path, part)
         except InputError as error:
             site.asks.append(f"{path}: {error}")
 

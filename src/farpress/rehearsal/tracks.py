@@ -18,6 +18,8 @@ __all__ = ["acknowledging", "states_of", "tracks_of", "watched_of"]
 def watched_of(case: Case, site: Site) -> list[tuple[str, str, str, str]]:
     """Name, what it is, state and condition of everything drawn."""
     found = [("power", "supply", "off", "not power")]
+    if site.feeds is not None:
+        found += [(site.feeds.paths[k], "supply", "off", f"not up_{k}") for k in site.feeds.every]
     for output in site.outputs:
         if f"{output_id(output)}_start" in site.starts:
             found.append(

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal import watches
-from farpress.core.rehearsal.model import StateModel
+from farpress.core.rehearsal.model import StateModel, join
 from farpress.rehearsal.panels import BAD, Watch
 from farpress.rehearsal.site import ModelledThing, Site, input_id, output_id, thing_id
 
 __all__ = [
     "active",
+    "after_each_supply",
     "both_directions",
     "closed",
     "is_on",
@@ -29,6 +31,42 @@ def active(site: Site, output: OutputAt) -> str:
     """Whether what an output does goes on: its devices if they are in the model, else its contact."""
     things = [thing for thing in site.thing_of(output) if thing.kind in ("leaf", "motor")]
     return " or ".join(f"({thing.active})" for thing in things) if things else closed(output)
+
+
+def after_each_supply(case: Case, site: Site, output: OutputAt) -> StateModel:
+    """Watch: what an output works begins by itself as one of the supplies returns."""
+    assert site.feeds is not None
+    things = [thing for thing in site.thing_of(output) if thing.kind != "panel"]
+    acts = (*site.starts, *(f"{key}_sends" for key in site.held))
+    timers = {timer.name for timer in site.model.timers}
+
+    def begins(name: str, does: str, workers: Iterable[OutputAt], own: str, asked: str = "1") -> StateModel:
+        feeds = site.feeds
+        assert feeds is not None
+        ids = [output_id(worker) for worker in workers]
+        running = [f"{o}_{kind} > 0" for o in ids for kind in ("t", "u") if f"{o}_{kind}" in timers]
+        return watches.after_supply(
+            name,
+            does,
+            acts,
+            receivers=tuple(dict.fromkeys(f"came_{feeds.outputs[worker.path]}" for worker in workers)),
+            own=own,
+            running=" or ".join(running) or "0",
+            asked=asked,
+        )
+
+    if not things:
+        return begins(BAD, closed(output), (output,), "0")
+    parts = []
+    for number, thing in enumerate(things):
+        workers = tuple(
+            other for other in site.outputs if any(load.path == thing.path for load in driven_of(case, other))
+        )
+        own = f"came_{site.feeds.things[thing.path]}"
+        asked = " or ".join(thing.rises) if thing.kind == "leaf" else "1"
+        parts.append(begins(f"{BAD}{number}", thing.active, workers, own, asked))
+    any_of_them = " or ".join(f"({condition})" for part in parts for condition in part.bad.values())
+    return join([*(replace(part, bad={}) for part in parts), StateModel(bad={BAD: any_of_them})])
 
 
 def closed(output: OutputAt) -> str:

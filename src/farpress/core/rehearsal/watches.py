@@ -13,6 +13,7 @@ from farpress.sources import Mark, cites
 
 __all__ = [
     "after_power",
+    "after_supply",
     "alarm_despite_unsetting",
     "both",
     "falls_out_of_step",
@@ -54,6 +55,44 @@ def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[
         (settle,),
         bad={bad: f"{fresh} and power and ({active})"},
     )
+
+
+@cites(_RULE, place="works after a supply returns", mark=Mark.CHOICE)
+def after_supply(
+    bad: str,
+    active: str,
+    starts: Iterable[str],
+    *,
+    receivers: Iterable[str],
+    own: str,
+    running: str,
+    asked: str = "1",
+) -> StateModel:
+    """The same where supplies fail one by one: something that stood still begins by itself as one returns.
+
+    Args:
+        bad: name of the condition.
+        active: expression.
+        starts: what is a person's act: signals, and thumbs that are still on a button.
+        receivers: signals that the supply of a receiver returns.
+        own: signal that its own supply returns; "0" where it has none.
+        running: a press that is still running feeds it; it only goes on as its own supply returns.
+        asked: a receiver begins it in this event, and not its own control.
+    """
+    fresh, by_it, was, now = f"{bad}_fresh", f"{bad}_woken", f"{bad}_stood", f"{bad}_now"
+    acts = " or ".join(starts)
+    pressed = f"if {acts}:\n    {fresh} = 0\n    {by_it} = 0" if acts else ""
+    settle = f"""
+if not {was} and {own} and not ({running}):
+    {fresh} = 1
+if not {was} and ({" or ".join(receivers)}):
+    {by_it} = 1
+{pressed}
+{was} = 1 if {active} else 0
+{now} = {was} and ({fresh} or ({by_it} and ({asked})))
+"""
+    variables = (Variable(fresh), Variable(by_it), Variable(was), Variable(now, passing=True))
+    return StateModel(variables, (), (), (settle,), bad={bad: now})
 
 
 @cites(_RULE, place="on longer than", mark=Mark.CHOICE)

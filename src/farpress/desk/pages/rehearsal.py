@@ -226,7 +226,9 @@ def playable(result: RuleResult) -> str:
         if act is None:
             return ""
         if act.kind in ("power off", "power on"):
-            parts.append(f"{moment}: {act.kind}")
+            # the words of a story name a supply as "the supply main" and "the supply of gate"
+            fed = act.thing.removeprefix("the supply ").removeprefix("of ")
+            parts.append(f"{moment}: {act.kind}{f' of {fed}' if fed else ''}")
         elif act.kind in _DONE:
             parts.append(f"{moment}: {_DONE[act.kind].format(paths.get(act.thing, act.thing), act.who)}")
         elif act.kind == "press":

@@ -20,7 +20,8 @@ def power_cut(basis: Basis, *, is_form: bool = False) -> PaperTable:
     """Before, during, after; as a form with three tries and room for what was found."""
     rows: list[tuple[Cell | str | None, ...]] = []
     for row in basis.power_cuts:
-        after = Cell(f"{row.after}{f': {row.asks}' if row.asks else ''}", _verdict(row), _PLAYED)
+        alone = "".join(f"; {cut.cut}: {cut.after}" for cut in row.alone)
+        after = Cell(f"{row.after}{f': {row.asks}' if row.asks else ''}{alone}", _verdict(row), _PLAYED)
         rows.append(
             (
                 row.path,
