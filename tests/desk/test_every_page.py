@@ -36,6 +36,7 @@ PAGES = [
     "upkeep",
     "faults?words=the+gate+stops+half+way",
     "job",
+    "job/receivers",
     "versions",
 ]
 

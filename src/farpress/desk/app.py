@@ -41,6 +41,8 @@ __all__ = ["make_app"]
 MODULES: Final = (
     "changing",
     "entries",
+    "naming",
+    "tasks",
     "promises",
     "mend",
     "plan",

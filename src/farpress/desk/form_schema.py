@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
+from farpress.domain.job import Job
 from farpress.jobfile.schema import job_schema
 
 __all__ = ["Path", "entries_are_tables", "holds_scalars", "is_table", "resolved", "schema_at", "value_at"]
@@ -64,7 +65,7 @@ def resolved(place: dict[str, Any] | None, value: Any) -> dict[str, Any]:
             needed = [*place.get("required", ()), *place[word][0].get("required", ())]
             return {**{key: inner for key, inner in place.items() if key != word}, "required": needed}
         members = [resolved(choice, value) for choice in place[word] if choice.get("type") != "null"]
-        extra = {key: text for key, text in place.items() if key in ("description", "default")}
+        extra = {key: text for key, text in place.items() if key in ("description", "x-default")}
         chosen = members[0] if members else {}
         if isinstance(value, dict):
             kind = value.get("kind")
@@ -111,4 +112,12 @@ def entries_are_tables(place: dict[str, Any]) -> bool:
 
 @cache
 def _schema() -> dict[str, Any]:
-    return job_schema()
+    """The schema of the file, with what counts where something is left out as "x-default"."""
+    schema = job_schema()
+    raw = Job.model_json_schema(by_alias=True)
+    for name, table in raw["$defs"].items():
+        for key, place in table.get("properties", {}).items():
+            default = place.get("default")
+            if isinstance(default, str | bool | int) and default != "" and "x-kind" not in place:
+                schema["$defs"][name]["properties"][key]["x-default"] = default
+    return schema

@@ -1,4 +1,4 @@
-"""Forms made from the tables of the job file: label, unit, limits and help are those of the file.
+"""Forms made from the tables of the job file: unit, limits and help are those of the file.
 
 One description of every entry: the schema of the job. So a unit can't differ between page
 and file, and a field added to the job is on the page the same day.
@@ -6,10 +6,11 @@ and file, and a field added to the job is on the page the same day.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
+from farpress.desk.field_words import words_for
 from farpress.desk.form_names import names_for
 from farpress.desk.form_schema import (
     Path,
@@ -20,13 +21,19 @@ from farpress.desk.form_schema import (
     schema_at,
     value_at,
 )
+from farpress.desk.form_values import entry_line, pairs_text, pressed_text, value_text, written_value
 from farpress.domain.job import Job
 from farpress.quantity_kinds import KINDS
 
-__all__ = ["FormField", "FormTable", "fields_of", "summary", "tables_of", "written"]
+__all__ = ["FormField", "FormTable", "fields_of", "tables_of", "written"]
 
 LONG: Final = ("says", "because", "address")
 """Keys whose values are sentences."""
+
+WHOLE: Final = "a whole number"
+
+BUTTONS: Final = 4
+"""Buttons of a fob of which nobody says how many it has; our choice, the most usual."""
 
 
 @dataclass(frozen=True)
@@ -41,8 +48,11 @@ class FormField:
         example: how a value is written.
         choices: the values allowed; empty for free text.
         suggestions: known names, where others are allowed too.
-        kind: "text", "long", "choice", "yes", "point", "list".
+        kind: "text", "long", "choice", "point", "list", "pairs", "pressed".
         required: it must be there.
+        group: heading of the table inside that it belongs to; empty for the entry's own.
+        why: what it decides.
+        usual: what counts where it is left empty, as "10 mA, as its part says"; empty where nothing does.
     """
 
     name: str
@@ -55,6 +65,8 @@ class FormField:
     kind: str = "text"
     required: bool = False
     group: str = ""
+    why: str = ""
+    usual: str = ""
 
 
 @dataclass(frozen=True)
@@ -68,163 +80,147 @@ class FormTable:
     help: str = field(default="")
 
 
-def fields_of(path: Path, values: Any, job: Job, known: Mapping[str, Collection[str]]) -> list[FormField]:
+@dataclass(frozen=True)
+class _Asked:
+    """What all fields of a form share: where the entry is, and what is known around it."""
+
+    path: Path
+    job: Job
+    known: Mapping[str, Collection[str]]
+    usual: Mapping[str, str]
+    buttons: int
+
+    def table(self, key: str) -> _Asked:
+        return replace(self, path=(*self.path, key))
+
+
+def fields_of(
+    path: Path,
+    values: Any,
+    job: Job,
+    known: Mapping[str, Collection[str]],
+    *,
+    usual: Mapping[str, str] | None = None,
+    buttons: int = BUTTONS,
+) -> list[FormField]:
     """The fields of the entry at a path, with its values as they stand in the file.
 
     Tables of one level inside (a cable with its part and length) are fields of the same form.
+
+    Args:
+        path: of the entry.
+        values: of the whole file.
+        job: for names to suggest.
+        known: names of the catalogue.
+        usual: name of a field → what counts where it is left empty.
+        buttons: of the fob, where the entry is a group.
     """
     schema = schema_at(path, values)
     value = value_at(values, path)
     if schema is None:
         return []
-    return _fields(path, schema, value, job, known, "", "")
+    return list(_fields(_Asked(path, job, known, usual or {}, buttons), schema, value, "", ""))
 
 
 def _fields(
-    path: Path,
-    schema: dict[str, Any],
-    value: Any,
-    job: Job,
-    known: Mapping[str, Collection[str]],
-    before: str,
-    group: str,
-) -> list[FormField]:
-    made: list[FormField] = []
+    asked: _Asked, schema: dict[str, Any], value: Any, before: str, group: str
+) -> Iterator[FormField]:
     required = schema.get("required", [])
     for key, raw in schema.get("properties", {}).items():
         there = value.get(key) if isinstance(value, Mapping) else None
         place = resolved(raw, there)
         name = f"{before}{key}"
-        if place.get("type") == "object" and place.get("properties"):
+        if key == "buttons" and place.get("type") == "object":
+            yield from _buttons(asked, there)
+        elif place.get("type") == "object" and place.get("properties"):
             if before.count("/") < 2 and not is_table(place):
-                made += _fields(
-                    (*path, key),
-                    place,
-                    there,
-                    job,
-                    known,
-                    f"{name}/",
-                    f"{group + ': ' if group else ''}{_words(key)}",
+                heading = words_for(key, _around(asked.path)).label
+                yield from _fields(
+                    asked.table(key), place, there, f"{name}/", f"{group}: {heading}" if group else heading
                 )
-            continue
-        if place.get("type") == "object" or (place.get("type") == "array" and entries_are_tables(place)):
+        elif place.get("type") == "object" or (place.get("type") == "array" and entries_are_tables(place)):
             if place.get("type") == "object" and holds_scalars(place):
-                made.append(
-                    FormField(
-                        name,
-                        _words(key),
-                        _pairs(there),
-                        place.get("description", raw.get("description", "")),
-                        "name: value, one a line",
-                        kind="pairs",
-                        group=group,
-                    )
+                words = words_for(key, _around(asked.path))
+                yield FormField(
+                    name,
+                    words.label,
+                    pairs_text(there),
+                    place.get("description", raw.get("description", "")),
+                    "name: value, one a line",
+                    kind="pairs",
+                    group=group,
+                    why=words.why,
                 )
-            continue
-        made.append(
-            _field(
-                path,
-                key,
-                name,
-                place,
-                there,
-                job,
-                known,
-                key in required and not before,
-                group,
-                raw.get("description", ""),
-            )
+        else:
+            is_needed = key in required and not before
+            yield _field(asked, key, name, place, there, is_needed, group, raw.get("description", ""))
+
+
+def _around(path: Path) -> list[str]:
+    """Names of the tables around a field; an own name there does no harm, it is no table's."""
+    return [key for key in path if isinstance(key, str)]
+
+
+def _buttons(asked: _Asked, value: Any) -> Iterator[FormField]:
+    """One field a button, so that none can stand twice."""
+    there = {str(key): member for key, member in value.items()} if isinstance(value, Mapping) else {}
+    for number in dict.fromkeys([*map(str, range(1, asked.buttons + 1)), *there]):
+        yield FormField(
+            f"buttons/{number}",
+            f"button {number}",
+            pressed_text(there.get(number)),
+            "a function; several with +; another for a long press after ', long:'",
+            "open gate",
+            suggestions=tuple(asked.job.functions),
+            kind="pressed",
+            group="buttons",
         )
-    return made
-
-
-def _pairs(value: Any) -> str:
-    if not isinstance(value, Mapping):
-        return ""
-    lines = []
-    for key, member in value.items():
-        if isinstance(member, Mapping):
-            member = ", ".join(f"{inner} = {_text(text)}" for inner, text in member.items())
-        elif isinstance(member, list):
-            member = " + ".join(map(str, member))
-        lines.append(f"{key}: {member}")
-    return "\n".join(lines)
 
 
 def _field(
-    path: Path,
+    asked: _Asked,
     key: str,
     name: str,
     place: dict[str, Any],
     value: Any,
-    job: Job,
-    known: Mapping[str, Collection[str]],
     required: bool,
     group: str,
     help_: str,
 ) -> FormField:
-    text = _text(value)
     kind = place.get("x-kind")
-    help_ = place.get("description", "") or help_
+    words = words_for(key, _around(asked.path))
+    default = place.get("x-default")
+    plain = FormField(
+        name,
+        words.label,
+        value_text(value),
+        place.get("description", "") or help_,
+        words.example,
+        required=required,
+        group=group,
+        why=words.why,
+        usual=asked.usual.get(name) or (f"{value_text(default)}, unless said" if default is not None else ""),
+    )
     if "enum" in place or "const" in place:
         choices = tuple(str(choice) for choice in place.get("enum", [place.get("const")]))
-        return FormField(
-            name, _words(key), text, help_, choices=choices, kind="choice", required=required, group=group
-        )
+        return replace(plain, choices=choices, kind="choice")
     if place.get("type") == "boolean":
-        return FormField(
-            name, _words(key), text, help_, choices=("true", "false"), kind="choice", group=group
-        )
+        usual = plain.usual.replace("true,", "yes,").replace("false,", "no,")
+        return replace(plain, choices=("true", "false"), kind="choice", usual=usual)
     if kind:
         about = KINDS[kind]
-        return FormField(
-            name,
-            _words(key),
-            text,
-            help_ or f"a {about.name} with its unit",
-            about.example,
-            required=required,
-            group=group,
-        )
+        help_ = plain.help or f"a {about.name} with its unit"
+        return replace(plain, help=help_, example=words.example or about.example)
     if place.get("type") == "array" and place.get("items", {}).get("type") == "number":
-        return FormField(
-            name,
-            _words(key),
-            text,
-            "metres on the plan: x, y, or x, y, height",
-            "14, -25",
-            kind="point",
-            required=required,
-            group=group,
-        )
-    suggestions = names_for(path, key, job, known)
+        help_ = "metres on the plan: x, y, or x, y, height"
+        return replace(plain, help=help_, example=words.example or "14, -25", kind="point")
+    suggestions = names_for(asked.path, key, asked.job, asked.known)
     if place.get("type") == "array":
-        return FormField(
-            name,
-            _words(key),
-            text,
-            help_ or "several: separate them with a semicolon",
-            "",
-            (),
-            suggestions,
-            "list",
-            required,
-            group,
-        )
-    if place.get("type") in ("integer",):
-        return FormField(name, _words(key), text, help_, "a whole number", required=required, group=group)
-    return FormField(
-        name,
-        _words(key),
-        text,
-        help_,
-        "",
-        (),
-        suggestions,
-        "long" if key in LONG else "text",
-        required,
-        group,
-    )
+        help_ = plain.help or "several: separate them with a semicolon"
+        return replace(plain, help=help_, suggestions=suggestions, kind="list")
+    if place.get("type") == "integer":
+        return replace(plain, example=words.example or WHOLE, kind="whole")
+    return replace(plain, suggestions=suggestions, kind="long" if key in LONG else "text")
 
 
 def tables_of(path: Path, values: Any) -> list[FormTable]:
@@ -235,102 +231,35 @@ def tables_of(path: Path, values: Any) -> list[FormTable]:
     for key, raw in (schema or {}).get("properties", {}).items():
         there = value.get(key) if isinstance(value, Mapping) else None
         place = resolved(raw, there)
+        label, help_ = words_for(key, _around(path)).label, raw.get("description", "")
         if place.get("type") == "object" and not place.get("properties") and not holds_scalars(place):
+            if key == "buttons":
+                continue
             entries = (
-                tuple((name, summary(entry)) for name, entry in there.items())
+                tuple((name, entry_line(entry, (*path, key))) for name, entry in there.items())
                 if isinstance(there, Mapping)
                 else ()
             )
-            made.append(FormTable(key, _words(key), entries, help=raw.get("description", "")))
+            made.append(FormTable(key, label, entries, help=help_))
         elif place.get("type") == "array" and entries_are_tables(place):
             inner = resolved(place["items"], None)
             if inner.get("type") == "object":
                 entries_ = (
-                    tuple((index, summary(entry)) for index, entry in enumerate(there))
+                    tuple((index, entry_line(entry, (*path, key))) for index, entry in enumerate(there))
                     if isinstance(there, list)
                     else ()
                 )
-                made.append(FormTable(key, _words(key), entries_, True, help=raw.get("description", "")))
+                made.append(FormTable(key, label, entries_, True, help=help_))
     return made
 
 
-def summary(value: Any) -> str:
-    """An entry in a line."""
-    if not isinstance(value, Mapping):
-        return _text(value)
-    parts = []
-    for key, member in value.items():
-        if isinstance(member, Mapping | list) and key not in ("at", "of", "by", "from", "buttons", "people"):
-            continue
-        shown = (
-            ", ".join(f"{inner} {_text(text)}" for inner, text in member.items())
-            if isinstance(member, Mapping)
-            else _text(member)
-        )
-        parts.append(
-            shown
-            if key in ("says", "part", "kind", "to", "function", "never", "build")
-            else f"{_words(key)} {shown}"
-        )
-    return " · ".join(parts)[:160]
-
-
-def _words(key: str) -> str:
-    return key.replace("_", " ")
-
-
-def _text(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, list):
-        is_point = all(isinstance(number, int | float) for number in value)
-        return (", " if is_point else "; ").join(_text(part) for part in value)
-    if isinstance(value, float):
-        return f"{value:g}" if abs(value) < 1e6 else str(value)
-    return str(value)
-
-
 def written(asked: FormField, text: str) -> Any:
-    """What a field's text becomes in the file; None for an empty asked.
+    """What a field's text becomes in the file; None for an empty one.
+
+    Raises:
+        InputError: it cannot be meant so, as a name on two lines.
 
     >>> written(FormField("at", "at", "", kind="point"), "14, -25.5")
     [14, -25.5]
     """
-    text = " ".join(text.split()) if asked.kind != "pairs" else text.strip()
-    if not text:
-        return None
-    if asked.kind == "point":
-        pieces = [piece for piece in text.replace(";", ",").replace(" ", ",").split(",") if piece]
-        try:
-            return [_plain_number(piece.removesuffix("m")) for piece in pieces]
-        except ValueError:
-            return text
-    if asked.kind == "list":
-        return [piece.strip() for piece in text.split(";") if piece.strip()]
-    if asked.kind == "pairs":
-        return dict(_pair(line) for line in text.splitlines() if line.strip())
-    if asked.kind == "choice" and set(asked.choices) == {"true", "false"}:
-        return text == "true"
-    if asked.example == "a whole number" and text.lstrip("+-").isdigit():
-        return int(text)
-    return text
-
-
-def _pair(line: str) -> tuple[str, Any]:
-    key, _, value = line.partition(":")
-    value = value.strip()
-    if " = " in value:
-        return key.strip(), {
-            inner.strip(): text.strip()
-            for inner, _, text in (piece.partition("=") for piece in value.split(","))
-        }
-    if " + " in value:
-        return key.strip(), [piece.strip() for piece in value.split(" + ")]
-    return key.strip(), int(value) if value.isdigit() else value
-
-
-def _plain_number(text: str) -> int | float:
-    number = float(text)
-    return int(number) if number.is_integer() else number
+    return written_value(asked.kind, text, asked.choices, is_number=asked.kind == "whole")

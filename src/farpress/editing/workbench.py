@@ -135,6 +135,32 @@ class Workbench(JudgedBeside):
 
         return self._until_it_stands(made)
 
+    def rewrite(self, make: Callable[[str], str], *, by: str, says: str) -> Version | None:
+        """Put a text made of the present one in its place, as when a name changes throughout.
+
+        Args:
+            make: from the present text to the new one; may be asked again where another program wrote
+                meanwhile.
+            by, says: as for `edit`.
+
+        Returns:
+            The new version, or None where the text stays.
+
+        Raises:
+            JobFileError: the result would have faults; nothing was written.
+        """
+
+        def made() -> Version | None:
+            self._refuse_faulty()
+            document = self._state.case.document
+            assert document is not None
+            text = make(document.source.text)
+            if text == document.source.text:
+                return None
+            return self._put(text, by=by, says=says, kind="edit", of=None)
+
+        return self._until_it_stands(made)
+
     def undo(self, *, by: str) -> Version:
         """Take back this person's last change that is not taken back yet; changes of others stay.
 

@@ -1,8 +1,7 @@
-"""Every entry of a job in a form: looked at, changed, added, removed, without seeing the file."""
+"""Every entry of a job in a form: looked at, changed, added, without seeing the file."""
 
 from __future__ import annotations
 
-import json
 import re
 from typing import Any, Final
 
@@ -12,17 +11,19 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from farpress.desk.access import DeskRole
-from farpress.desk.form_schema import schema_at, value_at
-from farpress.desk.forms import FormField, fields_of, summary, tables_of, written
+from farpress.desk.field_words import topic_of, words_for
+from farpress.desk.form_schema import Path, schema_at, value_at
+from farpress.desk.form_values import entry_line
+from farpress.desk.forms import FormField, tables_of, written
 from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.pages.changing import body_of, table_in, told
+from farpress.desk.pages.entry_forms import KINDS_OF_PARTS, entry_path, entry_title, form_of, with_empty
+from farpress.desk.task_pages import TASKS, TOP_FIELDS
 from farpress.domain.finding import Change
 from farpress.errors import InputError, JobFileError
 from farpress.jobfile.merging import MergeRefused
 
 __all__ = ["ROUTES"]
-
-Path = tuple[str | int, ...]
 
 TOP: Final = (
     (("details",), "Customer and papers"),
@@ -40,19 +41,8 @@ TOP: Final = (
 )
 """Sections of the job page, in the order of the job file."""
 
-KINDS_OF_PARTS: Final = (
-    "receiver",
-    "fob",
-    "cell",
-    "supply",
-    "battery",
-    "cable",
-    "coax",
-    "aerial",
-    "relay",
-    "device",
-    "panel",
-)
+MOST_NAMES: Final = 50
+"""Entries added at once; our choice."""
 
 
 def _page(request: Request) -> Response:
@@ -64,11 +54,13 @@ def _page(request: Request) -> Response:
         is_single = path[0] in ("details", "register")
         entries: list[tuple[Path, str, str]] = []
         if is_single:
-            entries = [(path, "", summary(value))] if value else []
+            entries = [(path, "", entry_line(value))] if value else []
         elif isinstance(value, dict):
-            entries = [((*path, name), name, summary(entry)) for name, entry in value.items()]
+            entries = [((*path, name), name, entry_line(entry, path)) for name, entry in value.items()]
         elif isinstance(value, list):
-            entries = [((*path, index), str(index + 1), summary(entry)) for index, entry in enumerate(value)]
+            entries = [
+                ((*path, index), str(index + 1), entry_line(entry, path)) for index, entry in enumerate(value)
+            ]
         sections.append(
             {
                 "path": path,
@@ -79,125 +71,54 @@ def _page(request: Request) -> Response:
                 "count": len(entries),
             }
         )
+    job = sheet.state.case.job
     details = [
-        ("name of the job", sheet.state.case.job.job),
-        ("region", sheet.state.case.job.region or ""),
-        ("grade", sheet.state.case.job.grade or ""),
-        ("time zone", sheet.state.case.job.time_zone or ""),
+        (words_for(key).label, getattr(job, key) or "") for key in TOP_FIELDS if key in type(job).model_fields
     ]
-    return sheet.page("job.html", here="job", sections=sections, top=details)
+    return sheet.page("job.html", here="job", sections=sections, top=details, tasks=TASKS, task=None)
 
 
 def _form(request: Request) -> Response:
     """The form of one entry, with the tables below it."""
     sheet = sheet_of(request)
-    path = _path(request.query_params.get("path", ""))
+    path = entry_path(request.query_params.get("path", ""))
     values = sheet.bench.values()
     is_new = request.query_params.get("new") == "1"
     kind = request.query_params.get("kind")
-    if is_new:
-        values = _with_empty(values, path, kind)
+    if is_new and path:
+        values = with_empty(values, path, kind)
     schema = schema_at(path, values)
     if schema is None or (
-        not is_new
+        path
+        and not is_new
         and value_at(values, path) is None
-        and path[0] not in ("details", "register", "job", "region", "grade", "time_zone")
+        and path[0] not in ("details", "register", *TOP_FIELDS)
     ):
         raise InputError("There is no such entry (any more). Load the page again.")
-    fields = list(fields_of(path, values, sheet.state.case.job, sheet.bench.known))
-    by_name = path and isinstance(path[-1], str) and path[-1] == ""
     groups: dict[str, list[FormField]] = {}
-    for field in fields:
+    for field in form_of(sheet, path, values):
         groups.setdefault(field.group, []).append(field)
     main = groups.pop("", [])
-    given = [field for field in main if field.value or field.required]
-    rest = [field for field in main if not (field.value or field.required)]
-    if is_new and len(main) < 14:
-        given, rest = main, []
+    given, topics = main, dict[str, list[FormField]]()
+    if len(main) >= 14:
+        given = [field for field in main if field.value or field.required]
+        for field in main:
+            if field not in given:
+                topics.setdefault(topic_of(field.name), []).append(field)
     return sheet.part(
         "entry.html",
         path=path,
-        title=_title(path, is_new),
+        title=entry_title(path, is_new),
         given=given,
-        rest=rest,
-        groups=groups,
+        groups=dict(sorted(topics.items())) | groups,
         tables=[] if is_new else tables_of(path, values),
         is_new=is_new,
-        names_it=by_name,
+        names_it=bool(path) and path[-1] == "",
         kind=kind,
         asks_kind=path[:1] == ("parts",) and is_new and not kind,
         part_kinds=KINDS_OF_PARTS,
         removable=len(path) > 1 and not is_new,
     )
-
-
-def _path(text: str) -> Path:
-    try:
-        path = json.loads(text)
-    except ValueError as error:
-        raise InputError("This address is not complete; load the page again.") from error
-    if (
-        not isinstance(path, list)
-        or not path
-        or not all(isinstance(key, str | int) and not isinstance(key, bool) for key in path)
-    ):
-        raise InputError("This address is not complete; load the page again.")
-    return tuple(path)
-
-
-def _with_empty(values: Any, path: Path, kind: str | None) -> Any:
-    """The values with an empty entry at a path, so that its form can be drawn."""
-    made = json.loads(json.dumps(values))
-    place = made
-    for key in path[:-1]:
-        if isinstance(place, dict):
-            place = place.setdefault(str(key), {})
-        elif isinstance(place, list) and isinstance(key, int) and key < len(place):
-            place = place[key]
-    empty: dict[str, Any] = {"kind": kind} if kind else {}
-    if isinstance(path[-1], int):
-        if isinstance(place, list):
-            place.append(empty)
-    elif isinstance(place, dict):
-        place[path[-1]] = empty
-    return made
-
-
-_SINGULAR: Final = {
-    "premises": "premises",
-    "functions": "function",
-    "people": "person",
-    "groups": "group",
-    "promises": "promise",
-    "rules": "rule",
-    "readings": "reading",
-    "parts": "part",
-    "roads": "way",
-    "traffic": "busy hour",
-    "levels": "level",
-    "walls": "wall",
-    "places": "place",
-    "supplies": "supply",
-    "receivers": "receiver",
-    "outputs": "output",
-    "inputs": "input",
-    "devices": "device",
-    "panels": "panel",
-    "tamper_loops": "tamper loop",
-    "steel": "steel object",
-    "openings": "opening",
-    "antenna_places": "other place for the aerial",
-    "details": "customer and papers",
-    "register": "how the register grows",
-}
-
-
-def _title(path: Path, is_new: bool) -> str:
-    words = [str(key + 1) if isinstance(key, int) else key for key in path]
-    kind = _SINGULAR.get(str(path[-2] if len(path) > 1 else path[-1]), str(path[-1]))
-    if is_new:
-        return f"New {kind}"
-    return f"{kind[:1].upper()}{kind[1:]} {words[-1] if len(path) > 1 else ''}".strip()
 
 
 async def _save(request: Request) -> Response:
@@ -208,42 +129,118 @@ async def _save(request: Request) -> Response:
 def _saved(request: Request, body: dict[str, Any]) -> Response:
     sheet = sheet_of(request, role=DeskRole.INSTALLER)
     table = table_in(body, "values")
-    try:
-        path = _path(json.dumps(table.get("@path") and json.loads(table["@path"])))
-    except (TypeError, ValueError, RecursionError):
-        raise InputError("The request was not understood; load the page again.") from None
+    if "@path" not in table:
+        raise InputError("The request was not understood; load the page again.")
+    path = entry_path(table["@path"])
     given = {str(key): str(value) for key, value in table.items() if isinstance(value, str | int | float)}
-    is_new, kind = given.get("@new") == "1", given.get("@kind") or None
-    values = sheet.bench.values()
-    if is_new and path[-1] == "":
-        name = " ".join(given.get("@name", "").split())
-        if not name or "/" in name:
+    try:
+        if given.get("@new") == "1" and path:
+            return _added(sheet, path, given, body.get("base"))
+        return _changed(sheet, path, given, body)
+    except _FieldFaults as error:
+        return _faulty(error.faults)
+
+
+class _FieldFaults(Exception):
+    """What was typed into some fields cannot be meant so."""
+
+    def __init__(self, faults: list[tuple[str, str]]) -> None:
+        super().__init__("fields with faults")
+        self.faults = faults
+
+
+def _written(fields: list[FormField], given: dict[str, str]) -> dict[str, Any]:
+    """Name of each field that was sent → its value for the file.
+
+    Raises:
+        _FieldFaults: some cannot be meant so.
+    """
+    made: dict[str, Any] = {}
+    faults = []
+    for field in fields:
+        if field.name in given:
+            try:
+                made[field.name] = written(field, given[field.name])
+            except InputError as error:
+                faults.append((field.name, str(error)))
+    if faults:
+        raise _FieldFaults(faults)
+    return made
+
+
+def _added(sheet: JobRequest, path: Path, given: dict[str, str], base: object) -> Response:
+    values, kind = sheet.bench.values(), given.get("@kind") or None
+    names: list[str | int] = [path[-1]]
+    if path[-1] == "":
+        names = list(_names(given.get("@name", "")))
+        for name in names:
+            if "/" in str(name):
+                return _faulty([("@name", "give it a name, without a slash")])
+            if value_at(values, (*path[:-1], name)) is not None:
+                return _faulty([("@name", f"there is a '{name}' already")])
+        if not names:
             return _faulty([("@name", "give it a name, without a slash")])
-        if value_at(values, (*path[:-1], name)) is not None:
-            return _faulty([("@name", f"there is a '{name}' already")])
-        path = (*path[:-1], name)
-    shown = _with_empty(values, path, kind) if is_new else values
-    fields = fields_of(path, shown, sheet.state.case.job, sheet.bench.known)
-    before = value_at(values, path)
-    if is_new:
+    first: Path = (*path[:-1], names[0])
+    fields = form_of(sheet, first, with_empty(values, first, kind))
+    found = _written(fields, given)
+    changes: list[Change] = []
+    for name in names:
         entry: dict[str, Any] = {"kind": kind} if kind else {}
-        for field in fields:
-            _put(entry, field.name.split("/"), written(field, given.get(field.name, "")))
-        changes = _appended(values, path, entry)
-        says = f"{_title(path, False)} added"
-    else:
-        changes = []
-        for field in fields:
-            if field.name in given and given[field.name].strip() != field.value.strip():
-                changes += _change(path, before, field, written(field, given[field.name]))
-        changed = (
-            change.path[-1] if isinstance(change.path[-1], str) else str(change.path[-2])
-            for change in changes
-        )
-        says = f"{_title(path, False)} changed: {', '.join(changed)}"
+        for field, value in found.items():
+            _put(entry, field.split("/"), value)
+        if name == names[0]:
+            changes += _appended(values, first, entry)
+        else:
+            changes.append(Change((*path[:-1], name), entry))
+    says = entry_title(first, False) + (f" and {len(names) - 1} more" if len(names) > 1 else "") + " added"
+    return _edited(sheet, first, fields, changes, says, base)
+
+
+def _names(text: str) -> list[str]:
+    """One name or several: "R2; R3", or "zone 1 to 8".
+
+    >>> _names("R1 to R3")
+    ['R1', 'R2', 'R3']
+    """
+    made: list[str] = []
+    for piece in text.split(";"):
+        name = " ".join(piece.split())
+        run = re.fullmatch(r"(.*?)(\d{1,4}) to (.*?)(\d{1,4})", name)
+        if run and run[3] in ("", run[1]) and 0 < int(run[4]) - int(run[2]) < MOST_NAMES:
+            made += [f"{run[1]}{number}" for number in range(int(run[2]), int(run[4]) + 1)]
+        elif name:
+            made.append(name)
+    return list(dict.fromkeys(made))[:MOST_NAMES]
+
+
+def _changed(sheet: JobRequest, path: Path, given: dict[str, str], body: dict[str, Any]) -> Response:
+    values = sheet.bench.values()
+    fields = form_of(sheet, path, values)
+    new = _written(fields, given)
+    also = body.get("also")
+    paths = [path, *map(entry_path, also if isinstance(also, list) else [])]
+    changes: list[Change] = []
+    labels: list[str] = []
+    for place in paths:
+        before = value_at(values, place)
+        there = fields if place == path else form_of(sheet, place, values)
+        if place != path and (before is None or place[-2:-1] != path[-2:-1]):
+            raise InputError("Only entries of one kind are changed together; load the page again.")
+        for field in there:
+            if field.name in new and given[field.name].strip() != field.value.strip():
+                made = _change(place, before, field, new[field.name], pending=changes)
+                changes += made
+                labels += [field.label] if made else []
     if not changes:
         return answer("Nothing was changed.")
-    base = body.get("base")
+    others = f" and {len(paths) - 1} more" if len(paths) > 1 else ""
+    says = f"{entry_title(path, False)}{others} changed: {', '.join(dict.fromkeys(labels))}"
+    return _edited(sheet, path, fields, changes, says, body.get("base"))
+
+
+def _edited(
+    sheet: JobRequest, path: Path, fields: list[FormField], changes: list[Change], says: str, base: object
+) -> Response:
     try:
         version = sheet.bench.edit(
             changes, by=sheet.session.name, says=says[:200], base=base if isinstance(base, str) else None
@@ -290,17 +287,23 @@ def _put(entry: dict[str, Any], keys: list[str], value: Any) -> None:
     entry[keys[-1]] = value
 
 
-def _change(path: Path, before: Any, field: FormField, value: Any) -> list[Change]:
-    """The changes of one field; a table inside that is not there yet comes with its first field."""
+def _change(path: Path, before: Any, field: FormField, value: Any, *, pending: list[Change]) -> list[Change]:
+    """The changes of one field; a table inside that is not there yet comes with its first field, and the
+    others of it go into that.
+    """
     keys = field.name.split("/")
     there = before
     for depth, key in enumerate(keys[:-1]):
         inner = there.get(key) if isinstance(there, dict) else None
         if inner is None and value is not None:
-            wanted: Any = value
-            for name in reversed(keys[depth + 1 :]):
-                wanted = {name: wanted}
-            return [Change((*path, *keys[: depth + 1]), wanted)]
+            place = (*path, *keys[: depth + 1])
+            begun = next((change for change in pending if change.path == place), None)
+            if begun is not None:
+                _put(begun.value, keys[depth + 1 :], value)  # type: ignore[arg-type]
+                return []
+            wanted: dict[str, Any] = {}
+            _put(wanted, keys[depth + 1 :], value)
+            return [Change(place, wanted)]
         there = inner
     old = there.get(keys[-1]) if isinstance(there, dict) else None
     if value is None and old is None:
@@ -335,31 +338,16 @@ def _faulty_file(path: Path, fields: list[FormField], error: JobFileError) -> Re
             (
                 field.name
                 for field in fields
-                if tail is not None and (tail == field.name or tail.startswith(f"{field.name}/"))
+                if tail and (tail == field.name or tail.startswith(f"{field.name}/"))
             ),
             None,
-        )
+        ) or next((field.name for field in fields if tail and field.name.startswith(f"{tail}/")), None)
         told_.append({"field": field, "path": fault.path if field is None else "", "says": fault.says})
     return JSONResponse({"ok": False, "says": "Nothing was saved.", "faults": told_, "clashes": []}, 422)
-
-
-async def _remove(request: Request) -> Response:
-    body = await body_of(request)
-
-    def work() -> Response:
-        sheet: JobRequest = sheet_of(request, role=DeskRole.INSTALLER)
-        path = _path(json.dumps(body.get("path")))
-        version = sheet.bench.edit(
-            [Change(path, None)], by=sheet.session.name, says=f"{_title(path, False)} removed"
-        )
-        return told(sheet, version)
-
-    return await run_in_threadpool(work)
 
 
 ROUTES: Final = [
     Route("/j/{job}/job", _page),
     Route("/j/{job}/entry", _form),
     Route("/j/{job}/entry", _save, methods=["POST"]),
-    Route("/j/{job}/entry/remove", _remove, methods=["POST"]),
 ]

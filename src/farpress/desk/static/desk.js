@@ -129,6 +129,27 @@ export function show(content, { side = false } = {}) {
   const heading = $("h2, h3", box);
   if (heading) { heading.id ||= "dialog-title"; box.setAttribute("aria-labelledby", heading.id); heading.tabIndex = -1; heading.focus(); }
 }
+// What is typed into a form of a dialogue and not saved comes back when the form is opened again, whichever way it was closed.
+const drafts = new Map();
+const draftKey = (form) => [form.dataset.send, ...["@path", "@new", "@kind"].map((name) => form.elements[name]?.value ?? "")].join(" ");
+const typedIn = (form) => [...form.elements].filter((part) => part.name && part.type !== "hidden" && part.type !== "submit" && (part.type === "checkbox" || part.type === "radio" ? part.checked !== part.defaultChecked : part.tagName === "SELECT" ? ![...part.options].some((one) => one.selected && one.defaultSelected) && part.selectedIndex > 0 : part.value !== part.defaultValue));
+$("#dialog")?.addEventListener("close", () => {
+  const form = $("form[data-send]", dialog());
+  if (!form || form.dataset.sent) return;
+  const typed = typedIn(form);
+  if (!typed.length) { drafts.delete(draftKey(form)); return; }
+  drafts.set(draftKey(form), typed.map((part) => [part.id, part.type === "checkbox" || part.type === "radio" ? part.checked : part.value]));
+  say("Not saved. What you typed is kept, and comes back when you open this again.", { bad: true });
+});
+function recall(holder) {
+  for (const form of $$("form[data-send]", holder)) for (const [id, value] of drafts.get(draftKey(form)) || []) {
+    const part = form.querySelector(`#${CSS.escape(id)}`);
+    if (!part) continue;
+    if (typeof value === "boolean") part.checked = value; else part.value = value;
+    const around = part.closest("details");
+    if (around) around.open = true;
+  }
+}
 export async function open(address, { side = true } = {}) {
   const answer = await fetch(address, { headers: { Accept: "application/json, text/html;q=0.5", "X-Part": "dialog" } });
   if (!answer.ok) { const told = await answer.json().catch(() => ({})); say(told.says || "That cannot be shown.", { bad: true }); return; }
@@ -136,6 +157,7 @@ export async function open(address, { side = true } = {}) {
   const holder = element("div");
   holder.append(...made.body.childNodes);
   holder.dataset.from = address;
+  recall(holder);
   show(holder, { side });
 }
 // A dialogue that was opened before remedies were tried shows them once they are, where nobody is typing in it.
@@ -156,7 +178,8 @@ document.addEventListener("click", async (event) => {
     part.disabled = true;
     const told = await send(post, part.dataset.body ? JSON.parse(part.dataset.body) : {});
     part.disabled = false;
-    if (told.ok) { if (dialog().open) dialog().close(); if (told.says) say(told.says); if (told.go) location.href = told.go; else await refresh(); } else refused(told);
+    if (told.ok && told.open) await open(told.open, { side: false });
+    else if (told.ok) { const form = $("form[data-send]", dialog()); if (form) form.dataset.sent = "1"; if (dialog().open) dialog().close(); if (told.says) say(told.says, told.version ? { action: { says: "Undo", does: undo } } : {}); if (told.go) location.href = told.go; else await refresh(); } else if (dialog().open) tellInside(told); else refused(told);
   } else if ("close" in part.dataset) dialog().close();
   else if ("addRow" in part.dataset) {
     const pattern = document.getElementById(part.dataset.addRow);
@@ -165,6 +188,14 @@ document.addEventListener("click", async (event) => {
     part.previousElementSibling?.querySelector("input, select")?.focus();
   } else if ("dropRow" in part.dataset) part.closest("[data-row]").remove();
 });
+
+// A refusal is told in front of what is open, not behind it.
+function tellInside(told) {
+  if (told.lost || (told.clashes && told.clashes.length)) { refused(told); return; }
+  const faults = (told.faults || []).map((fault) => `${fault.path ? fault.path + ": " : ""}${fault.says}`), says = [told.says, ...faults.slice(0, 3)].filter(Boolean).join(" ");
+  const box = $(".faults", dialog()) || $(".inside", dialog()).insertBefore(element("div", { class: "faults notice bad", role: "alert" }), $(".inside", dialog()).firstChild);
+  box.hidden = false; box.replaceChildren(element("p", {}, says));
+}
 
 // -- forms: fields by path, sent as JSON, faults shown beside their field -----------------------
 document.addEventListener("submit", async (event) => {
@@ -185,6 +216,8 @@ document.addEventListener("submit", async (event) => {
   const told = await send(form.dataset.send, { base: known, values, button: button?.value || "" });
   if (button) button.disabled = false;
   if (told.ok) {
+    form.dataset.sent = "1";
+    drafts.delete(draftKey(form));
     if (dialog().contains(form)) dialog().close();
     if (told.go) { location.href = told.go; return; }
     if (told.says) say(told.says, told.version ? { action: { says: "Undo", does: undo } } : {});
@@ -249,7 +282,7 @@ $("#menu")?.addEventListener("click", (event) => { const shown = $(".rail").clas
 document.addEventListener("click", (event) => { if (event.target.closest("#undo")) undo(); if (event.target.closest("#redo")) redo(); });
 const typing = (target) => target.closest?.("input, textarea, select, [contenteditable]");
 document.addEventListener("keydown", (event) => {
-  if ((event.ctrlKey || event.metaKey) && !event.altKey && !typing(event.target) && root) {
+  if ((event.ctrlKey || event.metaKey) && !event.altKey && !typing(event.target) && root && !dialog().open) {
     const key = event.key.toLowerCase();
     if (key === "z" && !event.shiftKey) { event.preventDefault(); undo(); } else if (key === "y" || (key === "z" && event.shiftKey)) { event.preventDefault(); redo(); }
   } else if (event.key === "/" && !typing(event.target)) { const field = $("main input[type=search]"); if (field) { event.preventDefault(); field.focus(); } }
