@@ -75,6 +75,7 @@ PANEL: dict[str, Any] = {
             },
         },
         "tamper": {"reads": "tamper", "loop": {"scheme": "closed", "pull_up_ohm": 2200.0, "supply_v": 5.0}},
+        "weak": {"reads": "zone", "loop": {"scheme": "closed", "pull_up_ohm": 2200.0, "supply_v": 5.0}},
     },
     "outputs": {"set": {"form": "open collector", "saturation_v": 0.25, "current_max_a": 0.05}},
 }
@@ -413,7 +414,7 @@ JOBS: dict[str, dict[str, Any]] = {
             "saturation_v": 0.3,
             "fed": {"from": "main", "cable": run(40.0)},
             "low_cell": {"form": "open collector", "current_max_a": 0.1},
-            "signals": {"low cell": {"works": "panel.tamper", "cable": run(38.0, shares_return_with="R1")}},
+            "signals": {"low cell": {"works": "panel.weak", "cable": run(38.0, shares_return_with="R1")}},
         },
         panels={"panel": PANEL | _fed(2.0)},
     ),

@@ -258,6 +258,20 @@ class DeviceSheet(Model):
         " starts unseen",
     )
     safeguards_tested: bool | None = Field(None, description="they were tried by hand on site and worked")
+    defects: tuple[str, ...] | None = Field(
+        None,
+        description="what is missing, broken or altered on it, as found on site, in words: a guard that is"
+        " gone, a worn rope",
+    )
+    must_stay_on: str | None = Field(
+        None,
+        description="what must never be without its power, in words: bilge pumps, a freezer, the only light"
+        " of a crowd",
+    )
+    fire_access: bool | None = Field(None, description="a fire engine or an ambulance must get past it")
+    fire_opens_by: tuple[Literal["fire alarm", "their own key", "by hand from outside"], ...] | None = Field(
+        None, description="what opens it for them at any hour, without waiting for somebody; [] for nothing"
+    )
     motors: Annotated[int, Field(ge=1, le=20)] | None = Field(None, description="motors on one contact")
     separation_relay: bool | None = Field(
         None, description="each motor has its own contact, so that none feeds the other"

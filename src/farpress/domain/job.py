@@ -95,6 +95,14 @@ class Function(Model):
     tested_per_day: Rate | None = Field(
         None, description="of a call for help: how often it is tried, as 1 per week"
     )
+    in_danger: bool | None = Field(
+        None,
+        description="somebody relies on it in danger: it locks, opens, lights or stops when there is a fire"
+        " or an attack",
+    )
+    also_by: str | None = Field(
+        None, description="what does the same by wire, where a press is not heard: a call point, a key switch"
+    )
     hours: str | None = Field(
         None, description="when its press shall count, as '06:00-20:00'; at other hours it shall do nothing"
     )

@@ -349,7 +349,9 @@ class FoundZone(Model):
     swapped: bool = Field(False, description="the two resistors lie in each other's place")
     bridged: bool = Field(False, description="a wire lies across the contacts")
     missing: Literal["normal", "alarm"] | None = Field(None, description="resistor that is not there")
-    leak_ohm: Ohms | None = Field(None, description="between the cores at the far end: damp, a bad joint")
+    leak_ohm: Ohms | None = Field(
+        None, description="between the cores: damp, a bad joint, an old resistor left across it"
+    )
     read_ohm: Ohms | None = Field(None, description="at the panel's end, the zone at rest and taken off")
 
 

@@ -13,6 +13,7 @@ from farpress.domain.quantity import (
     Dbm,
     Decibels,
     DecibelsIsotropic,
+    Farads,
     Hertz,
     LossPerLength,
     Model,
@@ -128,8 +129,18 @@ class ReceiverSheet(Model):
         None, alias="contact_min_voltage", description="least voltage that keeps its contacts clean"
     )
     contact_life: Life | None = Field(None, description="operations at the rated load")
+    contact_capacitance_f: Farads | None = Field(
+        None,
+        description="of an RC element built in across each contact, which lets alternating current through"
+        " while it is open; 0 nF where there is none",
+    )
     mains_rated: bool | None = Field(
         None, description="its contacts and terminals are made for mains voltage"
+    )
+    contacts_apart: bool | None = Field(
+        None,
+        description="its contacts are kept apart from each other, and from its supply, as mains from"
+        " extra-low voltage",
     )
     pulse_min_s: Seconds | None = Field(None, description="shortest pulse that can be set")
     pulse_max_s: Seconds | None = Field(None, description="longest pulse that can be set")

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-__all__ = ["EMERGENCY", "MACHINE", "SAFETY", "told"]
+__all__ = ["DANGER", "EMERGENCY", "MACHINE", "SAFETY", "told"]
 
 
 def _words(text: str) -> frozenset[str]:
@@ -54,6 +54,15 @@ EMERGENCY: Final = _words(
     """
 )
 """Words that promise of a call for help what no radio fob keeps."""
+
+DANGER: Final = _words(
+    """
+    lockdown lock-down lock-everything panic amok evacuate evacuation intruder attacker
+    amoklauf amokalarm räumung räumungsalarm evakuierung confinement évacuation intrusion ontruiming
+    ewakuacja evacuación evacuazione
+    """
+)
+"""Words for what somebody presses in danger, when it must work at once and surely."""
 
 _NO: Final = _words("no not never nor without kein keine nicht nie sans pas geen niet sin senza non")
 

@@ -168,6 +168,7 @@ class _Supply:
             sheet.rectifier if given is None else None,
             sheet.smoothing_f,
             sheet.efficiency_share or EFFICIENCY_TAKEN,
+            self.shop.case.job.premises[self.shop.premises].supplies[self.name].other_load_a or 0.0,
         )
 
     def terminals(self, end: End) -> tuple[Terminal, Terminal]:

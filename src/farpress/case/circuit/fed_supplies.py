@@ -105,7 +105,7 @@ class SupplyChain:
             if behind is None or link.source.name in state.moment.off:
                 asked[link.draw.name] = SupplyAsk()
                 continue
-            amperes = float(behind.amperes[f"supply {link.source.name}"].real)
+            amperes = float(behind.amperes[f"supply {link.source.name}"].real) + link.source.beside_a
             if link.source.rectifier is not None:
                 volts = self._across(link, behind) or self._rated(link)
                 self._rectify(link, state, volts, max(amperes, _LEAST_A), asked, given, tried)

@@ -148,6 +148,7 @@ class SupplySource:
         rectifier: "bridge" or "half-wave" where it makes its direct current of a transformer's, with
         smoothing_f: the capacitor behind it [F].
         efficiency: of a converter that is fed from another supply.
+        beside_a: what things that are not drawn in the job take from it, all the time [A].
     """
 
     name: str
@@ -165,6 +166,7 @@ class SupplySource:
     rectifier: str | None = None
     smoothing_f: float | None = None
     efficiency: float = 1.0
+    beside_a: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ __all__ = [
     "allowed_share",
     "expected_operations",
     "fit_life",
+    "leak_a",
     "making_peak_a",
     "pieces_per_contact",
     "wetting_resistor_ohm",
@@ -199,3 +200,18 @@ def wetting_resistor_ohm(*, voltage_v: float, current_a: float, wanted_a: float)
         because="the contact has its current already",
     )
     return voltage_v / (wanted_a - current_a)
+
+
+@cites("alternating current through a capacitor, I = 2 pi f C U", mark=Mark.MEMORY)
+def leak_a(*, capacitance_f: float, volts: float, frequency_hz: float) -> float:
+    """Current through an RC element across an open contact, its small resistance left out [A].
+
+    Args:
+        capacitance_f: of it [F].
+        volts: across the open contact, effective [V].
+        frequency_hz: of the mains [Hz].
+
+    >>> round(leak_a(capacitance_f=0.1e-6, volts=230.0, frequency_hz=50.0), 5)
+    0.00723
+    """
+    return 2.0 * math.pi * frequency_hz * capacitance_f * volts

@@ -14,6 +14,7 @@ from farpress.case.switched import LOWEST_MAINS_V, Load, Switched, switched
 from farpress.core.wiring.contacts import allowed_share
 from farpress.domain.finding import Finding, Link, Stake, Verdict
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, no_edge, share_edge
+from farpress.judging.contact.beside import judge_beside
 from farpress.judging.contact.circuits import judge_circuits
 from farpress.judging.contact.making import judge_making
 from farpress.judging.contact.stronger import (
@@ -87,6 +88,7 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from judge_wetting(case, circuit)
         yield from judge_circuits(case, circuit)
     yield from judge_use(case, circuits)
+    yield from judge_beside(case, circuits)
 
 
 def _steady(case: Case, circuit: Switched) -> Iterator[Finding]:

@@ -11,7 +11,9 @@ from farpress.domain.panel_reads import panel_reading
 from farpress.domain.parts import PanelInput
 from farpress.domain.refs import FunctionRef, OutputRef, PanelRef
 from farpress.judging.check import Answer, Check
+from farpress.phrases import listed
 from farpress.sources import Citation, Mark
+from farpress.units import write_quantity
 
 __all__ = ["STATE_COMES_BACK", "judge_status", "status_inputs"]
 
@@ -31,6 +33,12 @@ _TOLD: Final = Citation(
 )
 
 
+_WAIT: Final = (
+    Remedy("A lamp or short sound at the panel's set output, seen and heard where people leave"),
+    Remedy("Let the receiver listen for longer than the exit time, where it can be set to that"),
+)
+
+
 def judge_status(
     case: Case, output: OutputAt, panel_name: str, works: str, entry: PanelInput
 ) -> Iterator[Finding]:
@@ -45,7 +53,16 @@ def judge_status(
         return
     panel = PanelRef(f"{output.premises}/{panel_name}")
     status = status_inputs(case, output.premises, panel_name)
-    if status:
+    late = _too_late(case, output, panel, entry) if status else ""
+    shown = _shown_by(case, output.premises, panel_name)
+    answer = Answer.of(bool(status or shown))
+    if late:
+        answer = Answer.BARELY if shown else Answer.NO
+        says = f"The panel's state comes back over {', '.join(status)}, but {late}"
+        says += f"; only {listed(shown)} shows it." if shown else "."
+    elif shown and not status:
+        says = f"{listed(shown)} shows the panel's state."
+    elif status:
         says = f"The panel's state comes back to the receiver over {', '.join(status)}."
     else:
         says = f"Nothing tells the user of '{' and '.join(wanted)}' that the panel took the command."
@@ -53,14 +70,40 @@ def judge_status(
         about=f"{output.path} to {works}",
         subjects=(OutputRef(output.path), panel, *(FunctionRef(name) for name in wanted)),
         cause=panel,
-        answer=Answer.of(bool(status)),
+        answer=answer,
         says=says,
         because=(
             "Whoever presses and hears nothing believes what he hopes: left unset over a weekend, or set with"
             " somebody inside."
         ),
-        remedies=lambda verdict: (_lead_back(case, output, panel),),
+        remedies=lambda verdict: _WAIT if late else (_lead_back(case, output, panel),),
         sources=(_TOLD,),
+    )
+
+
+def _shown_by(case: Case, premises: str, panel: str) -> list[str]:
+    """Lamps and sounders on an output of the panel that shows whether it is set."""
+    house = case.job.premises[premises]
+    return [
+        name
+        for name, device in house.devices.items()
+        if device.fed is not None
+        and device.fed.from_.partition(".")[0] == panel
+        and "set" in device.fed.from_.partition(".")[2].split()
+        and (traits := case.equipment.devices[f"{premises}/{name}"].sheet.traits)
+        and (traits.gives_light or traits.makes_sound)
+    ]
+
+
+def _too_late(case: Case, output: OutputAt, panel: PanelRef, entry: PanelInput) -> str:
+    """Why a press that sets is never acknowledged: the exit time is longer than the receiver listens."""
+    window = case.equipment.receivers[output.receiver_path].sheet.acknowledge_within_s
+    leaving = case.equipment.panels[panel.path].sheet.exit_s
+    if window is None or leaving is None or leaving < window or not panel_reading(entry.reads).sets:
+        return ""
+    return (
+        f"it is set only {write_quantity(leaving, 'time')} after the press, and {output.receiver} tells a"
+        f" change within {write_quantity(window, 'time')}"
     )
 
 

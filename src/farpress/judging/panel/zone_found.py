@@ -173,4 +173,5 @@ def _put_right(known: KnownZone, zone: Zone, implied: float | None) -> tuple[Rem
     return (
         Remedy("Dry the joint and make it anew", needed),
         Remedy(f"Measure the insulation: a sound cable has {ohms(INSULATION * chain.normal_ohm)} and more"),
+        Remedy("Take off a resistor that was left across it, at the panel's terminals or on the way"),
     )

@@ -34,8 +34,9 @@ class KnownZone:
         loop_ohm: of its cable [ohm].
         tolerance_share: of its resistors.
         bands: of the panel.
-        asks: what is not known of its cable; then the cable counts for nothing. What fails without it fails
-            with it: the low end of what is shown never counts the cable, and the high end only grows.
+        asks: what is not known of its cable and of the tolerance of its resistors; either then counts for
+            nothing. What fails without them fails with them: what is shown only spreads.
+        cable_known, tolerance_known: whether they are counted.
     """
 
     chain: ZoneChain
@@ -43,6 +44,8 @@ class KnownZone:
     tolerance_share: float
     bands: tuple[Band, ...]
     asks: tuple[Ask, ...] = ()
+    cable_known: bool = True
+    tolerance_known: bool = True
 
     def shown(self, chain: ZoneChain, opened: int) -> tuple[float, float]:
         """Least and most that the panel sees of a chain, resistors at either edge, cable at its warmest."""
@@ -116,8 +119,6 @@ def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
         ask(f"Find the resistor at the end of {zone_at.called}.")
     if loop.scheme == "double end-of-line" and loop.alarm_ohm is None:
         ask(f"Find the resistor across the contact of {zone_at.called}.")
-    if has_resistors and loop.tolerance_share is None:
-        ask(f"Find the tolerance of the resistors of {zone_at.called}.")
     contacts = zone.contacts or max(1, len(zone.holds))
     is_double = loop.scheme == "double end-of-line"
     if is_double and contacts > 1 and zone.each_resistor is None:
@@ -136,11 +137,18 @@ def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
         zone.contact_ohm,
         bool(zone.each_resistor),
     )
+    tolerance_known = not has_resistors or loop.tolerance_share is not None
+    if not tolerance_known:
+        ask(f"Find the tolerance of the resistors of {zone_at.called}.")
+    cable = 0.0
+    cable_known = core is not None and zone.cable is not None
     if core is None or zone.cable is None:
         ask(f"Name the cable of {zone_at.called} and its length.", Who.INSTALLER)
-        return KnownZone(chain, 0.0, loop.tolerance_share or 0.0, bands, tuple(asks))
-    cable = loop_resistance_ohm(length_m=zone.cable.length_m, core_ohm_per_km=core.cold_ohm_per_km)
-    return KnownZone(chain, cable, loop.tolerance_share or 0.0, bands)
+    else:
+        cable = loop_resistance_ohm(length_m=zone.cable.length_m, core_ohm_per_km=core.cold_ohm_per_km)
+    return KnownZone(
+        chain, cable, loop.tolerance_share or 0.0, bands, tuple(asks), cable_known, tolerance_known
+    )
 
 
 def states_of_zone(known: KnownZone, chain: ZoneChain) -> list[tuple[int, float, float, float]]:

@@ -115,7 +115,7 @@ def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
         value=Estimate(worst[1], None, cited(zone_ohm)),
         limit=Limit(worst[2].low_ohm, upper=worst[2].high_ohm),
         says=f"{says} {told(known, states)}.",
-        because=f"{_cable_words(known)}, resistors {write_share(known.tolerance_share)}.",
+        because=f"{_cable_words(known)}, {_tolerance_words(known)}.",
         asks=known.asks,
         remedies=remedies,
         sources=zone_at.sources,
@@ -123,9 +123,15 @@ def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
 
 
 def _cable_words(known: KnownZone) -> str:
-    if known.asks:
+    if not known.cable_known:
         return "Its cable is not known and counts for nothing"
     return f"Cable {known.loop_ohm:.2f} ohm there and back"
+
+
+def _tolerance_words(known: KnownZone) -> str:
+    if not known.tolerance_known:
+        return "its resistors taken as they are marked, as their tolerance is not known"
+    return f"resistors {write_share(known.tolerance_share)}"
 
 
 def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:

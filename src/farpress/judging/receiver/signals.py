@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case
@@ -89,12 +90,13 @@ def _current(signal: SignalAt) -> Finding:
 
 
 def _told(case: Case, signal: SignalAt) -> Finding:
-    """RCV-07: not wired, on a loop that takes a transistor for a resistor, lost in a shift of 0 V, or told to
-    nobody.
+    """RCV-07: not wired, on a tamper input, on a loop that takes a transistor for a resistor, lost in a shift
+    of 0 V, or told to nobody.
     """
     given, name = signal.given, signal.receiver
     loop = signal.panel_input.loop if signal.panel_input is not None else None
     is_low_cell = signal.name == "low cell"
+    is_tamper = signal.panel_input is not None and signal.panel_input.reads == "tamper"
     is_transistor = signal.sheet is not None and signal.sheet.form == "open collector"
     asks: tuple[Ask, ...] = ()
     because = (
@@ -110,6 +112,13 @@ def _told(case: Case, signal: SignalAt) -> Finding:
             f"The output '{signal.name}' of {name} is a transistor on the loop with resistors {given.works}."
         )
         because = "The panel takes its volts for a resistance, and may read it as normal."
+    elif is_tamper:
+        answer = Answer.NO
+        says = f"The output '{signal.name}' of {name} works {given.works}, which reads tamper."
+        because = (
+            "Each such press is told as an opened housing, a loud alarm while it is set; and an opened"
+            " housing is then taken for a weak cell."
+        )
     elif (lost := _lost(case, signal)) is not None:
         answer, says = Answer.NO, lost
         because = "A transistor pulls down to its receiver's 0 V, which loads on a shared core lift."
@@ -128,7 +137,7 @@ def _told(case: Case, signal: SignalAt) -> Finding:
     if is_transistor and loop is not None and answer is Answer.YES:
         asks = _asks_of_line(signal, loop)
         answer = Answer.UNKNOWN if asks else answer
-    return SIGNAL_TOLD.decide(
+    return replace(SIGNAL_TOLD, advice=not is_tamper).decide(
         about=signal.path,
         subjects=signal.subjects,
         cause=ReceiverRef(f"{signal.premises}/{signal.receiver}"),

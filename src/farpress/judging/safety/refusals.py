@@ -10,19 +10,17 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.citations import EN_12453_TABLE, EN_13637, EN_50134, MAINS, PRACTICE, RADIO
-from farpress.case.driven import Driven, driven_of, function_kinds, moves, subjects_of
-from farpress.domain.cautions import CAUTIONS, DUTIES, caution
+from farpress.case.citations import EN_12453_TABLE, EN_13637, MAINS, RADIO
+from farpress.case.driven import Driven, driven_of, moves, subjects_of
+from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.job import Function
-from farpress.domain.refs import FunctionRef, OutputRef
-from farpress.domain.told_words import EMERGENCY, SAFETY, told
+from farpress.domain.refs import OutputRef
+from farpress.domain.told_words import SAFETY, told
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
-from farpress.judging.safety import machines, misuse, way_out
+from farpress.judging.safety import calls, found, machines, misuse, one_press, relied_on, way_out
 
 __all__ = [
-    "CALL_FOR_HELP",
     "ESCAPE_DOOR",
     "EXTRA_LOW_V",
     "HELD_AS_SAFEGUARD",
@@ -59,13 +57,6 @@ HELD_AS_SAFEGUARD: Final = Check(
     minutes=10.0,
     mends="A fixed push-and-hold control in sight of the leaf, or safeguards that need no button.",
 )
-CALL_FOR_HELP: Final = Check(
-    "SAFE-05",
-    Link.SAFETY,
-    "A call for help by radio: what it is not.",
-    stake=Stake.HARM,
-    mends="A certified call system, where somebody's life hangs on the call.",
-)
 ESCAPE_DOOR: Final = Check(
     "SAFE-06",
     Link.SAFETY,
@@ -85,12 +76,6 @@ MAINS_WORK: Final = Check(
     mends="A licensed electrician does the mains side.",
 )
 
-NOBODY: Final = "nobody"
-"""Stands in a job where a call for help is answered by none."""
-
-WEEKLY_PER_DAY: Final = 1.0 / 7.0 - 1e-9
-"""The least that a call for help is tried; guidance on social alarms, EN 50134, and common practice."""
-
 EXTRA_LOW_V: Final = {"ac": 50.0, "dc": 120.0}
 """Volts up to which a supply counts as extra-low, alternating and direct; IEC 60364, from memory."""
 
@@ -98,7 +83,6 @@ EXTRA_LOW_V: Final = {"ac": 50.0, "dc": 120.0}
 def judge(case: Case) -> Iterator[Finding]:
     """All refusals and cautions."""
     for output in case.outputs():
-        yield from _call(case, output)
         for driven in driven_of(case, output):
             yield from _inputs(output, driven)
             yield from _hold_to_run(case, output, driven)
@@ -107,6 +91,10 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from misuse.judge(case)
     yield from machines.judge(case)
     yield from way_out.judge(case)
+    yield from calls.judge(case)
+    yield from found.judge(case)
+    yield from relied_on.judge(case)
+    yield from one_press.judge(case)
 
 
 def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:
@@ -201,59 +189,6 @@ def _hold_to_run(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findi
         sources=(*driven.cite("safeguards"), EN_12453_TABLE),
         cause=driven.subject,
     )
-
-
-def _call(case: Case, output: OutputAt) -> Iterator[Finding]:
-    worked = driven_of(case, output)
-    if "call" not in function_kinds(case, output) and all(not driven.traits.calls_help for driven in worked):
-        return
-    functions = [case.job.functions[name] for name in output.functions if name in case.job.functions]
-    called = ", ".join(output.functions) or output.path
-    says = f"'{called}' calls for help by radio: a household call, no certified emergency call."
-    answer, asks = Answer.BARELY, _call_asks(called, functions)
-    remedies: tuple[Remedy, ...] = (
-        Remedy("A wired call unit, or a certified call system, where somebody's life hangs on the call"),
-        Remedy("A named person who answers, a test every week, written down, and the warning signed"),
-    )
-    rates = [function.tested_per_day for function in functions]
-    promised = told(EMERGENCY, *output.functions, *(function.says for function in functions))
-    if promised:
-        answer, remedies = Answer.NO, (Remedy("Other words: a household call, and who answers it"), *remedies)
-        says = f"'{called}' is called '{promised}' in words: a radio fob calls no emergency service. Refused."
-    elif any(function.answered_by == NOBODY for function in functions):
-        answer, says = Answer.NO, f"'{called}' calls for help by radio, and nobody answers: refused."
-    elif any(rate is not None and rate < WEEKLY_PER_DAY for rate in rates):
-        answer, says = Answer.NO, f"'{called}' calls for help by radio and is tried less than once a week."
-    elif len(asks) > 1:
-        answer = Answer.NO
-        says = (
-            f"'{called}' calls for help over a radio link that nothing watches; nobody is named who answers,"
-            " and no test is agreed. Not to be handed over so."
-        )
-    yield CALL_FOR_HELP.decide(
-        about=output.path,
-        subjects=(*subjects_of(output, *worked), *(FunctionRef(name) for name in output.functions)),
-        says=says,
-        because=(
-            f"{CAUTIONS['call for help']} Before it is handed over: tried places, tried time to an answer, a"
-            " named person who answers, a weekly test, and this warning signed."
-        ),
-        answer=answer,
-        asks=asks,
-        remedies=remedies,
-        sources=(EN_50134, PRACTICE),
-        bars=bool(promised),
-    )
-
-
-def _call_asks(called: str, functions: list[Function]) -> tuple[Ask, ...]:
-    """Who answers and how often it is tried, where that is not said."""
-    asks = []
-    if not functions or any(function.answered_by is None for function in functions):
-        asks.append(Ask(f"Say who answers '{called}', by name or duty.", Who.CUSTOMER, 2.0))
-    if not functions or any(function.tested_per_day is None for function in functions):
-        asks.append(Ask(f"Say how often '{called}' is tried; once a week is the least.", Who.CUSTOMER, 1.0))
-    return tuple(asks)
 
 
 def _escape(output: OutputAt, driven: Driven) -> Iterator[Finding]:

@@ -204,6 +204,13 @@ def _standby(
                 f"The battery of {path} carries {write_quantity(rest, 'current')} for {hours:.1f} h"
                 f" ({sheet.capacity_ah:g} Ah, {write_share(share, '.0f')} usable)"
             )
+            if draw.open_a > 0:
+                most = rest + draw.open_a
+                least = standby_s(capacity_ah=left_ah, usable_share=share, load_a=most) / 3600
+                because += (
+                    f" If all of which nobody says what it draws while it waits is on, it is"
+                    f" {write_quantity(most, 'current')} for {least:.1f} h."
+                )
             if asks and wanted_h and hours >= wanted_h:
                 spare = left_ah * share / wanted_h - rest
                 because += (

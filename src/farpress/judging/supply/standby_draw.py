@@ -34,12 +34,14 @@ class StandbyDraw:
         kept_a: more, of what stays on by itself.
         timed_a: more on the average, of what is on for a while each day.
         alarm_a: in alarm altogether; 0 where the panel works nothing.
+        open_a: more, if that of which nobody says what it draws while it waits were on all the time.
     """
 
     rest_a: float
     kept_a: float
     timed_a: float
     alarm_a: float
+    open_a: float = 0.0
 
     @property
     def mean_a(self) -> float:
@@ -77,7 +79,8 @@ def standby_draw(case: Case, premises: str, supply: str) -> StandbyDraw:
     """
     electrics = electrics_of(case, premises)
     rest = given_a(electrics, supply, electrics.at_rest)
-    known = rest - _unknown_rest_a(electrics, supply)
+    unsaid = _unknown_rest_a(electrics, supply)
+    known = rest - unsaid
     kept = max(given_a(electrics, supply, Moment("kept on", kept_on(case, electrics.circuit))) - rest, 0.0)
     alarm = next((moment for moment in electrics.moments if moment.name == "alarm"), None)
     in_alarm = given_a(electrics, supply, alarm) if alarm is not None else rest
@@ -91,7 +94,7 @@ def standby_draw(case: Case, premises: str, supply: str) -> StandbyDraw:
             timed += cyclic_current_a(current_a=more, on_s=seconds, times_per_hour=times)
     other = case.job.premises[premises].supplies[supply].other_load_a or 0.0
     is_more = in_alarm > rest + 1e-9
-    return StandbyDraw(known + other, kept, timed, in_alarm + other + kept if is_more else 0.0)
+    return StandbyDraw(known + other, kept, timed, in_alarm + other + kept if is_more else 0.0, unsaid)
 
 
 def _unknown_rest_a(electrics: Electrics, supply: str) -> float:

@@ -48,14 +48,16 @@ _LEAF = _Kind(
     "machine",
 )
 _FALLS = _Kind("comes down by its weight when a spring, rope or brake breaks", ("SAFE-12",), "machine")
-_SHUT_IN = _Kind("shut in, or no way out", ("DEV-04", "SAFE-06", "SAFE-14", "RULE-14"), "escape")
-_MACHINE = _Kind("{hurts}", ("SAFE-12", "SAFE-13"), "machine")
+_SHUT_IN = _Kind("shut in, or no way out", ("DEV-04", "SAFE-06", "SAFE-14", "SAFE-19", "RULE-14"), "escape")
+_MACHINE = _Kind("{hurts}", ("SAFE-12", "SAFE-13", "SAFE-16", "SAFE-21"), "machine")
 _BY_ITSELF = _Kind(
     "starts or moves by itself, or stays on", ("OUT-04", "OUT-05", "RULE-02", "RULE-05", "RULE-16"), "machine"
 )
 _WATER = _Kind("water runs unseen", ("OUT-04", "OUT-05", "RULE-02", "RULE-05", "RULE-09"), "firm")
 _MAINS = _Kind(
-    "electric shock: mains behind covers and in cables", ("CON-05", "SAFE-07", "SAFE-11", "SAFE-20"), "mains"
+    "electric shock: mains behind covers and in cables",
+    ("CON-05", "CON-10", "CON-11", "SAFE-07", "SAFE-11", "SAFE-20"),
+    "mains",
 )
 _FIRE = _Kind(
     "fire: a contact welds, a cable grows hot, a fuse does not blow",

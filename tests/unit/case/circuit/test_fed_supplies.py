@@ -42,6 +42,18 @@ def test_what_hangs_behind_counts_in_the_load_of_the_supply_before() -> None:
     )
 
 
+@pytest.mark.parametrize(("other_a", "verdict"), [(0.0, "holds"), (2.0, "fails")])
+def test_what_is_not_drawn_behind_a_converter_asks_for_power_too(other_a: float, verdict: str) -> None:
+    """2.5 A at 12 V over 0.8 are 37 W; 7.68 ohm at 27 V pass 27 x 27 / (4 x 7.68) = 24 W at the very most."""
+    house = JOBS["a converter behind a supply"]
+    small = house["supplies"]["small"] | {"other_load_a": other_a}
+    case = wired_case(house | {"supplies": house["supplies"] | {"small": small}})
+    arriving = next(f for f in judge(case) if f.code == "SUP-01" and f.about.startswith("small"))
+
+    assert arriving.verdict.value == verdict
+    assert ("no steady voltage" in arriving.says) == (verdict == "fails")
+
+
 def test_a_supply_fed_from_another_has_no_standby_of_its_own() -> None:
     """The battery stands in the one before it: SUP-04 is about that one."""
     house = JOBS["a converter behind a supply"]

@@ -113,6 +113,6 @@ def test_the_lines_of_the_signals_stand_in_the_schedule() -> None:
         "main + > R1 acknowledge common",
         "R1 acknowledge make > chirp +",
         "main 0 V > chirp −",
-        "R1 low cell > panel tamper",
-        "R1 0 V > panel tamper common",
+        "R1 low cell > panel weak",
+        "R1 0 V > panel weak common",
     } <= set(rows)

@@ -117,6 +117,6 @@ def test_a_joint_is_dried_to_what_its_bands_leave_without_the_cable(low_ohm: flo
     begins below the cable's own ohms is never left.
     """
     zone: Any = SimpleNamespace(found=SimpleNamespace(leak_ohm=5000.0))
-    dry, _ = zone_found._put_right(_known(Band("normal", low_ohm, 2200.0)), zone, None)
+    dry = zone_found._put_right(_known(Band("normal", low_ohm, 2200.0)), zone, None)[0]
 
     assert dry.effect == ("at least 2.25 kohm between the cores" if needs else "")

@@ -198,6 +198,24 @@ def test_a_function_without_a_kind_is_taken_by_the_input_it_works() -> None:
     assert finding_of(judged(functions=functions), "PAN-06").verdict is HOLDS
 
 
+@pytest.mark.parametrize(
+    ("exit_s", "reads", "verdict"),
+    [
+        (9.9, "set pulse", HOLDS),
+        (10.0, "set pulse", FAILS),
+        (45.0, "set pulse", FAILS),
+        (45.0, "unset pulse", HOLDS),
+    ],
+)
+def test_pan_06_what_is_set_after_the_exit_time_is_told_to_nobody(
+    exit_s: float, reads: str, verdict: Verdict
+) -> None:
+    """A receiver that listens for 10 s is silent by then; unsetting has no exit time."""
+    late = judged(receiver={"acknowledge_within_s": 10.0}, panel={"exit_s": exit_s}, entry={"reads": reads})
+
+    assert finding_of(late, "PAN-06").verdict is verdict
+
+
 @pytest.mark.parametrize(("scheme", "verdict"), [("closed", THIN), ("single end-of-line", FAILS)])
 def test_a_transistor_is_worse_on_a_loop_with_resistors(scheme: str, verdict: Verdict) -> None:
     """On a plain loop it may pass for a contact."""

@@ -131,7 +131,7 @@ def test_pan_21_resistors_count_at_their_worst(share: float, verdict: Verdict) -
         {"each_resistor": None},
         {"loop": {"normal_ohm": None}},
         {"loop": {"bands": None}},
-        {"loop": {"tolerance_share": None}},
+        {"loop": {"tolerance_share": None}, "each_resistor": False},
     ],
 )
 def test_pan_21_what_is_not_known_is_asked(missing: dict[str, Any]) -> None:
@@ -246,3 +246,17 @@ def test_pan_23_a_reading_tells_what_lies_between_the_cores() -> None:
     finding = finding_of(judged(found={"read_ohm": 1256.76}, each_resistor=False, contact_ohm=10.0), "PAN-23")
 
     assert "4.127 kohm between the cores" in finding.says
+
+
+@pytest.mark.parametrize(("ohm", "verdict"), [(15_400.0, FAILS), (40_000.0, UNKNOWN)])
+def test_pan_23_what_no_tolerance_can_mend_fails_without_knowing_it(ohm: float, verdict: Verdict) -> None:
+    """1.5 kohm + 3.3 kohm beside a leak: below 3.8 kohm no alarm is read, whatever the resistors are like.
+
+    The leak must be at least 17 616 ohm for the 3800 ohm where an alarm begins; more for every door.
+    """
+    finding = finding_of(
+        judged(each_resistor=False, found={"leak_ohm": ohm}, loop={"tolerance_share": None}), "PAN-23"
+    )
+
+    assert finding.verdict is verdict
+    assert [ask.says for ask in finding.asks] == ["Find the tolerance of the resistors of zone 3."]

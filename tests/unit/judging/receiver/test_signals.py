@@ -49,6 +49,7 @@ def case_of(
             "panels": {
                 "alarm": {
                     "inputs": {
+                        "lid": {"reads": "tamper", "loop": {"scheme": "closed"}, "current_a": 0.001},
                         "weak": {"reads": "zone", "loop": {"scheme": "closed"}, "current_a": 0.001},
                         "loop": {"reads": "zone", "loop": loop},
                     }
@@ -107,6 +108,15 @@ def test_rcv_07_somebody_is_told(
 
     assert finding.verdict is verdict
     assert finding.advice
+
+
+@pytest.mark.parametrize("tells", [None, "Ana"])
+def test_rcv_07_a_signal_on_a_tamper_input_raises_an_alarm(tells: str | None) -> None:
+    """Whoever is told of it: each press of a weak fob is an opened housing, and the other way round."""
+    finding = finding_of(judged("low cell", "alarm.lid", tells=tells), "RCV-07")
+
+    assert finding.verdict is FAILS
+    assert "reads tamper" in finding.says
 
 
 def test_a_wired_signal_is_tried_on_site() -> None:
