@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -27,6 +28,10 @@ settings.load_profile("repeatable" if os.environ.get("CI") else "untimed")
 
 # what a test sees is computed now; the tests of kept results allow them in a folder of their own
 os.environ["FARPRESS_NO_CACHE"] = "1"
+
+# lists that a user keeps are none of the tests' business
+_SETTINGS = tempfile.TemporaryDirectory(prefix="farpress-settings-")
+os.environ["XDG_CONFIG_HOME"] = _SETTINGS.name
 
 
 @pytest.fixture(autouse=True)

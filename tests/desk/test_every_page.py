@@ -33,6 +33,7 @@ PAGES = [
     "proving",
     "proving/walk",
     "papers",
+    "quote",
     "upkeep",
     "faults?words=the+gate+stops+half+way",
     "job",

@@ -21,6 +21,7 @@ PAGES = [
     "proving",
     "proving/walk",
     "papers",
+    "quote",
     "upkeep",
     "faults",
     "job",

@@ -34,6 +34,7 @@ __all__ = [
     "ReachPicture",
     "Snapshot",
     "budget",
+    "case_of_snapshot",
     "drawn",
     "judged",
     "printed",
@@ -122,7 +123,7 @@ def judged(snapshot: Snapshot) -> Assessment:
     from farpress.judging.assess import assess
     from farpress.judging.remedies.shown import without_untried
 
-    return without_untried(_case(snapshot).once(assess))
+    return without_untried(case_of_snapshot(snapshot).once(assess))
 
 
 def tried(snapshot: Snapshot) -> Assessment | None:
@@ -133,7 +134,7 @@ def tried(snapshot: Snapshot) -> Assessment | None:
     from farpress.judging.assess import assess
     from farpress.judging.remedies.shown import with_shown_remedies
 
-    case, until, copies = _case(snapshot), time.monotonic() + TRIED_S, 0
+    case, until, copies = case_of_snapshot(snapshot), time.monotonic() + TRIED_S, 0
 
     def look(done: int, of: int) -> None:
         nonlocal copies
@@ -165,7 +166,7 @@ def drawn(
 
     try:
         made = reach_map(
-            _case(snapshot),
+            case_of_snapshot(snapshot),
             premises,
             receiver,
             level=level,
@@ -195,7 +196,7 @@ def budget(
     """The budget at a point; see `budget_at`."""
     from farpress.reach.ask import MapRequest, budget_at, reach_map
 
-    case, radio = _case(snapshot), _radio(snapshot)
+    case, radio = case_of_snapshot(snapshot), _radio(snapshot)
     x, y = point
     try:
         cell = reach_map(
@@ -228,7 +229,11 @@ def promised(
     """Every promise that a receiver has to hear, at its place; see `promised_links`."""
     from farpress.reach.ask import promised_links
 
-    return list(promised_links(_case(snapshot), premises, receiver, aerial_at=aerial, radio=_radio(snapshot)))
+    return list(
+        promised_links(
+            case_of_snapshot(snapshot), premises, receiver, aerial_at=aerial, radio=_radio(snapshot)
+        )
+    )
 
 
 def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str], None]) -> tuple[str, bytes]:
@@ -245,7 +250,7 @@ def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str],
     from farpress.papers.typesetting.bundle import bundle
 
     basis = make_basis(
-        _case(snapshot),
+        case_of_snapshot(snapshot),
         language=wish.language,
         day=wish.day,
         lost=wish.lost,
@@ -269,7 +274,7 @@ def searched(
     from farpress.judging.rules.every import every_rule
 
     found = every_rule(
-        _case(snapshot), budget=budget, rules=None if number is None else (number,), progress=tell
+        case_of_snapshot(snapshot), budget=budget, rules=None if number is None else (number,), progress=tell
     )
     return [result for result in found if number is not None or result.number is None]
 
@@ -283,7 +288,7 @@ def warmed(snapshot: Snapshot) -> float:
 
     begun = time.perf_counter()
     warm_up()
-    case = _case(snapshot)
+    case = case_of_snapshot(snapshot)
     for premises, house in case.job.premises.items():
         for receiver in house.receivers:
             with contextlib.suppress(InputError):
@@ -300,7 +305,8 @@ def warmed(snapshot: Snapshot) -> float:
     return time.perf_counter() - begun
 
 
-def _case(snapshot: Snapshot) -> Case:
+def case_of_snapshot(snapshot: Snapshot) -> Case:
+    """The job with its record as it is now; the last few are kept."""
     key = _state_of(snapshot)
     if key not in _cases:
         from farpress.case.door import case_of
@@ -327,4 +333,4 @@ def _state_of(snapshot: Snapshot) -> _State:
 def _radio(snapshot: Snapshot) -> Radio:
     from farpress.reach.radio_link import radio_of
 
-    return radio_of(_case(snapshot))
+    return radio_of(case_of_snapshot(snapshot))

@@ -54,6 +54,7 @@ MODULES: Final = (
     "keys_seen",
     "proving",
     "papers",
+    "quote",
     "upkeep",
     "faults",
     "versions",
@@ -61,7 +62,7 @@ MODULES: Final = (
 )
 """Modules of `farpress.desk.pages`; each has `ROUTES`."""
 
-UPLOADS: Final = ("/plan/import", "/keys/import", "/keys/memory", "/plan/underlay")
+UPLOADS: Final = ("/plan/import", "/keys/import", "/keys/memory", "/plan/underlay", "/quote/list")
 """Ends of addresses that may carry a file."""
 
 

@@ -52,6 +52,7 @@ PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("keys", "Keys", "Who holds which fob, and where it is learned"),
     ("proving", "Proving", "What was tried, and what it shows"),
     ("papers", "Papers", "What is handed over"),
+    ("quote", "Quote", "What it takes, and what it costs by the firm's lists"),
     ("upkeep", "Upkeep", "What is due when"),
     ("faults", "Faults", "From the complaint to its cause"),
     ("job", "Job", "Everything that is entered"),

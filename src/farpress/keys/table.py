@@ -11,7 +11,7 @@ from typing import Final
 from farpress.errors import InputError
 from farpress.phrases import listed
 
-__all__ = ["ENCODINGS", "CellNumber", "read_table"]
+__all__ = ["ENCODINGS", "FOBS", "CellNumber", "read_table"]
 
 MOST_ROWS: Final = 20_000
 """Our choice, twenty times the largest memory of a receiver; more is no list of fobs."""

@@ -32,7 +32,7 @@ from farpress.keys.import_cells import COLUMNS
 from farpress.keys.importing import import_rows
 from farpress.keys.lost import lost_plan, reported_at
 from farpress.keys.memory_matters import memory_matters
-from farpress.keys.table import ENCODINGS, read_table
+from farpress.keys.table import ENCODINGS, FOBS, read_table
 from farpress.keys.telling import told
 from farpress.phrases import plural
 
@@ -52,7 +52,9 @@ def book_of(sheet: JobRequest) -> RegisterBook:
     )
 
 
-def table_of(sheet: JobRequest, data: bytes, name: str, *, encoding: str = "") -> list[list[str]]:
+def table_of(
+    sheet: JobRequest, data: bytes, name: str, *, encoding: str = "", what: str = FOBS
+) -> list[list[str]]:
     """A list from outside, read beside the desk.
 
     Raises:
@@ -61,7 +63,9 @@ def table_of(sheet: JobRequest, data: bytes, name: str, *, encoding: str = "") -
     with TemporaryDirectory(prefix="farpress-") as folder:
         file = Path(folder) / f"list{'.xlsx' if name.lower().endswith('x') else '.csv'}"
         file.write_bytes(data)
-        return sheet.desk.reading.ask(partial(read_table, encoding=encoding), file, within_s=READ_S)
+        return sheet.desk.reading.ask(
+            partial(read_table, encoding=encoding, what=what), file, within_s=READ_S
+        )
 
 
 def keep_list(table: list[list[str]]) -> str:

@@ -168,7 +168,7 @@ async function renew() {
 
 // -- one listener for everything that is clicked ------------------------------------------------
 document.addEventListener("click", async (event) => {
-  const part = event.target.closest("[data-open], [data-edit], [data-post], [data-close], [data-remove], [data-add-row], [data-drop-row]");
+  const part = event.target.closest("[data-open], [data-show], [data-edit], [data-post], [data-close], [data-remove], [data-add-row], [data-drop-row]");
   if (!part) return;
   const { open: address, edit: given, post, says } = part.dataset;
   if (address != null) { event.preventDefault(); await open(address, { side: part.dataset.side !== "no" }); }
@@ -181,6 +181,7 @@ document.addEventListener("click", async (event) => {
     if (told.ok && told.open) await open(told.open, { side: false });
     else if (told.ok) { const form = $("form[data-send]", dialog()); if (form) form.dataset.sent = "1"; if (dialog().open) dialog().close(); if (told.says) say(told.says, told.version ? { action: { says: "Undo", does: undo } } : {}); if (told.go) location.href = told.go; else await refresh(); } else if (dialog().open) tellInside(told); else refused(told);
   } else if ("close" in part.dataset) dialog().close();
+  else if ("show" in part.dataset) show(document.getElementById(part.dataset.show).content.cloneNode(true).firstElementChild);
   else if ("addRow" in part.dataset) {
     const pattern = document.getElementById(part.dataset.addRow);
     const copy = pattern.content.cloneNode(true);

@@ -1,5 +1,5 @@
 // Keys: choose many, do one thing with all; look at a list before it is taken over.
-import { $, $$, element, onRefresh, refresh, root, say, send, show } from "./desk.js";
+import { $, $$, element, onRefresh, refresh, root, say, send } from "./desk.js";
 
 const picked = () => $$("#fobs .pick:checked").filter((one) => !one.closest("tr").hidden).map((one) => one.closest("tr").dataset.label);
 function count() { const bar = $("#bulk"); if (!bar) return; const many = picked().length; bar.hidden = many === 0; $("#chosen").textContent = `${many} chosen:`; }
@@ -10,8 +10,6 @@ document.addEventListener("change", (event) => {
 });
 document.addEventListener("input", (event) => { if (event.target.matches("[data-filter], [data-facet]")) count(); });
 document.addEventListener("click", async (event) => {
-  const shown = event.target.closest("[data-show]");
-  if (shown) { show(document.getElementById(shown.dataset.show).content.cloneNode(true).firstElementChild); return; }
   if (event.target.id === "bulkgo") {
     const fobs = picked(), what = $("#bulkdo").value;
     if (!confirm(`${$("#bulkdo").selectedOptions[0].textContent}: ${fobs.length} fobs?`)) return;
