@@ -26,6 +26,7 @@ __all__ = [
     "alone",
     "change",
     "closes",
+    "driven_at",
     "driven_of",
     "function_kinds",
     "group_text",
@@ -126,10 +127,11 @@ class Driven:
 
 def driven_of(case: Case, output: OutputAt) -> tuple[Driven, ...]:
     """Everything one output's contact works, in the order of the job file."""
-    return tuple(_driven(case, output.premises, works) for works in output.works)
+    return tuple(driven_at(case, output.premises, works) for works in output.works)
 
 
-def _driven(case: Case, premises: str, works: str) -> Driven:
+def driven_at(case: Case, premises: str, works: str) -> Driven:
+    """What "device.input" or "panel.input" of a premises is, whether an output works it or not."""
     name, _, input_name = works.partition(".")
     path = f"{premises}/{name}"
     device, panel = case.equipment.devices.get(path), case.equipment.panels.get(path)

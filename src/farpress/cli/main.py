@@ -16,6 +16,7 @@ __all__ = ["cli", "main"]
 COMMANDS: Final[dict[str, str]] = {
     "new": "Start a job folder.",
     "assess": "Judge every link of every promise of a job.",
+    "design": "A whole installation drawn up from what is wished.",
     "mend": "The cheapest changes after which what can be mended holds.",
     "reach": "Reach at each place, maps, and where the aerial goes.",
     "wiring": "Every volt, ampere and loop; schedule and drawings.",

@@ -62,6 +62,13 @@ class Function(Model):
 
     output: str | None = Field(None, description="premises/receiver/output")
     outputs: tuple[str, ...] = Field((), description="several outputs, each as premises/receiver/output")
+    works: str | tuple[str, ...] = Field(
+        (),
+        description=(
+            "what a press shall work, as gate.open or premises/gate.open, before an output is drawn for it; a"
+            " list where it shall work several"
+        ),
+    )
     kind: (
         Literal[
             "open",
@@ -118,6 +125,11 @@ class Function(Model):
     def paths(self) -> tuple[str, ...]:
         """Every output it works."""
         return ((self.output,) if self.output else ()) + self.outputs
+
+    @property
+    def wished(self) -> tuple[str, ...]:
+        """Every input it shall work, as it is written."""
+        return _names(self.works)
 
 
 class Button(Model):

@@ -54,6 +54,7 @@ __all__ = [
     "GateLock",
     "Junction",
     "Level",
+    "Mount",
     "Opening",
     "Output",
     "Panel",
@@ -454,6 +455,15 @@ class Together(Model):
     )
 
 
+class Mount(Model):
+    """A place where a box may be mounted."""
+
+    at: Point = Field(description="x, y and, if known, height over the plan's zero; else 2 m up is taken")
+    level: str | None = Field(None, description="storey it is on; absent: out of doors")
+    mains: bool | None = Field(None, description="mains is there, so that a supply can hang there")
+    says: str = Field("", description="remark")
+
+
 class Underlay(Model):
     """A picture of a floor plan, laid under what is drawn."""
 
@@ -517,6 +527,13 @@ class Premises(Model):
         default_factory=dict, description="name → space between gates, for one vehicle at a time"
     )
     together: tuple[Together, ...] = Field((), description="things that take turns")
+    mounts: dict[str, Mount] = Field(
+        default_factory=dict,
+        description=(
+            "name → a place where a box may be mounted, for 'farpress design'; absent: on any wall, and"
+            " beside any device or panel"
+        ),
+    )
     north_deg: Angle | None = Field(None, description="where north is on the plan; drawn")
     underlays: tuple[Underlay, ...] = Field((), description="pictures of floor plans under the drawing")
     open_hours: str | None = Field(None, description="when somebody can be let in, as '07:00-18:00'")

@@ -47,7 +47,7 @@ def model_to_references(checked: Checked, tree: Node, source: Source, known: Kno
     for name, premises in job.premises.items():
         _premises(names, ("premises", name), name, premises)
     for name, function in job.functions.items():
-        _function(names, ("functions", name), function)
+        _function(job, names, ("functions", name), function)
     for name, group in job.groups.items():
         _group(names, ("groups", name), group)
     for index, promise in enumerate(job.promises):
@@ -127,6 +127,9 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
     devices, panels = names.keys(*map(str, path), "devices"), names.keys(*map(str, path), "panels")
     for key, level in premises.levels.items():
         names.build((*path, "levels", key, "slab"), level.slab)
+    for key, mount in premises.mounts.items():
+        names.plain_name((*path, "mounts", key), key)
+        names.level((*path, "mounts", key, "level"), mount.level, name)
     for index, wall in enumerate(premises.walls):
         names.level((*path, "walls", index, "level"), wall.level, name)
         names.build((*path, "walls", index, "build"), wall.build)
@@ -293,10 +296,12 @@ def _returns(names: NamesThere, premises: str, path: Path) -> Iterable[str]:
     yield from names.keys("premises", premises, "panels")
 
 
-def _function(names: NamesThere, path: Path, function: Function) -> None:
+def _function(job: Job, names: NamesThere, path: Path, function: Function) -> None:
     names.output((*path, "output"), function.output)
     for index, output in enumerate(function.outputs):
         names.output((*path, "outputs", index), output)
+    for place, works in names.texts((*path, "works")):
+        names.input_wished(place, works)
     if function.hours is not None and stretch_s(function.hours) <= 0.0:
         message = f"'{function.hours[:60]}' is no stretch of time; write it as '06:00-20:00', in quotes"
         names.refuse((*path, "hours"), message)
@@ -422,6 +427,7 @@ def _traffic(job: Job, names: NamesThere, path: Path, traffic: Traffic) -> None:
 
 def _premises_of(job: Job, names: NamesThere, function: str | None) -> Iterable[str]:
     """The premises that a function works at; all where that is not known."""
-    paths = job.functions[function].paths if function in job.functions else ()
-    works_at = [path.split("/")[0] for path in paths]
+    pressed = job.functions[function] if function in job.functions else Function()
+    works_at = [path.split("/")[0] for path in pressed.paths]
+    works_at += [premises for works in pressed.wished for premises in names.premises_with(works)]
     return [name for name in works_at if name in names.keys("premises")] or names.keys("premises")

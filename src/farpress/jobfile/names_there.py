@@ -154,6 +154,31 @@ class NamesThere:
         """The name `device.input` or `panel.input` of the same premises."""
         self._at_device(path, works, premises, "inputs", "input")
 
+    def input_wished(self, path: Path, text: str) -> None:
+        """The name `device.input` that one premises has, or `premises/device.input`."""
+        premises, _, works = text.rpartition("/")
+        if premises:
+            if self.one_of(path, premises, self.keys("premises"), "premises"):
+                self.input_of(path, works, premises)
+            return
+        there = self.premises_with(text)
+        if len(there) == 1 or len(self.keys("premises")) == 1:
+            self.input_of(path, works, (*there, *self.keys("premises"))[0])
+        else:
+            which = f"{listed(there)} have it" if there else "no premises has a device or panel of that name"
+            self.refuse(path, f"'{text[:60]}': {which}; write 'premises/device.input'.")
+
+    def premises_with(self, works: str) -> tuple[str, ...]:
+        """Premises that `device.input` or `premises/device.input` can mean, by the name of its device."""
+        premises, _, rest = works.rpartition("/")
+        device = rest.partition(".")[0]
+        return tuple(
+            name
+            for name in self.keys("premises")
+            if premises in ("", name)
+            and device in (*self.keys("premises", name, "devices"), *self.keys("premises", name, "panels"))
+        )
+
     def output_read(self, path: Path, reads: str, premises: str) -> None:
         """The name `panel.output` or `device.contact` of the same premises."""
         self._at_device(path, reads, premises, "outputs", "output")

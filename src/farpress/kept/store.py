@@ -13,10 +13,22 @@ import json
 import os
 import stat
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
-__all__ = ["MOST_BYTES", "MOST_ENTRIES", "NO_CACHE", "entry_key", "is_wanted", "kept_folder", "put", "take"]
+__all__ = [
+    "MOST_BYTES",
+    "MOST_ENTRIES",
+    "NO_CACHE",
+    "entry_key",
+    "is_wanted",
+    "kept_folder",
+    "put",
+    "store_left_alone",
+    "take",
+]
 
 NO_CACHE: Final = "FARPRESS_NO_CACHE"
 """Environment variable: set to anything but nothing, nothing is kept and nothing kept is looked at."""
@@ -51,6 +63,20 @@ def kept_folder() -> Path:
 def is_wanted() -> bool:
     """Whether the user wants results kept: `NO_CACHE` is not set."""
     return not os.environ.get(NO_CACHE)
+
+
+@contextmanager
+def store_left_alone() -> Iterator[None]:
+    """Nothing is looked up and nothing kept, in this process, as if the user had said so by `NO_CACHE`."""
+    before = os.environ.get(NO_CACHE)
+    os.environ[NO_CACHE] = "1"
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ[NO_CACHE]
+        else:
+            os.environ[NO_CACHE] = before
 
 
 def entry_key(*parts: str | bytes) -> str:

@@ -22,7 +22,7 @@ from farpress.mending.structural.every import structural_candidates
 from farpress.mending.trying import ChangeTrials
 from farpress.sources import Mark, cites
 
-__all__ = ["BarredCure", "MendingConflict", "conflict_of", "smallest_conflict"]
+__all__ = ["BarredCure", "MendingConflict", "conflict_of", "rules_of", "smallest_conflict"]
 
 _MOST_WAYS = 6
 """So many ways to cure one fault are tried; our choice."""
@@ -159,7 +159,7 @@ def _rule_given_up(
     """A rule that the customer gives up; not where nobody may accept it."""
     if finding.bars:
         return
-    for number in _rules_of(trials.case, finding):
+    for number in rules_of(trials.case, finding):
         given_up = Candidate(
             "the customer signs that it is not kept", (Change(("rules", number - 1), None),), Link.RULE, 0
         )
@@ -168,7 +168,7 @@ def _rule_given_up(
             yield BarredCure(given_up.does, 0, frozenset({_rule_words(trials.case, number)}))
 
 
-def _rules_of(case: Case, finding: Finding) -> tuple[int, ...]:
+def rules_of(case: Case, finding: Finding) -> tuple[int, ...]:
     """Numbers of the rules that a finding is about: those it names, or those about what it names."""
     named = [int(rule.path) for rule in refs_of(RuleRef, finding.subjects)]
     functions = {ref.path for ref in refs_of(FunctionRef, finding.subjects)}
@@ -186,7 +186,7 @@ def _rule_words(case: Case, number: int) -> str:
 
 def _contradictions(case: Case, finding: Finding) -> Iterator[str]:
     """Promises that ask from a place what a rule about distance forbids there."""
-    for number in _rules_of(case, finding):
+    for number in rules_of(case, finding):
         rule = case.job.rules[number - 1]
         if rule.never != "works beyond" or rule.distance_m is None:
             continue

@@ -16,7 +16,7 @@ from farpress.overview.headlines import figures, headline
 from farpress.overview.page import first_page
 from farpress.phrases import listed, plural
 
-__all__ = ["PlanTold", "StepTold", "plan_told"]
+__all__ = ["PlanTold", "StepTold", "cured_told", "hours_told", "left_told", "plan_told"]
 
 
 @dataclass(frozen=True)
@@ -66,11 +66,11 @@ def plan_told(plan: MendingPlan) -> PlanTold:
     unknown = sum(finding.verdict is Verdict.UNKNOWN for finding in plan.after.findings)
     return PlanTold(
         plan.before.fingerprint,
-        f"{plan.before.job}: {plural(len(plan.steps), 'change')}, about {_hours(plan.minutes)};"
+        f"{plan.before.job}: {plural(len(plan.steps), 'change')}, about {hours_told(plan.minutes)};"
         f" {plural(failed, 'promise')} failed, then {fails or 'none'}.",
         "Stopped before the end: the best found until then, and less may do." if plan.is_cut_short else "",
         tuple(_step(step) for step in plan.steps),
-        tuple(_left(plan)),
+        tuple(left_told(plan)),
         f"{plural(plan.tried, 'copy', 'copies')} judged. {plural(unknown, 'finding')} still unknown: ask or"
         " measure first, 'farpress assess' has the list. Mains side and alarm panels: only by those licensed"
         " for it.",
@@ -78,7 +78,7 @@ def plan_told(plan: MendingPlan) -> PlanTold:
 
 
 def _step(step: MendingStep) -> StepTold:
-    gives = [_cured(cured) for cured in step.cures]
+    gives = [cured_told(cured) for cured in step.cures]
     for finding in step.averts:
         told = f"without it, then: {headline(finding.code)}: {finding.about}: {figures([finding])}"
         gives.append(told.rstrip(": "))
@@ -86,7 +86,8 @@ def _step(step: MendingStep) -> StepTold:
     return StepTold(step.candidate.does, step.candidate.minutes, where, tuple(gives), step.candidate.changes)
 
 
-def _left(plan: MendingPlan) -> Iterator[tuple[str, tuple[str, ...]]]:
+def left_told(plan: MendingPlan) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What no change mends: a line, then what stands in the way or a person could do."""
     for concern in first_page(plan.after).concerns:
         lines: list[str] = []
         for finding in concern.findings:
@@ -122,7 +123,7 @@ def _in_the_way(conflict: MendingConflict) -> Iterator[str]:
         yield f"{told}."
 
 
-def _cured(cured: Cured) -> str:
+def cured_told(cured: Cured) -> str:
     """What stood, and what stands now."""
     before = f"{headline(cured.before.code)}: {cured.before.about}"
     was = figures([cured.before])
@@ -138,5 +139,6 @@ def _failing(assessment: Assessment) -> int:
     return sum(chain.verdict is Verdict.FAILS for chain in assessment.promises)
 
 
-def _hours(minutes: int) -> str:
+def hours_told(minutes: int) -> str:
+    """Minutes of work, in hours where they are many."""
     return f"{minutes} min" if minutes < 90 else f"{minutes / 60:.1f} h"

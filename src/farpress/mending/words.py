@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator
 
 from farpress.case.case import Case
 from farpress.catalogue.store import load_catalogue
+from farpress.domain.premises import Output, Receiver
 from farpress.errors import InputError
 from farpress.phrases import closest
 
@@ -13,6 +14,10 @@ __all__ = ["require_known_words"]
 
 _KINDS = ("aerial", "relay", "contactor", "cable", "battery", "supply", "receiver", "coax", "pulse", "fuse")
 """Words that stand in the sentences of changes beside the names of parts."""
+
+_OUTPUT_KEYS = tuple(field.alias or name for name, field in Output.model_fields.items())
+_BOX_KEYS = tuple(field.alias or name for name, field in Receiver.model_fields.items())
+"""Keys of an output and of a receiver, each of which may be kept alone, as R1/2/kind and R1/at."""
 
 
 def require_known_words(case: Case, *, keep: Collection[str] = (), forbid: Collection[str] = ()) -> None:
@@ -51,8 +56,12 @@ def _things(case: Case) -> Iterator[str]:
             for name in names:
                 yield from (name, f"{premises}/{name}")
         for name, box in house.receivers.items():
+            for key in _BOX_KEYS:
+                yield from (f"{name}/{key}", f"{premises}/{name}/{key}")
             for number in box.outputs:
                 yield from (f"{name}/{number}", f"{premises}/{name}/{number}")
+                for key in _OUTPUT_KEYS:
+                    yield from (f"{name}/{number}/{key}", f"{premises}/{name}/{number}/{key}")
 
 
 def _parts(case: Case) -> Iterator[str]:

@@ -9,7 +9,7 @@ come to the full budget in `aerial_search`.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -28,7 +28,7 @@ from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import place_end, terrain_of
 
-__all__ = ["SPARE_M", "Mounting", "Places", "best_places"]
+__all__ = ["SPARE_M", "Mounting", "Places", "WallSpot", "best_places", "levels_at", "wall_spots"]
 
 SPARE_M: Final = 1.0
 """Coax beyond the way along the walls: our choice, for bends and ends."""
@@ -224,13 +224,48 @@ def _spots(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], list[str | None]]:
     """Places on both faces of every wall within the coax: x, y, z, coax length, level."""
     house = radio.case.job.premises[premises]
-    box, terrain = house.receivers[receiver], terrain_of(house)
+    box = house.receivers[receiver]
     here = radio.aerial(premises, receiver).end
     if here is None:
         return np.zeros((0, 3)), np.zeros(0), []
     x0, y0, z0 = box.at if len(box.at) == 3 else (box.at[0], box.at[1], here.at_m[2])
     found: list[tuple[float, float, float, float]] = []
-    scene = radio.plan(premises).scene
+    for spot in wall_spots(radio, premises):
+        x, y = spot.x_m, spot.y_m
+        if abs(x - x0) + abs(y - y0) + SPARE_M > mounting.coax_up_to_m:
+            continue
+        for height in mounting.heights_m:
+            z = spot.floor_m + height
+            way = math.ceil(abs(x - x0) + abs(y - y0) + abs(z - z0) + SPARE_M)
+            if spot.carries(z) and way <= mounting.coax_up_to_m:
+                found.append((x, y, z, float(way)))
+    if not found:
+        return np.zeros((0, 3)), np.zeros(0), []
+    rows = np.array(list(dict.fromkeys(found)))
+    return rows[:, :3], rows[:, 3], levels_at(radio, premises, rows[:, :3])
+
+
+@dataclass(frozen=True)
+class WallSpot:
+    """A place on one face of a wall: where, the floor or ground below, and from where to where the wall
+    reaches [m].
+    """
+
+    x_m: float
+    y_m: float
+    floor_m: float
+    base_m: float
+    top_m: float
+
+    def carries(self, height_m: float) -> bool:
+        """Whether the wall is there at this height."""
+        return self.base_m <= height_m <= self.top_m - 0.1
+
+
+def wall_spots(radio: Radio, premises: str) -> Iterator[WallSpot]:
+    """Places along both faces of every wall, `STEP_M` apart."""
+    house = radio.case.job.premises[premises]
+    terrain, scene = terrain_of(house), radio.plan(premises).scene
     panels = scene.panels
     for n, barrier in enumerate(scene.panel_barriers):
         if panels.hole_in[n] >= 0 or barrier is None:
@@ -246,29 +281,20 @@ def _spots(
                     float(start[0] + u * along[0] + side * along[1]),
                     float(start[1] + u * along[1] - side * along[0]),
                 )
-                if abs(x - x0) + abs(y - y0) + SPARE_M > mounting.coax_up_to_m:
-                    continue
-                floor = max(
-                    [
-                        float(terrain.height_m(x, y)),
-                        *(
-                            storey.floor_m
-                            for storey in house.levels.values()
-                            if abs(storey.floor_m - panels.base_m[n]) < 0.3
-                        ),
-                    ]
+                storeys = (
+                    storey.floor_m
+                    for storey in house.levels.values()
+                    if abs(storey.floor_m - panels.base_m[n]) < 0.3
                 )
-                for height in mounting.heights_m:
-                    z = floor + height
-                    way = math.ceil(abs(x - x0) + abs(y - y0) + abs(z - z0) + SPARE_M)
-                    if panels.base_m[n] <= z <= panels.top_m[n] - 0.1 and way <= mounting.coax_up_to_m:
-                        found.append((x, y, z, float(way)))
-    if not found:
-        return np.zeros((0, 3)), np.zeros(0), []
-    rows = np.array(list(dict.fromkeys(found)))
-    indoors = sheltered(scene=scene, points_m=rows[:, :3])
+                floor = max([float(terrain.height_m(x, y)), *storeys])
+                yield WallSpot(x, y, floor, float(panels.base_m[n]), float(panels.top_m[n]))
+
+
+def levels_at(radio: Radio, premises: str, points_m: NDArray[np.float64]) -> list[str | None]:
+    """The storey of each point that has walls round it; None for a point out of doors."""
+    house = radio.case.job.premises[premises]
     levels: list[str | None] = []
-    for row, inside in zip(rows, indoors):
+    for row, inside in zip(points_m, sheltered(scene=radio.plan(premises).scene, points_m=points_m)):
         below = [(storey.floor_m, name) for name, storey in house.levels.items() if storey.floor_m <= row[2]]
         levels.append(max(below)[1] if inside and below else None)
-    return rows[:, :3], rows[:, 3], levels
+    return levels

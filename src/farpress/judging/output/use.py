@@ -12,10 +12,12 @@ from farpress.case.behaviour import second_press_counts
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.case.driven import Driven, change, driven_of, moves, presses_per_second, subjects_of
+from farpress.case.wished import undrawn
 from farpress.core.rehearsal.barrier import share_another_press
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import FunctionRef, OutputRef, Ref
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
+from farpress.phrases import listed
 
 __all__ = ["judge_use"]
 
@@ -141,7 +143,12 @@ def _loose_functions(case: Case) -> Iterator[Finding]:
     for name, function in case.job.functions.items():
         missing = [path for path in function.paths if path not in outputs]
         because = "Write premises/receiver/output."
-        if not function.paths:
+        wishes = undrawn(case, name) if not missing else ()
+        if wishes:
+            shall = listed(works for _, works in wishes)
+            says = f"{name} shall work {shall}, and no output is drawn for that yet."
+            yield _loose(name, (FunctionRef(name),), says, because="'farpress design' draws one up.")
+        elif not function.paths:
             yield _loose(name, (FunctionRef(name),), f"{name} presses no output.", because=because)
         elif missing:
             says = f"{name} presses {', '.join(missing)}, which is not there."

@@ -1,0 +1,1 @@
+"""Which boxes go where: a choice by integer programming."""

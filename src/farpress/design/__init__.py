@@ -1,0 +1,1 @@
+"""A whole installation drawn up from what is wished: receivers, outputs, supplies, cables, buttons."""

@@ -1,0 +1,86 @@
+"""Buttons for groups that have none yet: what is promised to a group lies on its fob, as the keys room lays
+it out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from farpress.case.case import Case
+from farpress.case.changed import tried_with
+from farpress.design.drawing import Decision
+from farpress.domain.finding import Change
+from farpress.keys.layout import LayoutPlan, plan_layout
+
+__all__ = ["button_decisions"]
+
+_LAYOUT_S = 10.0
+"""Time for the layout [s]; our choice."""
+
+
+def button_decisions(case: Case) -> tuple[Decision, ...]:
+    """One decision for each group without buttons to which something is promised.
+
+    Args:
+        case: with the outputs drawn.
+    """
+    wanted = dict(_wanted(case))
+    if not wanted:
+        return ()
+    first = [
+        Change(("groups", group, "buttons"), {str(n): name for n, name in enumerate(names, start=1)})
+        for group, names in wanted.items()
+    ]
+    plan = plan_layout(tried_with(case, first), limit_s=_LAYOUT_S)
+    laid = _laid(plan, set(wanted))
+    found = []
+    for group, names in wanted.items():
+        buttons = laid.get(group) or _in_order(case, group, names)
+        why = "as the layout of all fobs together puts it"
+        if group not in laid:
+            why = "; ".join(plan.why_not) or "in the order of the promises"
+        told = ", ".join(f"{number} {_said(value)}" for number, value in buttons.items())
+        changes = (Change(("groups", group, "buttons"), buttons),)
+        found.append(Decision(f"Buttons of {group}: {told}", why, changes, tuple(names)))
+    return tuple(found)
+
+
+def _laid(plan: LayoutPlan, groups: set[str]) -> dict[str, dict[str, Any]]:
+    """Group → button → what lies there, as in a job file; nothing where no layout was found."""
+    found: dict[str, dict[str, dict[str, list[str]]]] = {}
+    for placed in plan.layout.placed if plan.layout is not None else ():
+        if placed.group in groups:
+            button = found.setdefault(placed.group, {}).setdefault(str(placed.button), {})
+            names = button.setdefault("long" if placed.long else "short", [])
+            names += plan.functions[placed.group, placed.site, placed.kind]
+    return {
+        group: {number: _written(entry) for number, entry in sorted(buttons.items())}
+        for group, buttons in found.items()
+    }
+
+
+def _written(entry: dict[str, list[str]]) -> Any:
+    lengths = {how: names if len(names) > 1 else names[0] for how, names in entry.items()}
+    return lengths["short"] if set(lengths) == {"short"} else lengths
+
+
+def _in_order(case: Case, group: str, names: list[str]) -> dict[str, Any]:
+    """As many of the functions as the fob has buttons, one each; the rest is for mending."""
+    fob = case.equipment.fobs.get(group)
+    most = fob.sheet.buttons if fob is not None else None
+    return {str(number): name for number, name in enumerate(names[:most], start=1)}
+
+
+def _wanted(case: Case) -> Iterator[tuple[str, list[str]]]:
+    for name, group in case.job.groups.items():
+        promised = [promise.function for promise in case.job.promises if promise.to == name]
+        drawn = [function for function in dict.fromkeys(promised) if case.job.functions[function].paths]
+        if not group.buttons and drawn:
+            yield name, drawn
+
+
+def _said(value: object) -> str:
+    if isinstance(value, dict):
+        return ", ".join(f"{_said(inner)} {how}" for how, inner in value.items())
+    return " and ".join(value) if isinstance(value, list) else str(value)

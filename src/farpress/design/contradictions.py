@@ -1,0 +1,54 @@
+"""Wishes that cannot both be kept: a rule and a promise, or a rule and a function, each with its line.
+
+Which rule bars every cure of a fault, mending finds out by trying; here the two are named where the
+customer's own file has them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farpress.case.case import Case, promise_id
+from farpress.mending.conflict import MendingConflict, rules_of
+from farpress.mending.result import MendingPlan
+
+__all__ = ["contradictions"]
+
+_MOST = 2
+"""So many promises are named beside a rule; our choice."""
+
+
+def contradictions(case: Case, plan: MendingPlan) -> tuple[str, ...]:
+    """One sentence for each rule that bars every cure of a fault that is left.
+
+    Args:
+        case: the job as the customer has it.
+        plan: what mending left of the drawn one.
+    """
+    found = (sentence for conflict in plan.conflicts for sentence in _of(case, conflict))
+    return tuple(dict.fromkeys(found))
+
+
+def _of(case: Case, conflict: MendingConflict) -> Iterator[str]:
+    for number in rules_of(case, conflict.finding):
+        if not any(wish.startswith(f"rule {number} ") for wish in conflict.between):
+            continue
+        rule = case.job.rules[number - 1]
+        told = f"rule {number} ({rule.says or rule.never}; line {_line(case, 'rules', number - 1)})"
+        names = [name for name in rule.of if name in case.job.functions] or list(case.job.functions)
+        against = [
+            f"'{promise_id(promise)}' (line {_line(case, 'promises', index)})"
+            for index, promise in enumerate(case.job.promises)
+            if promise.function in names and (rule.never != "works from" or promise.from_ in rule.from_)
+        ]
+        against = against or [
+            f"what '{name}' is for (line {_line(case, 'functions', name)})" for name in names
+        ]
+        more = f", and {len(against) - _MOST} more" if len(against) > _MOST else ""
+        fails = conflict.finding.says.rstrip(".")
+        yield f"Not both: {told} and {', '.join(against[:_MOST])}{more}. What fails: {fails}."
+
+
+def _line(case: Case, *path: str | int) -> int:
+    assert case.document is not None  # only a job read from a file is drawn
+    return case.document.line_of(path)
