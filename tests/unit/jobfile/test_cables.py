@@ -115,15 +115,6 @@ def test_a_slip_is_refused_with_what_there_is(old: str, new: str, fault: str) ->
     assert [found for found in faults(text) if fault in found]
 
 
-def test_a_core_to_other_premises_is_refused_with_the_way_to_do_it() -> None:
-    """A junction here and one there."""
-    told = faults(JOB.replace("[R2.1.break, lock.+]", "[R2.1.break, barn/lock.+]"))
-
-    assert len(told) == 1
-    assert "'barn/lock.+' has a '/'" in told[0]
-    assert "ends at a junction here and begins at one there" in told[0]
-
-
 def test_all_slips_are_told_at_once() -> None:
     """A core of a wrong form does not hide the wrong terminals of the others."""
     text = JOB.replace("pink: []", "pink: R2.+").replace("lock.+", "lok.+").replace("way: duct", "way: dct")
