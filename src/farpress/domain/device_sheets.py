@@ -136,16 +136,20 @@ class DeviceSheet(Model):
             "garage door",
             "barrier",
             "bollard",
+            "lifting gate",
             "grille",
             "shutter",
             "window",
             "curtain",
             "screen",
+            "awning",
             "strike",
             "magnetic lock",
             "valve",
+            "sluice",
             "contactor",
             "lamp",
+            "traffic light",
             "sounder",
             "call",
             "pump",
@@ -154,6 +158,9 @@ class DeviceSheet(Model):
             "heater",
             "energiser",
             "winch",
+            "platform",
+            "fan",
+            "pool cover",
             "other",
         ]
         | None
@@ -248,6 +255,9 @@ class DeviceSheet(Model):
     opens_by_hand: bool | None = Field(None, description="from inside, without fob, key or power")
     safeguards: tuple[Literal["beams", "edge", "force limit", "loop", "presence"], ...] | None = Field(
         None, description="what keeps it from hurting somebody, as found on site"
+    )
+    wind_sensor: bool | None = Field(
+        None, description="of what a gust can tear off: a sensor takes it in by itself, whatever a fob says"
     )
     isolator: Literal["lockable", "not lockable", "none"] | None = Field(
         None, description="switch at the place of work that takes its power away, as found on site"

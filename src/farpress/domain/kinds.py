@@ -50,6 +50,8 @@ class DeviceKind:
         runs_water, makes_sound: what it lets run or sound.
         calls_help: somebody waits for whoever hears it.
         gives_light: one sees that it is on.
+        directs: drivers do what it shows, so that two ways on green meet.
+        fears_wind: has to be taken in before a gust tears it off.
         hurts: what it does to somebody at it when it is started; empty where a start hurts nobody.
         stays_live: somebody works on it in the belief that it is off, so that a switch by radio kills.
         is_unsaid: nobody can tell from its kind whether it hurts.
@@ -82,6 +84,8 @@ class DeviceKind:
     makes_sound: bool = False
     calls_help: bool = False
     gives_light: bool = False
+    directs: bool = False
+    fears_wind: bool = False
     hurts: str = ""
     stays_live: bool = False
     is_unsaid: bool = False
@@ -93,7 +97,8 @@ class DeviceKind:
     @property
     def starts_unseen(self) -> bool:
         """Whether it must not start by itself after a power cut, or unseen."""
-        return self.moves or self.runs_water or self.makes_sound or bool(self.hurts) or self.is_unsaid
+        acts = self.moves or self.runs_water or self.makes_sound or self.directs
+        return acts or bool(self.hurts) or self.is_unsaid
 
     @property
     def lifts(self) -> bool:
@@ -181,11 +186,20 @@ _ROWS: Final = (
     _leaf("garage door", "garage", can_fall=True),
     _leaf("barrier", "boom", can_fall=True, passes_vehicles=True, watched_vehicles=True, turns=True),
     _leaf("bollard", "post", passes_vehicles=True, watched_vehicles=True),
+    _leaf("lifting gate", "vertical gate", can_fall=True, passes_vehicles=True),
     _leaf("grille", "roller grille", cautions=("gate", "shutter"), can_fall=True, passes_vehicles=True),
     _screen("shutter", "blind", "blinds", cautions=("shutter",), can_crush=True, can_fall=True),
     _screen("window", "skylight", can_crush=True),
     _screen("curtain", "drape", is_way=False),
-    _screen("screen", "awning", cautions=("shutter",), is_way=False),
+    _screen("screen", "projection screen", cautions=("shutter",), is_way=False),
+    DeviceKind(
+        "awning",
+        ("sunshade", "sun sail"),
+        moves=True,
+        is_way=False,
+        fears_wind=True,
+        cautions=("general", "frost"),
+    ),
     DeviceKind(
         "strike",
         ("lock",),
@@ -218,6 +232,18 @@ _ROWS: Final = (
         cautions=("water",),
     ),
     DeviceKind(
+        "sluice",
+        ("flood gate", "penstock"),
+        moves=True,
+        can_crush=True,
+        is_way=False,
+        runs_water=True,
+        hurts="the water takes whoever stands below it, and its edge shears",
+        stays_live=True,
+        not_toggled="a sluice",
+        cautions=("machine", "water"),
+    ),
+    DeviceKind(
         "contactor",
         ("relay",),
         is_load=True,
@@ -233,6 +259,18 @@ _ROWS: Final = (
         draws_at_rest=False,
         is_way=False,
         gives_light=True,
+        cautions=("general",),
+        mark="lamp",
+    ),
+    DeviceKind(
+        "traffic light",
+        ("signal light", "lane light"),
+        is_load=True,
+        draws_at_rest=False,
+        is_way=False,
+        gives_light=True,
+        directs=True,
+        not_toggled="a traffic light",
         cautions=("general",),
         mark="lamp",
     ),
@@ -267,6 +305,26 @@ _ROWS: Final = (
         caution="winch",
         moves=True,
         can_fall=True,
+    ),
+    _machine(
+        "platform",
+        "lift",
+        "dock leveller",
+        hurts="it lifts, lowers or crushes whoever stands on it or under it",
+        moves=True,
+        can_fall=True,
+    ),
+    _machine("fan", "ventilator", "ventilation", hurts="its blades take hold of hands and clothes"),
+    DeviceKind(
+        "pool cover",
+        ("cover",),
+        moves=True,
+        can_crush=True,
+        is_way=False,
+        hurts="whoever is in the water comes under it and cannot get out",
+        stays_live=True,
+        not_toggled="a pool cover",
+        cautions=("machine",),
     ),
     DeviceKind(
         "other", ("something else",), is_load=True, is_way=False, is_unsaid=True, cautions=("general",)

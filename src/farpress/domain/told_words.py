@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-__all__ = ["DANGER", "EMERGENCY", "MACHINE", "SAFETY", "told"]
+__all__ = ["DANGER", "EMERGENCY", "MACHINE", "SAFETY", "hours_said", "told"]
 
 
 def _words(text: str) -> frozenset[str]:
@@ -35,6 +35,7 @@ MACHINE: Final = _words(
     """
     saw saws sawbench lathe grinder crusher shredder chipper conveyor auger baler mixer cutter slicer hoist
     crane winch pump oven furnace kiln stove heater sauna compressor generator turbine mower machine motor
+    elevator ventilator fan sluice penstock platform leveller
     säge kreissäge bandsäge drehbank schleifer häcksler förderband schnecke mischer kran winde seilwinde
     hebezeug pumpe ofen heizung heizstrahler verdichter maschine
     scie broyeur convoyeur treuil grue pompe chauffage compresseur moteur
@@ -82,6 +83,29 @@ def told(words: frozenset[str], *texts: str | None) -> str:
         ('saw', '')
     """
     return next((found for text in texts if text for found in _found(words, text)), "")
+
+
+_HOURS: Final = re.compile(
+    r"\b(?:from|after|before|until|till|between|at)\s+(?:[01]?\d|2[0-4])(?:[:.h]\d\d|\s?(?:am|pm|o'?clock|h)\b)"
+    r"(?:\s*(?:-|to|and|until)\s*(?:[01]?\d|2[0-4])(?:[:.h]\d\d|\s?(?:am|pm|o'?clock|h))?)?"
+    r"|\b(?:[01]?\d|2[0-4])[:.]\d\d\s*(?:-|–|to|until)\s*(?:[01]?\d|2[0-4])[:.]\d\d"
+    r"|\bafter (?:dark|hours|closing|eight|nine|ten|six|seven|midnight)\b"
+    r"|\b(?:at night|by night|by day|during the day|in the daytime)\b"
+    r"|\b(?:opening hours|office hours|weekends?)\b",
+    re.IGNORECASE,
+)
+"""How people say at which hours something shall count; English only, common practice, no source."""
+
+
+def hours_said(*texts: str | None) -> str:
+    """The first words in some texts that name hours; empty where none do.
+
+    Example:
+        >>> hours_said("gate", "only from 8:00 to 18:00"), hours_said("pulse of 4 s")
+        ('from 8:00 to 18:00', '')
+    """
+    found = (_HOURS.search(text) for text in texts if text)
+    return next((match.group(0) for match in found if match is not None), "")
 
 
 def _found(words: frozenset[str], text: str) -> Iterable[str]:

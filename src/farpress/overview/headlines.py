@@ -38,6 +38,7 @@ HEADLINES: Final[dict[str, str]] = {
     "DEV-04": "lock on a way out",
     "DEV-05": "more vehicles come than the lane can pass",
     "DEV-06": "both gates can stand open",
+    "DEV-09": "nothing takes it in before the wind",
     "DEV-08": "runs too long in a row: its motor gets too warm",
     "DEV-07": "shut in when no fob opens any more",
     "FOB-01": "the fob sends stronger than allowed",

@@ -23,6 +23,7 @@ from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
 from farpress.judging.device.waits import judge_waits
 from farpress.judging.device.warming import judge_warming
+from farpress.judging.device.wind import judge_wind
 from farpress.judging.output.times import travels_of
 from farpress.units import rounded_down
 
@@ -70,6 +71,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_lanes(case)
     yield from judge_waits(case)
     yield from judge_warming(case)
+    yield from judge_wind(case)
 
 
 def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:

@@ -13,6 +13,7 @@ from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.job import Function
 from farpress.domain.refs import DeviceRef, FunctionRef, OutputRef
+from farpress.domain.told_words import hours_said
 from farpress.judging.check import Answer, Check
 from farpress.judging.hurting import FREE_EXIT, TRAPPED, ask_who_leaves
 from farpress.phrases import listed
@@ -48,6 +49,8 @@ def judge_clock(case: Case) -> Iterator[Finding]:
     for name, function in case.job.functions.items():
         if function.hours is not None:
             yield _kept(case, name, function)
+        elif said := hours_said(name, function.says, *_of_promises(case, name)):
+            yield _asked(name, function, said)
     openers: dict[str, dict[str, str | None]] = {}
     ways: dict[str, Driven] = {}
     for output in case.outputs():
@@ -93,6 +96,33 @@ def _kept(case: Case, name: str, function: Function) -> Finding:
         remedies=remedies,
         offers=remedies,
         sources=(GIVEN, PRACTICE),
+    )
+
+
+def _of_promises(case: Case, name: str) -> tuple[str, ...]:
+    """Remarks of the promises and rules of a function."""
+    promised = (promise.says for promise in case.job.promises if promise.function == name)
+    return (*promised, *(rule.says for rule in case.job.rules if name in rule.of and rule.hours is None))
+
+
+def _asked(name: str, function: Function, said: str) -> Finding:
+    """Hours that stand in words alone: nothing in the receiver reads them."""
+    return HOURS_KEPT.decide(
+        about=name,
+        subjects=(FunctionRef(name), *(OutputRef(path) for path in function.paths)),
+        answer=Answer.UNKNOWN,
+        says=f"'{said}' is said of {name}, and its hours are not given: whether it shall count at some hours"
+        " only is not known.",
+        because="A receiver has no clock: it obeys a fob at any hour.",
+        asks=(
+            Ask(
+                f"Ask whether {name} shall work at some hours only, and write them as 'hours: 06:00-20:00';"
+                " if at any hour, leave them out of its remark.",
+                Who.CUSTOMER,
+                2.0,
+            ),
+        ),
+        sources=(GIVEN,),
     )
 
 

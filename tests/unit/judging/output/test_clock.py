@@ -69,3 +69,30 @@ def test_dev_07_is_silent_where_another_press_opens_at_any_hour() -> None:
 def test_without_hours_nothing_is_said() -> None:
     """Neither about the clock nor about the way out."""
     assert not judged(hours=None)
+
+
+@pytest.mark.parametrize(
+    ("said", "is_asked"),
+    [
+        ("from 8:00 to 18:00", True),
+        ("after 20:00 everybody must be out", True),
+        ("07:30-19:00", True),
+        ("not at night", True),
+        ("between 9 am and 5 pm", True),
+        ("opens within 4 s, 12 times a day", False),
+        ("at the gate", False),
+        ("version 2.15", False),
+        ("", False),
+    ],
+)
+def test_out_15_hours_in_words_alone_are_asked(said: str, is_asked: bool) -> None:
+    """Nothing in the receiver reads a remark; given hours are judged, not asked."""
+    functions = {"f1": {"output": "house/R1/1", "kind": "open", "says": said}}
+    gate: dict[str, dict[str, Any]] = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.start"}}
+    asked = [one for one in judge_clock(a_case(gate, functions=functions)) if one.code == "OUT-15"]
+    given = {"f1": functions["f1"] | {"hours": "08:00-18:00", "hours_by": "time switch"}}
+
+    assert bool(asked) is is_asked
+    assert all(finding.verdict is Verdict.UNKNOWN for finding in asked)
+    hours = [one for one in judge_clock(a_case(gate, functions=given)) if one.code == "OUT-15"]
+    assert [one.verdict for one in hours] == [HOLDS]
