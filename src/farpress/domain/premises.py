@@ -301,6 +301,9 @@ class Receiver(ReceiverSheet):
     noise_floor_dbm: Dbm | None = Field(
         None, description="measured at this receiver, where it differs from the premises'"
     )
+    noise_bursts_share: Share | None = Field(
+        None, description="share of time the channel is taken here; wins over the premises'"
+    )
     antenna: Aerial | None = Field(None, description="the aerial outside, where it has one")
     antenna_places: tuple[Aerial, ...] = Field((), description="other places where an aerial could go")
     fed: Fed | None = Field(None, description="its supply and the cable from there")

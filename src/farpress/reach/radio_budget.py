@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,11 +21,13 @@ __all__ = [
     "BURSTS_SHARE",
     "CHOICES",
     "FOB_SD_DB",
+    "MEASURED",
     "MODEL_SD_DB",
     "READING_SD_DB",
     "SHORT_PRESS_S",
     "BudgetLine",
     "BudgetPart",
+    "Chosen",
     "Pressed",
     "RadioLink",
     "fob_lines",
@@ -130,6 +132,24 @@ def _press_share(
     )
 
 
+class Chosen(NamedTuple):
+    """What of a link rests on values that nobody measured on site.
+
+    Attributes:
+        bursts_share: share of time that others are taken to be on the channel.
+        noise_db: how much more level than its sensitivity the receiver is taken to need [dB].
+        noise_sd_db: how far that scatters from place to place [dB].
+    """
+
+    bursts_share: float = 0.0
+    noise_db: float = 0.0
+    noise_sd_db: float = 0.0
+
+
+MEASURED: Final = Chosen()
+"""Nothing of a link rests on what is usual."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class RadioLink:
     """One budget.
@@ -142,6 +162,7 @@ class RadioLink:
         clear_share: chance that neither a foreign burst nor other fobs' presses take a press away.
         notes: what is extrapolated, limited or corrected.
         gaps: what has to be known before it can be judged.
+        chosen: what of it nobody measured.
     """
 
     lines: tuple[BudgetLine, ...]
@@ -158,6 +179,21 @@ class RadioLink:
     sources: tuple[Citation, ...] = ()
     path: PathLoss | None = None
     telegrams: Telegrams = USUAL
+    chosen: Chosen = MEASURED
+
+    def at_best(self, *, quiet_channel: bool, quiet_site: bool) -> RadioLink:
+        """The same link, had a measurement found nobody else on the channel, or no noise but the receiver's
+        own; values that were measured stay.
+        """
+        bursts, noise_db, noise_sd_db = self.chosen
+        found, needed, offset = self.clear_share, self.needed_dbm, self.offset_sd_db
+        if quiet_channel and bursts < 1.0:
+            found, bursts = found / (1.0 - bursts), 0.0
+        if quiet_site and needed is not None:
+            needed, noise_db = needed - noise_db, 0.0
+            offset, noise_sd_db = float(np.sqrt(max(offset**2 - noise_sd_db**2, 0.0))), 0.0
+        chosen = Chosen(bursts, noise_db, noise_sd_db)
+        return replace(self, clear_share=found, needed_dbm=needed, offset_sd_db=offset, chosen=chosen)
 
     @property
     def margin_db(self) -> float | None:

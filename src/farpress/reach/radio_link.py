@@ -32,6 +32,7 @@ from farpress.reach.radio_budget import (
     MODEL_SD_DB,
     BudgetLine,
     BudgetPart,
+    Chosen,
     Pressed,
     RadioLink,
     fob_lines,
@@ -285,7 +286,10 @@ class Radio:
             notes.append(busy.says)
             sources += busy.sources
             clear_of_presses = busy.clear_share
-        bursts = house.noise_bursts_share if house.noise_bursts_share is not None else BURSTS_SHARE
+        own_bursts = house.receivers[receiver].noise_bursts_share
+        measured = own_bursts if own_bursts is not None else house.noise_bursts_share
+        bursts = measured if measured is not None else BURSTS_SHARE
+        chosen = Chosen(bursts if measured is None else 0.0, needed.usual_db, needed.usual_sd_db)
         half_sd = fob_sd / float(np.sqrt(2.0))
         # many ways come at many angles, so turning the fob matters by the strongest way's share
         turned_sd = held_spread_db() * (path.strongest_share if path is not None else 1.0)
@@ -294,7 +298,7 @@ class Radio:
             lines=tuple(lines),
             level_dbm=level if is_known else None,
             needed_dbm=needed.level_dbm,
-            offset_sd_db=offset_sd,
+            offset_sd_db=float(np.hypot(offset_sd, chosen.noise_sd_db)),
             place_sd_db=place_sd,
             fob_sd_db=half_sd,
             press_sd_db=float(np.hypot(half_sd, turned_sd)),
@@ -307,6 +311,7 @@ class Radio:
             ),
             path=path,
             telegrams=telegrams,
+            chosen=chosen,
         )
 
     def updated(self, premises: str, receiver: str) -> Updated:

@@ -11,9 +11,11 @@ import numpy as np
 from farpress.case.case import Case
 from farpress.core.reach.aerial import coax_loss_db, slot_shielding_db
 from farpress.core.reach.noise import (
+    NOISE_PLACE_SD_DB,
     SURROUNDINGS_NOISE_DB,
     needed_level_dbm,
     noise_floor_dbm,
+    noise_spread_db,
     total_noise_figure_db,
 )
 from farpress.core.reach.scene import PathEnd
@@ -66,7 +68,9 @@ class AerialAt:
 
 @dataclass(frozen=True)
 class Needed:
-    """Level a receiver needs where it is mounted [dBm], why, and what is not known."""
+    """Level a receiver needs where it is mounted [dBm], why, what is not known; and where its noise was not
+    measured, how much of that level rests on what is usual, and how far that scatters [dB].
+    """
 
     level_dbm: float | None
     because: str
@@ -74,6 +78,8 @@ class Needed:
     present_floor_dbm: float | None = None
     is_measured: bool = False
     sources: tuple[Citation, ...] = ()
+    usual_db: float = 0.0
+    usual_sd_db: float = 0.0
 
 
 def aerial_inside(case: Case, premises: str, receiver: str, shielding_db: Sequence[float]) -> AerialAt:
@@ -238,6 +244,7 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
         return Needed(
             sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not counted", sources=cites
         )
+    usual_sd = 0.0
     own_place = house.receivers[receiver].noise_floor_dbm
     measured_dbm = own_place if own_place is not None else house.noise_floor_dbm
     if measured_dbm is not None:
@@ -248,12 +255,16 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
         and sheet.bandwidth_hz is not None
         and sheet.noise_figure_db is not None
     ):
-        total = total_noise_figure_db(
-            external_db=SURROUNDINGS_NOISE_DB[house.surroundings], noise_figure_db=sheet.noise_figure_db
+        external = SURROUNDINGS_NOISE_DB[house.surroundings]
+        total = total_noise_figure_db(external_db=external, noise_figure_db=sheet.noise_figure_db)
+        usual_sd = noise_spread_db(
+            external_db=external,
+            noise_figure_db=sheet.noise_figure_db,
+            external_sd_db=NOISE_PLACE_SD_DB[house.surroundings],
         )
         present, measured = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=total), False
         says = f"noise floor {present:.0f} dBm usual for {house.surroundings} surroundings"
-        cites += (*cited(total_noise_figure_db), *cited(needed_level_dbm))
+        cites += (*cited(total_noise_figure_db), *cited(noise_spread_db), *cited(needed_level_dbm))
     else:
         return Needed(
             sheet.sensitivity_dbm,
@@ -265,7 +276,14 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
         sensitivity_dbm=sheet.sensitivity_dbm, own_floor_dbm=own, present_floor_dbm=present
     )
     return Needed(
-        level, f"sensitivity {sheet.sensitivity_dbm:.0f} dBm, {says}", own, present, measured, cites
+        level,
+        f"sensitivity {sheet.sensitivity_dbm:.0f} dBm, {says}",
+        own,
+        present,
+        measured,
+        cites,
+        0.0 if measured else level - sheet.sensitivity_dbm,
+        usual_sd,
     )
 
 

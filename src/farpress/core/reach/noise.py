@@ -13,11 +13,13 @@ from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
 __all__ = [
+    "NOISE_PLACE_SD_DB",
     "SURROUNDINGS_NOISE_DB",
     "business_noise_figure_db",
     "man_made_noise_figure_db",
     "needed_level_dbm",
     "noise_floor_dbm",
+    "noise_spread_db",
     "total_noise_figure_db",
 ]
 
@@ -37,6 +39,11 @@ SURROUNDINGS_NOISE_DB: Final[dict[str, float]] = {
 (425 MHz,
 from memory), business after P.372-8; rural has no value there, so the residential one is kept as the upper
 side (our choice)."""
+
+NOISE_PLACE_SD_DB: Final[dict[str, float]] = {"city": 6.6, "business": 6.6, "residential": 4.5, "rural": 5.3}
+"""How far that noise scatters from place to place, one standard deviation [dB]: upper deciles of location of
+Rec. ITU-R P.372 (8.4, 5.8 and 6.8 dB, made for 250 MHz and below, from memory) over 1.28; business as
+city."""
 
 _MAN_MADE: Final = {"city": (76.8, 27.7), "residential": (72.5, 27.7), "rural": (67.2, 27.7)}
 
@@ -73,6 +80,23 @@ def total_noise_figure_db(*, external_db: float, noise_figure_db: float) -> floa
         "noise_figure_db", noise_figure_db, "dB", low=0.0, high=60.0, because="a receiver adds noise"
     )
     return float(10.0 * np.log10(10.0 ** (external_db / 10.0) + 10.0 ** (noise_figure_db / 10.0) - 1.0))
+
+
+@cites("Rec. ITU-R P.372", place="spread of external noise from place to place", mark=Mark.MEMORY)
+def noise_spread_db(*, external_db: float, noise_figure_db: float, external_sd_db: float) -> float:
+    """How far receiver and surroundings together scatter: what the receiver's own noise hides does not [dB].
+
+    Args:
+        external_db: noise of the surroundings over kT0 [dB].
+        noise_figure_db: of the receiver [dB].
+        external_sd_db: how far the surroundings scatter, one standard deviation [dB].
+
+    Example:
+        >>> noise_spread_db(external_db=16.0, noise_figure_db=6.0, external_sd_db=6.6)
+        6.163
+    """
+    total = total_noise_figure_db(external_db=external_db, noise_figure_db=noise_figure_db)
+    return float(external_sd_db * 10.0 ** ((external_db - total) / 10.0))
 
 
 @cites(

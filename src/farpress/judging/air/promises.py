@@ -24,8 +24,9 @@ from farpress.domain.premises import Place
 from farpress.domain.refs import FunctionRef, OutputRef, PlaceRef, PlanRef, PromiseRef, ReceiverRef, Ref
 from farpress.judging.air.advice import air_remedies, is_call
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit
+from farpress.phrases import listed
 from farpress.reach.gaps import Gap, gaps_text
-from farpress.reach.radio_budget import BURSTS_SHARE, MODEL_SD_DB, READING_SD_DB, RadioLink
+from farpress.reach.radio_budget import MODEL_SD_DB, READING_SD_DB, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import ReadingAt
 from farpress.reach.radio_receiver import FREQUENCY_HZ
@@ -77,6 +78,15 @@ SIDE_OF_WALL: Final = Check(
 
 FIT_SDS: Final = 2.0
 """Standard deviations that a reading may lie off its prediction; common practice, no source."""
+
+_CHANNEL: Final = "how often others are on the channel"
+_NOISE: Final = "the noise there"
+_MEASURED_BY: Final = {
+    _CHANNEL: "Measure how often others are on the channel at {receiver} (farpress listen reads a"
+    " recording), or promise two presses.",
+    _NOISE: "Measure the noise floor at {receiver}, in its bandwidth (farpress listen reads a recording).",
+}
+"""What nobody measured and may decide, and the measurement that settles it."""
 
 NEVER_CERTAIN: Final = 1e-6
 """Least doubt of a chance held against certainty: no chance is certain."""
@@ -194,12 +204,8 @@ def _kept(
     if is_known and shut_in and not asks:
         asks = ["Measure the level with the housing closed: a closed steel housing cannot be predicted."]
 
-    is_assumed = radio.case.job.premises[output.premises].noise_bursts_share is None
-    hangs = is_assumed and _hangs_on_bursts(share, wanted, presses)
-    if hangs:
-        asks.append(
-            f"Measure how often others are on the channel at {output.receiver}, or promise two presses."
-        )
+    settling = _settling(link, presses, wanted)
+    asks += [_MEASURED_BY[word].format(receiver=output.receiver) for word in settling]
 
     def says(verdict: Verdict) -> str:
         if share is None or doubt is None:
@@ -210,14 +216,14 @@ def _kept(
             return text
         if link.gaps:
             return f"{text} Still to be known: {gaps_text(link.gaps)}."
-        if hangs:
-            return f"{text} How often others are on the channel was not measured."
+        if settling:
+            return f"{text} It hangs on {listed(settling)}, which nobody measured."
         return f"{text} A closed steel housing cannot be predicted: measure."
 
     if doubt is not None and wanted == 1.0:
         doubt = max(doubt, NEVER_CERTAIN)
     sanity, opinions = _sanity(link)
-    taken = _taken(link, presses, wanted, is_assumed=is_assumed)
+    taken = _taken(link, presses, wanted)
     return KEPT.judge(
         about=about,
         subjects=subjects,
@@ -230,7 +236,7 @@ def _kept(
         ),
         limit=Limit(100.0 * wanted),
         asks=tuple(dict.fromkeys(asks)),
-        failure_stands=not hangs,
+        failure_stands=not settling,
         remedies=lambda _: air_remedies(radio, promise, output, place, place_path, share or 0.0),
         stake=Stake.HARM if is_call(radio.case, output) else None,
         sources=link.sources + opinions,
@@ -261,20 +267,41 @@ def _budget(link: RadioLink, presses: int) -> str:
     return says
 
 
-def _hangs_on_bursts(share: float | None, wanted: float, presses: int) -> bool:
-    """Whether one press would be sure enough on a channel that nobody else uses."""
-    return share is not None and presses == 1 and share < wanted <= share / (1.0 - BURSTS_SHARE)
+def _settling(link: RadioLink, presses: int, wanted: float) -> tuple[str, ...]:
+    """Which measurements on site could still keep a promise that fails by values nobody measured; the
+    first that could alone, else both together.
+    """
+    share, chosen = link.share(presses), link.chosen
+    if share is None or share >= wanted:
+        return ()
+    open_still = [word for word, taken in zip(_MEASURED_BY, (chosen.bursts_share, chosen.noise_db)) if taken]
+    for words in (*((word,) for word in open_still), tuple(open_still)):
+        best = link.at_best(quiet_channel=_CHANNEL in words, quiet_site=_NOISE in words).share(presses)
+        if words and best is not None and best >= wanted:
+            return words
+    return ()
 
 
-def _taken(link: RadioLink, presses: int, wanted: float, *, is_assumed: bool) -> str:
-    """Why one press is not surer, where the channel and not the level is the reason."""
-    best = link.clear_share
-    if link.margin_db is None or presses > 1 or best >= wanted:
+def _taken(link: RadioLink, presses: int, wanted: float) -> str:
+    """Why one press is not surer, where the channel and not the level is the reason; else how much of the
+    time others may take where nobody measured it.
+    """
+    best, bursts = link.clear_share, link.chosen.bursts_share
+    if link.margin_db is None or presses > 1:
         return ""
+    if best < wanted:
+        return (
+            f" Others are on the channel {_percent(1.0 - best)} of the time"
+            f"{' (taken, none was measured)' if bursts else ''}: no single press is surer than"
+            f" {_percent(best)}, from however near; promise two presses."
+        )
+    share = link.share(1)
+    if not bursts or share is None or share < wanted:
+        return ""
+    most = 1.0 - (1.0 - bursts) * wanted / share
     return (
-        f" Others are on the channel {_percent(1.0 - best)} of the time"
-        f"{' (taken, none was measured)' if is_assumed else ''}: no single press is surer than"
-        f" {_percent(best)}, from however near; promise two presses."
+        f" Others are taken to be on the channel {_percent(bursts)} of the time, none was measured; up to"
+        f" {_percent(most)} would do."
     )
 
 

@@ -176,7 +176,7 @@ def _noise(radio: Radio, premises: str, receiver: str, house: Premises) -> Itera
             )
     elif needed.present_floor_dbm is not None and needed.level_dbm is not None:
         over = max(needed.present_floor_dbm - needed.own_floor_dbm, 0.0)
-        doubt = READ_NOISE_SD_DB if needed.is_measured else USUAL_NOISE_SD_DB
+        doubt = READ_NOISE_SD_DB if needed.is_measured else max(needed.usual_sd_db, USUAL_NOISE_SD_DB)
         is_close = not needed.is_measured and NOISE.word(over, doubt=doubt) is not Verdict.HOLDS
         ask = Ask(f"Measure the noise floor at {ref} with the lights and drives on and off.", Who.METER, 15.0)
         yield NOISE.judge(
@@ -198,8 +198,10 @@ def _noise(radio: Radio, premises: str, receiver: str, house: Premises) -> Itera
             ),
             sources=needed.sources,
         )
-    if house.noise_bursts_share is not None:
-        share = 100.0 * house.noise_bursts_share
+    own = house.receivers[receiver].noise_bursts_share
+    taken = own if own is not None else house.noise_bursts_share
+    if taken is not None:
+        share = 100.0 * taken
         yield BURSTS.judge(
             about=ref.path,
             subjects=(ref,),

@@ -189,6 +189,46 @@ def test_an_assumed_channel_asks_and_a_measured_one_decides() -> None:
     assert _verdict_of_one_press("0 %") is not Verdict.FAILS
 
 
+def test_usual_noise_asks_and_measured_noise_decides() -> None:
+    """From the street in a city: short of what was promised by the usual noise alone, it asks for the
+    noise; with as much noise measured it fails; with no more than its own it is kept.
+    """
+    city = {"surroundings": "city", "noise_bursts": "0 %"}
+    usual = _promise("street", premises=city, within="2 presses", at_least="50 %")
+    wished = f"{(usual.value or 0.0) + 1.0:.1f} %"
+    settled = {
+        noise: _promise("street", premises=city | given, within="2 presses", at_least=wished)
+        for noise, given in (
+            ("usual", {}),
+            ("loud", {"noise_floor": "-99 dBm"}),
+            ("quiet", {"noise_floor": "-116 dBm"}),
+        )
+    }
+
+    assert settled["usual"].verdict is Verdict.UNKNOWN
+    assert "the noise there, which nobody measured" in settled["usual"].says
+    assert any("noise floor" in ask.says for ask in settled["usual"].asks)
+    assert settled["loud"].verdict is Verdict.FAILS
+    assert settled["quiet"].verdict is not Verdict.FAILS
+
+
+def test_how_much_of_the_time_others_may_take_is_said_where_nobody_measured() -> None:
+    """95 % within one press beside the receiver: with just that share measured it holds, with a little
+    more not.
+    """
+    free = _promise("kitchen", within="1 press", at_least="95 %")
+    most = float(free.because.split("; up to ")[1].split(" %")[0])
+    verdicts = [
+        _promise(
+            "kitchen", premises={"noise_bursts": f"{share:g} %"}, within="1 press", at_least="95 %"
+        ).verdict
+        for share in (most - 1.0, most + 1.0)
+    ]
+
+    assert verdicts[0] is not Verdict.FAILS
+    assert verdicts[1] is Verdict.FAILS
+
+
 @pytest.mark.parametrize(
     ("within", "wanted", "bursts", "says"),
     [
