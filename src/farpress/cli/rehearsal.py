@@ -17,7 +17,13 @@ __all__ = ["command"]
 
 @click.command("rehearsal")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--story", help="Play this story instead: '0 s: drivers hold 2 for 3 s; 4 s: power off'.")
+@click.option(
+    "--story",
+    help="Play this story instead: '0 s: drivers hold 2 for 3 s; 4 s: power off', or one of the job by name.",
+)
+@click.option(
+    "--stories", is_flag=True, help="Play the stories kept in the job, and say how they end, instead."
+)
 @click.option("--states", is_flag=True, help="Table of how everything stands through a power cut instead.")
 @click.option(
     "--chances", is_flag=True, help="How likely it goes wrong in use, where the numbers are known, instead."
@@ -47,6 +53,11 @@ __all__ = ["command"]
     help="With --story: write the time line to this PNG file.",
 )
 @click.option(
+    "--promela",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write every model that is searched to this folder, in Promela, for an independent search; instead.",
+)
+@click.option(
     "--format",
     "form",
     type=click.Choice(["table", "json"]),
@@ -62,12 +73,14 @@ __all__ = ["command"]
 def command(
     job: Path,
     story: str | None,
+    stories: bool,
     states: bool,
     chances: bool,
     numbers: tuple[int, ...],
     budget: int,
     svg: Path | None,
     png: Path | None,
+    promela: Path | None,
     form: str,
     everything: bool,
     width: int,
@@ -94,6 +107,10 @@ def command(
     wrong = [number for number in numbers if number > len(case.job.rules)]
     if wrong:
         raise click.UsageError(f"The job has {len(case.job.rules)} rules; there is no rule {wrong[0]}.")
+    if promela is not None:
+        return _promela(case, promela)
+    if stories:
+        return _stories(case, form, width)
     if story is not None:
         return _play(case, story, svg, png, form, width)
     if states:
@@ -122,11 +139,18 @@ def _search(
 
 def _play(case: Case, story: str, svg: Path | None, png: Path | None, form: str, width: int) -> int:
     from farpress.cli.rehearsal_text import timeline_json, timeline_text
+    from farpress.domain.finding import Verdict
+    from farpress.rehearsal.kept_stories import story_ends
     from farpress.rehearsal.play import play
 
-    timeline = play(case, story, progress=_progress())
+    end = None
+    if story in case.job.stories:
+        (end,) = story_ends(case, names=(story,), progress=_progress())
+        timeline = end.timeline or play(case, case.job.stories[story].text)
+    else:
+        timeline = play(case, story, progress=_progress())
     _clear()
-    click.echo(timeline_json(timeline) if form == "json" else timeline_text(timeline, width=width))
+    click.echo(timeline_json(timeline, end) if form == "json" else timeline_text(timeline, end, width=width))
     if svg is not None or png is not None:
         from farpress.papers.typesetting.write import write_file
         from farpress.rehearsal.drawing import timeline_png, timeline_svg
@@ -138,7 +162,35 @@ def _play(case: Case, story: str, svg: Path | None, png: Path | None, form: str,
             if path is not None:
                 write_file(path, content)
                 click.echo(f"Time line written to {path}.", err=True)
-    return 1 if timeline.broken else 0
+    return int(bool(timeline.broken) if end is None else end.verdict is Verdict.FAILS)
+
+
+def _promela(case: Case, folder: Path) -> int:
+    from farpress.papers.typesetting.write import write_file
+    from farpress.phrases import plural
+    from farpress.rehearsal.written import models_in_promela
+
+    folder.mkdir(parents=True, exist_ok=True)
+    written = dict(models_in_promela(case))
+    for name, text in written.items():
+        write_file(folder / name, text.encode())
+    click.echo(
+        f"{plural(len(written), 'model')} written to {folder}; 'spin -a' and its verifier search them."
+    )
+    return 0
+
+
+def _stories(case: Case, form: str, width: int) -> int:
+    from farpress.cli.rehearsal_text import ends_json, ends_text
+    from farpress.domain.finding import Verdict
+    from farpress.rehearsal.kept_stories import story_ends
+
+    ends = list(story_ends(case, progress=_progress()))
+    _clear()
+    click.echo(
+        ends_json(case.job.job, ends) if form == "json" else ends_text(case.job.job, ends, width=width)
+    )
+    return int(any(end.verdict is Verdict.FAILS for end in ends))
 
 
 def _states(case: Case, form: str, width: int) -> int:

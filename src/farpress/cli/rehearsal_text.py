@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from farpress.cli.marks import MARKS
@@ -14,6 +14,7 @@ from farpress.phrases import plural
 
 if TYPE_CHECKING:
     from farpress.rehearsal.chances import Chance
+    from farpress.rehearsal.kept_stories import StoryEnd
     from farpress.rehearsal.power import PowerRow
     from farpress.rehearsal.rules import RuleResult
     from farpress.rehearsal.timeline import Timeline
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 __all__ = [
     "chances_json",
     "chances_text",
+    "ends_json",
+    "ends_text",
     "power_json",
     "power_text",
     "results_json",
@@ -123,8 +126,8 @@ def _time(at_s: float) -> str:
     return time_text(at_s)
 
 
-def timeline_text(timeline: Timeline, *, width: int) -> str:
-    """A played story, one change a line, then the rules it breaks."""
+def timeline_text(timeline: Timeline, end: StoryEnd | None = None, *, width: int) -> str:
+    """A played story, one change a line, then the rules it breaks, and how one kept in the job ends."""
     lines = [*wrapped(timeline.job, width), *wrapped(timeline.story, width, ""), ""]
     for line in timeline.lines:
         at_s, _, says = line.partition(": ")
@@ -141,7 +144,23 @@ def timeline_text(timeline: Timeline, *, width: int) -> str:
         lines += wrapped(f"Left out: {ask}", width, "", "  ")
     if timeline.taken:
         lines += wrapped(f"Taken: {'; '.join(timeline.taken)}.", width, "", "  ")
+    if end is not None:
+        lines += ["", *_end(end, width)]
     return "\n".join(lines)
+
+
+def ends_text(job: str, ends: Sequence[StoryEnd], *, width: int) -> str:
+    """How the stories of a job end."""
+    lines = [*wrapped(f"{job}: its stories", width), ""]
+    for end in ends:
+        lines += _end(end, width)
+    if not ends:
+        lines += wrapped("No story is kept in this job; write one under 'stories'.", width, "")
+    return "\n".join(lines)
+
+
+def _end(end: StoryEnd, width: int) -> list[str]:
+    return wrapped(f"{MARKS[end.verdict]} {end.name}: {end.says} {end.because}".rstrip(), width, "", "     ")
 
 
 def power_text(job: str, rows: Sequence[PowerRow], *, width: int) -> str:
@@ -188,9 +207,18 @@ def results_json(job: str, results: Sequence[RuleResult]) -> str:
     )
 
 
-def timeline_json(timeline: Timeline) -> str:
-    """The time line, keys as in the program."""
-    return _json(asdict(timeline))
+def timeline_json(timeline: Timeline, end: StoryEnd | None = None) -> str:
+    """The time line, keys as in the program, and how a story kept in the job ends."""
+    return _json(asdict(timeline) | ({} if end is None else {"end": _end_values(end)}))
+
+
+def ends_json(job: str, ends: Sequence[StoryEnd]) -> str:
+    """How stories end, keys as in the program."""
+    return _json({"job": job, "stories": [_end_values(end) for end in ends]})
+
+
+def _end_values(end: StoryEnd) -> dict[str, Any]:
+    return asdict(replace(end, timeline=None)) | {"verdict": str(end.verdict)}
 
 
 def power_json(job: str, rows: Sequence[PowerRow]) -> str:

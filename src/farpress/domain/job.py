@@ -28,6 +28,7 @@ __all__ = [
     "Function",
     "Group",
     "Job",
+    "KeptStory",
     "Person",
     "Promise",
     "Reading",
@@ -261,6 +262,29 @@ class Rule(Model):
     signed: str | None = Field(None, description="who accepted that the rule is not kept, and when")
 
 
+class KeptStory(Model):
+    """A story of presses kept in the job, and how it shall end."""
+
+    steps: str | Annotated[tuple[str, ...], Field(min_length=1)] = Field(
+        description=(
+            "what happens, as '0 s: family press 2; 4 s: power off', or a list of such parts; a last 'wait'"
+            " says when it ends"
+        )
+    )
+    ends: dict[str, str] = Field(
+        default_factory=dict, description="device, panel or output → how it stands at its last moment"
+    )
+    breaks: tuple[Annotated[int, Field(ge=1)], ...] = Field(
+        (), description="numbers of the rules that it shows broken; absent: it breaks none"
+    )
+    says: str = Field("", description="in the customer's words")
+
+    @property
+    def text(self) -> str:
+        """All steps as one text."""
+        return self.steps if isinstance(self.steps, str) else "; ".join(self.steps)
+
+
 class Reading(Model):
     """A level, or heard presses out of tried ones, taken on site."""
 
@@ -357,6 +381,9 @@ class Job(Model):
     )
     promises: tuple[Promise, ...] = Field((), description="what was promised to the customer")
     rules: tuple[Rule, ...] = Field((), description="what must never happen")
+    stories: dict[str, KeptStory] = Field(
+        default_factory=dict, description="name → a story of presses that is played, with how it shall end"
+    )
     readings: tuple[Reading, ...] = Field(
         (), description="levels, or presses heard of those tried, taken on site"
     )

@@ -54,6 +54,10 @@ def model_to_references(checked: Checked, tree: Node, source: Source, known: Kno
         _promise(job, names, ("promises", index), promise)
     for index, rule in enumerate(job.rules):
         _rule(job, names, ("rules", index), rule)
+    for name, story in job.stories.items():
+        things, _ = names.things_and_places()
+        for thing in story.ends:
+            names.one_of(("stories", name, "ends", thing), thing, things, "device, panel or output")
     for index, reading in enumerate(job.readings):
         _reading(names, ("readings", index), reading)
     _roads(job, names)

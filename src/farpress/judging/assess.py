@@ -37,6 +37,7 @@ from farpress.judging.register import security as register_security
 from farpress.judging.register import spares
 from farpress.judging.register import stock as register_stock
 from farpress.judging.rules import searched as rules_searched
+from farpress.judging.rules import stories as rules_stories
 from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import cable_stock, cables_existing, cables_found, wires
@@ -107,6 +108,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     register_record,
     register_security,
     rules_searched,
+    rules_stories,
     safety,
     safety_papers,
     mains_cables,

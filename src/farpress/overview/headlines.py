@@ -150,6 +150,7 @@ HEADLINES: Final[dict[str, str]] = {
     "RULE-22": "live while somebody works on it",
     "RULE-23": "more than one vehicle in the lock",
     "RULE-24": "works outside its hours",
+    "RULE-25": "a story ends otherwise",
     "SAFE-01": "radio on a safety input",
     "SAFE-02": "stop by radio is no emergency stop",
     "SAFE-03": "a held fob as the only safeguard",

@@ -24,7 +24,7 @@ from farpress.rehearsal.site import Site
 from farpress.rehearsal.story import parse_story
 from farpress.rehearsal.surrounding import drawn_round, everything_round
 from farpress.rehearsal.timeline import LONGEST_TICKS, Broken, PlayedMoment, Timeline
-from farpress.rehearsal.tracks import acknowledging, tracks_of, watched_of
+from farpress.rehearsal.tracks import acknowledging, rest_of, tracks_of, watched_of
 
 __all__ = ["play", "play_story"]
 
@@ -116,6 +116,14 @@ def play_story(
         broken,
         tuple(site.asks),
         tuple(dict.fromkeys(site.taken)),
+        last_s,
+        {
+            name: (rest, *dict.fromkeys(state for owner, _, state, _ in watched if owner == name))
+            for name, rest in (
+                *((output.path, "off") for output in site.outputs),
+                *((path, rest_of(thing)) for path, thing in site.things.items()),
+            )
+        },
     )
 
 

@@ -20,7 +20,7 @@ from farpress.phrases import listed
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.feeds import Feeds
 from farpress.rehearsal.site import ModelledThing, Site, neighbours, output_id
-from farpress.rehearsal.tracks import states_of
+from farpress.rehearsal.tracks import rest_of, states_of
 
 __all__ = ["CutAlone", "PowerRow", "power_cut_table"]
 
@@ -232,16 +232,8 @@ def _thing_row(
 ) -> PowerRow:
     def states(names: set[str]) -> str:
         own = [name.partition(":")[2] for name in sorted(names) if name.startswith(f"{i}:")]
-        return (", then " if thing.kind == "panel" else " and ").join(own) or {
-            "leaf": "closed",
-            "motor": "still",
-            "panel": "unset",
-            "load": idle,
-        }[thing.kind]
+        return (", then " if thing.kind == "panel" else " and ").join(own) or rest_of(thing)
 
-    idle = {"unlocked": "released", "locked": "locked", None: "off"}[
-        thing.load.sheet.fails if thing.load.traits.is_lock else None
-    ]
     moving = {"opening", "closing", "up", "down", "on", "released", "both directions at once"}
     comes = any(
         name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:")

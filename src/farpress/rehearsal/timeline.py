@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Final
 
 from farpress.rehearsal.search import time_text
@@ -13,6 +14,9 @@ __all__ = ["LONGEST_TICKS", "Broken", "PlayedMoment", "Span", "Timeline", "Track
 LONGEST_TICKS: Final = 400_000
 """Ticks played at most; our choice, it catches a story of days at a tick of milliseconds."""
 
+
+_SAME_S: Final = 1e-6
+"""Moments nearer than this are one; far below a tick."""
 
 _REST: Final = {
     "on": "off",
@@ -82,6 +86,8 @@ class Timeline:
         tracks: what things do.
         ends_s: where the line ends [s].
         broken: rules that were broken on the way.
+        last_s: moment of the last step [s].
+        states: device, panel or output → its state at rest, where no span says another, then those others.
         asks, taken: what is missing; what was taken where the sheet is silent.
     """
 
@@ -93,6 +99,20 @@ class Timeline:
     broken: tuple[Broken, ...]
     asks: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
+    last_s: float = 0.0
+    states: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def at_last(self, name: str) -> str:
+        """How a device, panel or output stands as the last step left it; empty where it is not played."""
+        states = [
+            span.state
+            for track in self.tracks
+            if track.name == name
+            for span in track.spans
+            if span.from_s <= self.last_s + _SAME_S
+            and (span.to_s > self.last_s + _SAME_S or span.to_s >= self.ends_s)
+        ]
+        return " and ".join(dict.fromkeys(states)) or (self.states.get(name) or ("",))[0]
 
     @property
     def lines(self) -> tuple[str, ...]:

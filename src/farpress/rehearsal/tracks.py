@@ -12,7 +12,7 @@ from farpress.phrases import listed
 from farpress.rehearsal.site import ModelledThing, Site, output_id, signals_of, thing_id
 from farpress.rehearsal.timeline import Span, Track
 
-__all__ = ["acknowledging", "states_of", "tracks_of", "watched_of"]
+__all__ = ["acknowledging", "rest_of", "states_of", "tracks_of", "watched_of"]
 
 
 def watched_of(case: Case, site: Site) -> list[tuple[str, str, str, str]]:
@@ -75,6 +75,16 @@ def states_of(thing: ModelledThing) -> Iterator[tuple[str, str]]:
         yield ("locked" if thing.load.sheet.fails == "unlocked" else "released"), thing.active
     else:
         yield "on", thing.active
+
+
+def rest_of(thing: ModelledThing) -> str:
+    """The state of a device or panel at rest, of which `states_of` has the others."""
+    if thing.kind == "load":
+        is_lock = thing.load.traits.is_lock
+        return {"unlocked": "released", "locked": "locked", None: "off"}[
+            thing.load.sheet.fails if is_lock else None
+        ]
+    return {"leaf": "closed", "motor": "still", "panel": "unset"}[thing.kind]
 
 
 def _acknowledgers(case: Case, site: Site, path: str) -> list[tuple[float, tuple[OutputAt, ...]]]:
