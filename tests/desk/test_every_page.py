@@ -28,6 +28,7 @@ PAGES = [
     "mend",
     "plan",
     "wiring",
+    "meter?each=1",
     "rehearsal",
     "keys",
     "proving",

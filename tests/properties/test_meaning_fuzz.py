@@ -19,8 +19,8 @@ import farpress
 from farpress.case.case import Case
 from farpress.domain.finding import Change
 from farpress.errors import FarpressError
-from farpress.judging.as_json import assessment_json
 from farpress.jobfile.node import Node
+from farpress.judging.as_json import assessment_json
 from farpress.overview.page import first_page
 from helpers.project import ROOT
 from helpers.work import counted_work

@@ -48,6 +48,7 @@ MODULES: Final = (
     "plan",
     "plan_import",
     "wiring",
+    "meter",
     "rehearsal",
     "keys",
     "keys_list",

@@ -48,6 +48,7 @@ PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("mend", "Mend", "What to change so that everything holds, each change tried"),
     ("plan", "Plan", "Walls, places, receivers and the reach of every press"),
     ("wiring", "Wiring", "Every volt, ampere and loop"),
+    ("meter", "Meter", "Touch two terminals in any state, and try a fault"),
     ("rehearsal", "Rehearsal", "Play it before it is installed"),
     ("keys", "Keys", "Who holds which fob, and where it is learned"),
     ("proving", "Proving", "What was tried, and what it shows"),
