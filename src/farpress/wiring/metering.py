@@ -244,8 +244,8 @@ def _with_fault(circuit: Circuit, fault: CoreFault) -> Circuit:
         case "broken":
             kept = tuple(other for other in circuit.conductors if other is not core)
             # its ends stay as terminals to be touched
-            left = (Joint(core.a, core.a), Joint(core.b, core.b))
-            return replace(circuit, conductors=kept, joints=(*circuit.joints, *left))
+            both = (Joint(core.a, core.a), Joint(core.b, core.b))
+            return replace(circuit, conductors=kept, joints=(*circuit.joints, *both))
         case "swapped":
             other = cores[fault.other]
             ends = far_end(circuit, core), far_end(circuit, other)
