@@ -297,26 +297,14 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
     for name, panel in house.panels.items():
         if panel.fed is not None and panel.fed.from_ == supply:
             path = ("premises", premises, "panels", name, "fed", "cable")
-            yield _panel_end(case, premises, name, supply, panel.fed.cable, path, panel.fed.branch or "")
+            yield _panel_end(case, premises, name, panel.fed.cable, path, panel.fed.branch or "")
 
 
 def _panel_end(
-    case: Case,
-    premises: str,
-    name: str,
-    supply: str,
-    run: CableRun | None,
-    path: tuple[str | int, ...],
-    branch: str,
+    case: Case, premises: str, name: str, run: CableRun | None, path: tuple[str | int, ...], branch: str
 ) -> End:
-    house = case.job.premises[premises]
     part = case.equipment.panels[f"{premises}/{name}"]
-    # a panel without a figure of its own stands in the supply's other load, where that is given
-    amperes = (
-        part.sheet.current_a
-        if part.sheet.current_a is not None or house.supplies[supply].other_load_a is None
-        else 0.0
-    )
+    amperes = part.sheet.current_a
     return End(
         name,
         name,
@@ -375,7 +363,7 @@ def _drawn(case: Case, premises: str, supply: str) -> Iterator[End]:
         if feed.kind == "receiver":
             end = _receiver_end(case, premises, feed.thing, feed.run, path, feed.branch)
         elif feed.kind == "panel":
-            end = _panel_end(case, premises, feed.thing, supply, feed.run, path, feed.branch)
+            end = _panel_end(case, premises, feed.thing, feed.run, path, feed.branch)
         else:
             breaks = feed.output is not None and feed.output.output.contact == "normally closed"
             rest = float(breaks) if feed.output is not None else _rest_share(case, premises, feed.thing)

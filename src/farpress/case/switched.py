@@ -70,6 +70,7 @@ class Load:
         separation_relay: its motors are kept apart by a relay.
         reverses: how its motors are told their direction: "windings", "polarity"; None if unknown.
         coil_h, coil_ohm: inductance [H] and resistance [ohm] of one coil.
+        pieces_said: somebody wrote how many there are.
         cold_loop_ohm: the same in frost, when most flows at switching on [ohm].
         highest_v: to which the volts of its supply can rise [V]; None if unknown.
         device: its sheet; None for a panel or a relay coil.
@@ -97,6 +98,7 @@ class Load:
     highest_v: float | None = None
     cold_loop_ohm: float | None = None
     reverses: str | None = None
+    pieces_said: bool = True
 
 
 @dataclass(frozen=True)
@@ -342,6 +344,7 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
             "coil_ohm",
         ),
         reverses=sheet.reverses,
+        pieces_said=sheet.pieces is not None,
         highest_v=supply.sheet.voltage_max_v if supply else None,
         cold_loop_ohm=None
         if cable is None or core is None or supply is None

@@ -118,7 +118,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
     },
     "panels": {
         "voltage_v": _VOLTS,
-        "current_a": Believable(0.001, 10.0, "current"),
+        "current_a": Believable(0.0, 10.0, "current"),
         "entry_s": Believable(0.0, 600.0, "time"),
         "exit_s": Believable(0.0, 600.0, "time"),
         "aux_max_a": Believable(0.01, 20.0, "current"),

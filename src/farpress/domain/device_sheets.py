@@ -321,7 +321,9 @@ class PanelSheet(Model):
     )
     outputs: dict[str, PanelOutput] | None = Field(None, description="name of an output → what it is")
     voltage_v: Volts | None = Field(None, description="rated voltage of what feeds it")
-    current_a: Amperes | None = Field(None, description="drawn from its supply at rest")
+    current_a: Amperes | None = Field(
+        None, description="drawn from its supply at rest; 0 mA where it stands in the supply's other_load"
+    )
     keypad: bool | None = Field(None, description="it can also be set and unset at a keypad")
     zone_loop: Loop | None = Field(
         None, description="how its zones are supervised, where a zone does not say"

@@ -19,7 +19,7 @@ from farpress.core.wiring.inrush import capacitor_peak_a
 from farpress.core.wiring.supply_load import ac_peak_v
 from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit
-from farpress.judging.contact.stronger import missing_of, power_loads, stronger
+from farpress.judging.contact.stronger import how_many, missing_of, power_loads, stronger
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_at_most, write_quantity
 
@@ -147,6 +147,7 @@ def _peak_of(powers: Sequence[Load]) -> _Peak:
     sources: list[Citation] = [source for load in powers for source in load.sources]
     sources += cited(making_peak_a)
     for load in powers:
+        asks += how_many(load)
         if load.piece_peak_a is not None:
             peak = making_peak_a(
                 piece_peak_a=load.piece_peak_a,

@@ -15,6 +15,7 @@ from farpress.units import write_at_least
 
 __all__ = [
     "allowed_share_of",
+    "how_many",
     "is_suppressed",
     "missing_of",
     "names_of",
@@ -22,6 +23,9 @@ __all__ = [
     "stronger",
     "voltage_ask",
 ]
+
+_SEVERAL: Final = frozenset({"led", "lamp", "capacitive"})
+"""Kinds of load of which one contact mostly switches several; common practice."""
 
 _LEAST_SHARE: Final = 0.1
 """Share of a rating that a load is taken to be allowed where a contact is not rated for it at all: what is
@@ -119,7 +123,15 @@ def missing_of(load: Load) -> list[str]:
         (voltage_ask(load), load.volts),
         (f"Read the kind of current (DC or AC) of {load.name} off its label.", load.alternating),
     )
-    return [ask for ask, value in named if value is None]
+    asks = [ask for ask, value in named if value is None]
+    return [*asks, *how_many(load)]
+
+
+def how_many(load: Load) -> list[str]:
+    """The question for a number that nobody wrote, of what seldom comes alone: lights on mains."""
+    if load.pieces_said or not load.is_mains or load.kind not in _SEVERAL:
+        return []
+    return [f"Count how many of {load.name} this contact switches, and write it as 'pieces'."]
 
 
 def voltage_ask(load: Load) -> str:

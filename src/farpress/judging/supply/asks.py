@@ -46,7 +46,8 @@ def cable_ref(ends: tuple[End, ...], end: End, supply: str) -> Ref:
 
 def current_of(end: End) -> Ask:
     """What an end draws."""
-    return Ask(f"Find the {end.ask or f'current of {end.who}'}, on its label or data sheet.")
+    also = " Write 0 mA where it stands in the supply's other_load." if end.is_panel else ""
+    return Ask(f"Find the {end.ask or f'current of {end.who}'}, on its label or data sheet.{also}")
 
 
 def rest_current_of(end: End) -> Ask:

@@ -166,7 +166,7 @@ def _standby(
     asks: list[str | Ask] = []
     because = (
         f"Rest current {write_quantity(draw.rest_a, 'current')}, of which"
-        f" {write_quantity(other, 'current')} is the supply's other load{_with_panel(case, premises, ends)}."
+        f" {write_quantity(other, 'current')} is the supply's other load{_with_panel(ends)}."
         f"{draw.says}"
     )
     sources: tuple[Citation, ...] = demand.sources if demand else ()
@@ -272,15 +272,9 @@ def _usable(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float,
     )
 
 
-def _with_panel(case: Case, premises: str, ends: tuple[End, ...]) -> str:
-    within = [
-        end.who
-        for end in ends
-        if end.is_panel
-        and end.amperes == 0.0
-        and case.equipment.panels[f"{premises}/{end.who}"].sheet.current_a is None
-    ]
-    return f", taken to hold {' and '.join(within)} as well" if within else ""
+def _with_panel(ends: tuple[End, ...]) -> str:
+    within = [end.who for end in ends if end.is_panel and end.amperes == 0.0]
+    return f", said to hold {' and '.join(within)} as well" if within else ""
 
 
 def _battery_for(draw: StandbyDraw, hours: float, usable_share: float | None = None) -> Remedy:

@@ -122,6 +122,21 @@ def test_eight_drivers_weld_a_two_ampere_contact() -> None:
     assert any("one piece alone makes 22 A" in remedy.does for remedy in finding.remedies)
 
 
+@pytest.mark.parametrize("code", ["CON-01", "CON-02"])
+def test_how_many_lights_is_asked_where_nobody_counted_them(code: str) -> None:
+    """One alone would hold; on mains they seldom come alone."""
+    one = LIGHTS | {"peak_a": 1.5}
+    uncounted = {key: value for key, value in one.items() if key != "pieces"}
+    dc = uncounted | {"supply": "dc", "voltage_v": 12.0}
+    contact = {"mains_rated": True, "contact_rated_v": 250.0, "contact_make_a": 20.0}
+
+    assert finding_of(judged(one | {"pieces": 1}, receiver=contact), code).verdict is Verdict.HOLDS
+    asked = finding_of(judged(uncounted, receiver=contact), code)
+    assert asked.verdict is Verdict.UNKNOWN
+    assert any("'pieces'" in ask.says for ask in asked.asks)
+    assert not any("'pieces'" in ask.says for ask in finding_of(judged(dc), code).asks)
+
+
 def test_the_contactor_that_fits_is_named_and_cures_it() -> None:
     """Its coil is of the receiver's supply voltage, its contact makes the peak and is for mains."""
     weak = CONTACTOR | {"contact_make_a": 100.0}

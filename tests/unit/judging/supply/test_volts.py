@@ -352,16 +352,16 @@ def test_a_siren_that_something_else_works_is_asked_for_its_rest_current() -> No
     assert finding_of(judged(premises), "SUP-04").value == pytest.approx((7.0 * 0.6 - alarm_ah) / 0.072)
 
 
-def test_a_panel_without_a_figure_stands_in_the_other_load() -> None:
-    """Said in the reasoning; without another load it is asked for."""
+def test_a_panel_without_a_figure_is_asked_for_beside_another_load_too() -> None:
+    """Whether it stands in that, nobody can tell: written as nothing it does."""
     premises = house()
     premises["panels"] = {"panel": {"fed": {"from": "main"}}}
     finding = finding_of(judged(premises), "SUP-04")
-    assert finding.verdict is Verdict.HOLDS
-    assert "taken to hold panel as well" in finding.because
 
-    premises["supplies"]["main"]["other_load_a"] = None
-    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.UNKNOWN
+    assert finding.verdict is Verdict.UNKNOWN
+    assert any("Write 0 mA where it stands in the supply's other_load" in ask.says for ask in finding.asks)
+    premises["panels"]["panel"]["current_a"] = 0.0
+    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.HOLDS
 
 
 @pytest.mark.parametrize(
