@@ -33,9 +33,11 @@ def test_from_nothing_to_a_first_assessment_by_the_survey(tmp_path: Path, watche
         page.get_by_role("textbox", name="Away from the building, m").fill("9")
         page.get_by_role("button", name="One more thing").click()
         page.get_by_role("button", name="Next").click()
-        expect(page.get_by_role("checkbox", name="open gate")).to_be_checked()
-        page.get_by_role("button", name="Next").click()
-        page.get_by_role("button", name="Next").click()
+        expect(page.get_by_role("checkbox", name="open gate")).not_to_be_checked()
+        for rows in ("groups", "places"):
+            page.locator(f"[data-rows={rows}]").get_by_role("button", name="Tick what is usual").click()
+            page.get_by_role("button", name="Next").click()
+        expect(page.get_by_role("checkbox", name="Up and down")).not_to_be_checked()
         page.get_by_role("button", name="Next").click()
         expect(page.locator("#trouble")).to_be_hidden()
         page.get_by_role("button", name="Make the job and judge it").click()
@@ -62,9 +64,11 @@ def test_the_survey_promises_a_held_movement_only_where_it_is_seen(tmp_path: Pat
         thing.get_by_label("Where", exact=True).select_option("back")
         page.locator("[data-step='4']").click()
         place = page.locator("[data-rows=places] fieldset.rowset").first
+        place.get_by_role("button", name="Tick what is usual").click()
         expect(place.get_by_role("checkbox", name="open gate")).to_be_checked()
         expect(place.get_by_role("checkbox", name="shutter up")).not_to_be_checked()
         place.get_by_label("Where", exact=True).select_option("back")
+        place.get_by_role("button", name="Tick what is usual").click()
         expect(place.get_by_role("checkbox", name="shutter up")).to_be_checked()
 
 

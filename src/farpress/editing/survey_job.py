@@ -55,8 +55,6 @@ def survey_values(answers: Answers) -> dict[str, Any]:
                 "at": [*_near(receiver_at, 0.4 * (number // RECEIVER_OUTPUTS)), HEIGHT_M],
                 "housing": answers.housing,
                 "fed": {"from": "main", "cable": {"part": "flex-2x0.75", "length": "2 m"}},
-                "learn_access": "tamper-protected housing",
-                "learned_unknown": 0,
                 "outputs": {},
             }
         far = abs(point[0] - receiver_at[0]) + abs(point[1] - receiver_at[1]) + 4.0

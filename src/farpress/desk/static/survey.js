@@ -9,7 +9,7 @@ try { state = { ...state, ...JSON.parse(localStorage.getItem(KEY) || "{}") }; } 
 const keep = () => { try { localStorage.setItem(KEY, JSON.stringify(state)); } catch { /* private window */ } };
 const functionsOf = (list) => list.flatMap((one) => things[one.kind].functions.map(([name]) => name.replace("{}", one.name)));
 const functions = () => functionsOf(state.things);
-// What is usual where nothing was ticked: the first buttons of a fob; from a place everything, but what moves while a button is held only where it is seen.
+// Nothing is ticked that nobody asked for; what is usual is ticked by a button: the first buttons of a fob; from a place everything, but what moves while a button is held only where it is seen.
 const usual = (row) => ("count" in row ? functions().slice(0, 4) : functionsOf(state.things.filter((one) => !things[one.kind].held || one.side === row.side)));
 const number = (text) => Number(String(text).replace(",", "."));
 
@@ -18,12 +18,13 @@ const labelled = (label, input, help = null) => { input.id = `r${++serial}`; ret
 const input = (row, key, kind = "text", does = null) => { const made = element("input", { value: row[key] ?? "", ...(kind === "number" ? { inputmode: "decimal" } : {}) }); made.addEventListener("input", () => { row[key] = kind === "number" ? number(made.value) : made.value; does?.(); keep(); }); return made; };
 const select = (row, key, options, does = null) => { const made = element("select", {}, ...options.map(([value, text]) => element("option", { value }, text))); made.value = row[key]; made.addEventListener("change", () => { row[key] = made.value; keep(); does?.(); }); return made; };
 const boxes = (row, label, key = "functions") => {
-  const all = functions(), chosen = () => (row[key] ?? usual(row)).filter((name) => all.includes(name));
+  const all = functions(), chosen = () => (row[key] ?? []).filter((name) => all.includes(name));
+  const tickUsual = element("button", { type: "button", class: "plain", onclick: () => { row[key] = usual(row); keep(); render(); } }, "Tick what is usual");
   return element("fieldset", {}, element("legend", {}, label), ...all.map((name) => {
     const box = element("input", { type: "checkbox", checked: chosen().includes(name) });
     box.addEventListener("change", () => { const before = chosen(); row[key] = all.filter((one) => (one === name ? box.checked : before.includes(one))); keep(); });
     return element("label", { class: "tick" }, box, ` ${name}`);
-  }));
+  }), tickUsual);
 };
 // A thing is called after its kind until somebody gives it a name.
 const freeName = (row) => { const stem = row.kind.split(" ").at(-1), others = state.things.filter((one) => one !== row).map((one) => one.name); let name = stem; for (let count = 2; others.includes(name); count++) name = `${stem} ${count}`; return name; };
@@ -45,12 +46,13 @@ function render() {
     labelled("Pressed", select(row, "pressed", ["in hand", "in pocket", "in car"].map((one) => [one, one]))), labelled("Within how many presses", input(row, "presses", "number")), labelled("How sure, %", input(row, "sure", "number"))), boxes(row, "What has to work from here"), state.places.length > 1 ? drop(state.places, index, row.name || "it") : null)));
 }
 
+$("#allnevers").addEventListener("click", () => { for (const box of $$("[data-never]")) box.checked = true; collect(); });
 function collect() {
   const answers = {};
   for (const field of $$("[data-answer]")) { const value = field.value.trim(); if (value) answers[field.dataset.answer] = "number" in field.dataset ? number(value) : value; }
   state.answers = answers; state.nevers = $$("[data-never]").filter((one) => one.checked).map((one) => one.dataset.never);
   keep();
-  return { ...answers, things: state.things.map(({ named, ...one }) => one), groups: state.groups.map((one) => ({ ...one, functions: one.functions?.filter((name) => functions().includes(name)) ?? usual(one) })), places: state.places.map((one) => ({ ...one, functions: one.functions?.filter((name) => functions().includes(name)) ?? usual(one) })), nevers: state.nevers };
+  return { ...answers, things: state.things.map(({ named, ...one }) => one), groups: state.groups.map((one) => ({ ...one, functions: (one.functions || []).filter((name) => functions().includes(name)) })), places: state.places.map((one) => ({ ...one, functions: (one.functions || []).filter((name) => functions().includes(name)) })), nevers: state.nevers };
 }
 
 function go(step) {
