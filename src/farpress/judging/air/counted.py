@@ -17,6 +17,7 @@ from farpress.domain.job import Promise, Reading
 from farpress.domain.refs import PlaceRef, PromiseRef, ReceiverRef, Ref
 from farpress.judging.air.advice import WIRED_CALL, is_call
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
+from farpress.reach.radio_link import radio_of
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_share
 
@@ -64,7 +65,8 @@ def judge(case: Case) -> Iterator[Finding]:
             counts = list(_counts(case, promise, output))
             if counts:
                 is_help = is_call(case, output)
-                yield _counted(promise, path, counts, several=len(outputs) > 1, is_help=is_help)
+                beside = _beside_level(case, promise, output, counts)
+                yield _counted(promise, path, counts, beside, several=len(outputs) > 1, is_help=is_help)
                 if is_help:
                     head = f"{promise.function} from {promise.from_}"
                     about = f"{promise_id(promise)} at {path}"
@@ -122,8 +124,40 @@ def _counts(case: Case, promise: Promise, output: OutputAt) -> Iterator[Reading]
             yield reading
 
 
+def _beside_level(case: Case, promise: Promise, output: OutputAt, counts: list[Reading]) -> str:
+    """Where the same readings have a level too, and it says something else than the count: that, in words."""
+    levels = [reading.level_dbm for reading in counts if reading.level_dbm is not None]
+    location = case.place(promise.from_, output.premises)
+    if not levels or location is None:
+        return ""
+    place = case.job.premises[location[0]].places[location[1]]
+    link = radio_of(case).link(
+        group=promise.to,
+        premises=output.premises,
+        receiver=output.receiver,
+        place=place,
+        place_path="/".join(location),
+    )
+    share = link.share(1)
+    tried = sum(reading.of or 0 for reading in counts)
+    found = counted_share(
+        heard=min(sum(reading.heard or 0 for reading in counts), tried), tried=tried, presses=1
+    )
+    if share is None or found.low <= share <= found.high:
+        return ""
+    lets = "more" if share > found.high else "fewer"
+    causes = (
+        "noise, other telegrams or a body in the way" if lets == "more" else "the level read, or its place"
+    )
+    read = " and ".join(f"{level:g} dBm" for level in levels)
+    return (
+        f" The two contradict each other: {read} read there would let {lets} through, {share:.0%} of single"
+        f" presses; look for {causes}."
+    )
+
+
 def _counted(
-    promise: Promise, receiver: str, counts: list[Reading], *, several: bool, is_help: bool
+    promise: Promise, receiver: str, counts: list[Reading], beside: str, *, several: bool, is_help: bool
 ) -> Finding:
     heard = sum(reading.heard or 0 for reading in counts)
     tried = sum(reading.of or 0 for reading in counts)
@@ -135,7 +169,7 @@ def _counted(
         about=f"{name} at {receiver}" if several else name,
         subjects=(PromiseRef(name), ReceiverRef(receiver)),
         says=f"{promise.function} from {promise.from_}: {heard} of {tried} presses were heard{within};"
-        f" {write_share(wanted)} promised.",
+        f" {write_share(wanted)} promised.{beside}",
         because=f"For one press the count allows {100 * found.low:.0f} to {write_share(found.high, '.0f')}"
         " (two-sided 95 %). Presses are taken to be independent, which is the best case: what spoils one"
         " often spoils the next. What was counted stands before what is predicted.",

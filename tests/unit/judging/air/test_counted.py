@@ -50,6 +50,18 @@ def test_a_count_beside_a_level_is_not_dropped() -> None:
     assert (round(low), round(high)) == (19, 64)
 
 
+@pytest.mark.parametrize(
+    ("level", "heard", "told"),
+    [("-70 dBm", 8, "let more through"), ("-70 dBm", 20, ""), ("-125 dBm", 20, "let fewer through")],
+)
+def test_a_level_that_says_something_else_is_told_aloud(level: str, heard: int, told: str) -> None:
+    """A strong level and few presses heard contradict each other, as do none to be read and all of them heard."""
+    (found,) = judged({"place": "kitchen", "level": level, "heard": heard, "of": 20})
+
+    assert ("contradict" in found.says) == bool(told)
+    assert told in found.says
+
+
 def test_two_presses_count_as_independent_and_the_doubt_stays_that_of_one() -> None:
     """17 of 20, two presses: 1 - 0.15 squared = 97.75 %, with the doubt of one press."""
     (found,) = judged({"place": "kitchen", "heard": 17, "of": 20}, presses="2 presses")
