@@ -236,6 +236,9 @@ class DeviceSheet(Model):
     reversal_pause_s: Seconds | None = Field(
         None, description="standing still that it needs between two directions"
     )
+    pushes_after_s: Seconds | None = Field(
+        None, description="of a drive: from its command until it begins to push the leaf"
+    )
     longest_run_s: Seconds | None = Field(
         None, description="it may run without a pause, or before its motor protection stops it"
     )

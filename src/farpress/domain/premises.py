@@ -326,6 +326,7 @@ class Receiver(ReceiverSheet):
 class Device(DeviceSheet):
     """A driven device as mounted."""
 
+    says: str = Field("", description="what it is, in words")
     moves_per_day: Rate | None = Field(
         None, description="how often it moves in a day, opening and closing each counted"
     )

@@ -1,4 +1,4 @@
-"""Zones of a panel that no output works: contacts in series, resistors at their place, and what was found."""
+"""Zones of a panel that no output works: their contacts, resistors at their place, and what was found."""
 
 from __future__ import annotations
 
@@ -37,12 +37,12 @@ def _zone(shop: Workshop, panel: str, sheet: PanelSheet, name: str, zone: Zone) 
     given = (sheet.inputs or {}).get(name)
     loop = zone.loop or (given.loop if given is not None else None) or sheet.zone_loop
     place = f"{panel} {called('zone', name)}"
-    if loop is None or loop.scheme in ("two-resistor", "masked"):
+    if loop is None or loop.scheme == "masked":
         shop.unknown.append(NotKnown(place, "how it is supervised"))
         return
     is_plain = loop.scheme in ("closed", "open")
     if (loop.normal_ohm is None and not is_plain) or (
-        loop.scheme == "double end-of-line" and loop.alarm_ohm is None
+        loop.scheme in ("double end-of-line", "two-resistor") and loop.alarm_ohm is None
     ):
         shop.unknown.append(NotKnown(place, "the resistors of its loop"))
         return
@@ -50,10 +50,11 @@ def _zone(shop: Workshop, panel: str, sheet: PanelSheet, name: str, zone: Zone) 
     common = f"{live} common"
     pull_up(shop, live, common, PanelInput(loop=loop))
     shop.join(common, f"{panel}.0")
-    near, far, end = _contacts(shop, place, loop, zone)
+    makes = loop.scheme == "two-resistor"
+    near, far, end = _making(shop, place, zone) if makes else _contacts(shop, place, loop, zone)
     line_panel, line_near = live, near
     if not is_plain:
-        line = loop_line(shop, place, loop, live, (near, far), zone, is_closed_at_rest=True)
+        line = loop_line(shop, place, loop, live, (near, far), zone, is_closed_at_rest=not makes)
         line_panel, line_near = line.panel, line.near
     path = ("premises", shop.premises, "panels", panel, "zones", name, "cable")
     metres = zone.cable.length_m if zone.cable is not None else 0.0
@@ -86,6 +87,19 @@ def _contacts(shop: Workshop, place: str, loop: Loop, zone: Zone) -> tuple[Termi
     end = f"{place}.last contact"
     shop.resistors.append(EndOfLine(f"further contacts of {place}", far, end, beside * (count - 1)))
     return near, far, end
+
+
+def _making(shop: Workshop, place: str, zone: Zone) -> tuple[Terminal, Terminal, Terminal]:
+    """One contact that makes, of those side by side across the line; the others stand open."""
+    count = zone.contacts or max(1, len(zone.holds))
+    name = zone.holds[0] if count == 1 and zone.holds else f"{place}.contact"
+    near, far, inner = f"{name} 1", f"{name} 2", f"{name} 1"
+    if zone.contact_ohm > 0:
+        inner = f"{place}.closed contacts"
+        shop.resistors.append(EndOfLine(f"closed contacts of {place}", near, inner, zone.contact_ohm))
+    contact = ClosingContact(f"contact of {place}", inner, far, f"{place}{OF_ZONE}", closed_at_rest=False)
+    shop.contacts[contact.name] = contact
+    return near, far, far
 
 
 def _leak_ohm(shop: Workshop, path: tuple[str | int, ...], loop: Loop, zone: Zone) -> float | None:

@@ -1,6 +1,7 @@
 """What a panel measures of a zone with several contacts, as it is drawn and as it is found.
 
-The contacts lie in series at the far end, beside the resistors; `loops` has the schemes with one contact.
+Contacts that break lie in series at the far end, beside the resistors; contacts that make lie side by side,
+each with a resistor of its own in series. `loops` has the schemes with one contact.
 """
 
 from __future__ import annotations
@@ -25,7 +26,10 @@ class ZoneChain:
         contacts: in series.
         contact_ohm: of one closed contact [ohm].
         each: every contact has a resistor of its own across it; else one lies across the whole chain.
-        bridged: a wire lies across the contacts, so that none of them is seen.
+        makes: the contacts close when they are worked, each with `alarm_ohm` in series, all of them across
+            `normal_ohm`; else they open.
+        bridged: a wire lies across the contacts, so that none of them is seen; across one that makes, it
+            looks worked for good.
         leak_ohm: between the cores at the far end; infinite for none [ohm].
     """
 
@@ -34,45 +38,59 @@ class ZoneChain:
     contacts: int = 1
     contact_ohm: float = 0.0
     each: bool = False
+    makes: bool = False
     bridged: bool = False
     leak_ohm: float = math.inf
 
 
 @cites("resistors in series and parallel", mark=Mark.COMPUTED)
-def zone_ohm(*, chain: ZoneChain, open_contacts: int, loop_ohm: float) -> float:
-    """Resistance at the panel's terminals with some contacts open [ohm]; infinite where the line is cut.
+def zone_ohm(*, chain: ZoneChain, worked: int, loop_ohm: float) -> float:
+    """Resistance at the panel's terminals with some contacts worked [ohm]; infinite where the line is cut.
 
     Args:
         chain: contacts and resistors.
-        open_contacts: how many of them are open.
+        worked: how many of them are open, of those that make: closed.
         loop_ohm: cable, there and back [ohm].
 
     Raises:
-        OutOfRange: more contacts open than there are.
+        OutOfRange: more contacts worked than there are.
 
     Example:
         25 doors, each with 3.3 kohm across its contact, 1.5 kohm at the end, 27.84 ohm of cable:
 
         >>> doors = ZoneChain(1500.0, 3300.0, contacts=25, each=True)
-        >>> [round(zone_ohm(chain=doors, open_contacts=n, loop_ohm=27.84), 2) for n in (0, 1, 2)]
+        >>> [round(zone_ohm(chain=doors, worked=n, loop_ohm=27.84), 2) for n in (0, 1, 2)]
         [1527.84, 4827.84, 8127.84]
+
+        Four cords to pull, each with 2.2 kohm across a line that ends in 5.6 kohm:
+
+        >>> cords = ZoneChain(5600.0, 2200.0, contacts=4, makes=True)
+        >>> [round(zone_ohm(chain=cords, worked=n, loop_ohm=0.0)) for n in (0, 1, 2)]
+        [5600, 1579, 919]
     """
     require_range(
-        "open_contacts",
-        open_contacts,
-        "",
-        low=0,
-        high=chain.contacts,
-        because="no more can be open than there are",
+        "worked", worked, "", low=0, high=chain.contacts, because="no more can be worked than there are"
     )
+    if chain.makes:
+        return terminal_ohm(far_ohm=_of_makes(chain, worked), loop_ohm=loop_ohm, leak_ohm=chain.leak_ohm)
     across = chain.alarm_ohm if chain.alarm_ohm is not None else math.inf
     far = chain.normal_ohm
     if not chain.bridged and chain.each:
-        closed = _beside(chain.contact_ohm, across) * (chain.contacts - open_contacts)
-        far += closed + (across * open_contacts if open_contacts else 0.0)
+        closed = _beside(chain.contact_ohm, across) * (chain.contacts - worked)
+        far += closed + (across * worked if worked else 0.0)
     elif not chain.bridged:
-        far += across if open_contacts else _beside(chain.contact_ohm * chain.contacts, across)
+        far += across if worked else _beside(chain.contact_ohm * chain.contacts, across)
     return terminal_ohm(far_ohm=far, loop_ohm=loop_ohm, leak_ohm=chain.leak_ohm)
+
+
+def _of_makes(chain: ZoneChain, worked: int) -> float:
+    """What lies at the far end of contacts that make [ohm]."""
+    active = max(worked, 1) if chain.bridged else worked
+    end = chain.normal_ohm if chain.normal_ohm > 0 else math.inf
+    if not active:
+        return end
+    branch = ((chain.alarm_ohm or 0.0) + chain.contact_ohm) / active
+    return _beside(branch, end)
 
 
 def _beside(one_ohm: float, other_ohm: float) -> float:

@@ -53,6 +53,7 @@ class _Spot:
     first: float
     other: float
     doubt: float
+    is_named: bool
 
     @property
     def both(self) -> float:
@@ -65,22 +66,21 @@ def judge(case: Case) -> Iterator[Finding]:
     for press in single_presses(case):
         if press.group is None:
             continue
-        outputs = {
-            output.receiver_path: output for name in press.functions for output in case.outputs_of(name)
-        }
+        outputs: dict[str, OutputAt] = {}
+        for name in press.functions:
+            for output in case.outputs_of(name):
+                if _matters(case, output):
+                    outputs.setdefault(output.receiver_path, output)
         for first, other in combinations(outputs.values(), 2):
-            if _concerns(case, first, other) and not _are_meant_together(case, press, first, other):
+            if not _are_meant_together(case, press, first, other):
                 yield from _judged(case, press, first, other)
 
 
-def _concerns(case: Case, first: OutputAt, other: OutputAt) -> bool:
-    """Whether what a press does unseen at either of them can hurt, or let somebody in; a lamp may go on."""
-    return all(
-        any(
-            moves(driven) or opens(driven) or unsets(case, output, driven) or bool(driven.traits.hurts)
-            for driven in driven_of(case, output)
-        )
-        for output in (first, other)
+def _matters(case: Case, output: OutputAt) -> bool:
+    """Whether what a press does there unseen can hurt, or let somebody in; a lamp may go on."""
+    return any(
+        moves(driven) or opens(driven) or unsets(case, output, driven) or bool(driven.traits.hurts)
+        for driven in driven_of(case, output)
     )
 
 
@@ -128,6 +128,21 @@ def _judged(case: Case, press: SinglePress, first: OutputAt, other: OutputAt) ->
         return
     spot = _worst(radio_of(case), case, press.group or "", first, other)
     if spot is None:
+        yield HEARD_BY_BOTH.judge(
+            about=about,
+            subjects=subjects,
+            cause=GroupRef(press.group or ""),
+            value=Estimate(None),
+            says=f"{press.name} works {does}; whether both hear it from one spot cannot be computed yet.",
+            asks=(
+                Ask(
+                    f"Give what the ways to {first.receiver_path} and {other.receiver_path} still lack:"
+                    " places, aerials and the data sheet of the fob.",
+                    Who.INSTALLER,
+                    5.0,
+                ),
+            ),
+        )
         return
     yield HEARD_BY_BOTH.judge(
         about=about,
@@ -157,8 +172,11 @@ def _is_far(case: Case, first: str, other: str) -> bool:
 
 
 def _worst(radio: Radio, case: Case, group: str, first: OutputAt, other: OutputAt) -> _Spot | None:
-    """The spot where most presses are heard by both; None where a way cannot be computed."""
+    """The spot where most presses are heard by both, a place of the plan before one between the receivers;
+    None where a way cannot be computed.
+    """
     found = []
+    named = [place for house in case.job.premises.values() for place in house.places.values()]
     for says, place in _spots(radio, case, first, other):
         shares, doubts = [], []
         for output in (first, other):
@@ -175,8 +193,8 @@ def _worst(radio: Radio, case: Case, group: str, first: OutputAt, other: OutputA
                 return None
             shares.append(100.0 * share)
             doubts.append(100.0 * (link.doubt(1) or 0.0))
-        found.append(_Spot(says, shares[0], shares[1], max(doubts)))
-    return max(found, key=lambda spot: spot.both, default=None)
+        found.append(_Spot(says, shares[0], shares[1], max(doubts), place in named))
+    return max(found, key=lambda spot: (spot.is_named and spot.both > MOST_BOTH, spot.both), default=None)
 
 
 def _spots(radio: Radio, case: Case, first: OutputAt, other: OutputAt) -> Iterator[tuple[str, Place]]:

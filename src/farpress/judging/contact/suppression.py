@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.case import Case
+from farpress.case.driven import Driven, driven_of, moves
 from farpress.case.supply_volts import mains_hz
 from farpress.case.switched import Load, Switched
 from farpress.core.wiring.coils import (
@@ -109,10 +110,19 @@ def judge_breaking(case: Case, circuit: Switched) -> Iterator[Finding]:
     """CON-03, of every coil that a contact switches."""
     for load in circuit.loads:
         if not load.is_signal and load.kind in _COILS:
-            yield _caught(circuit, load, mains_hz(case) if case.job.region else _HIGHER_HZ)
+            hz = mains_hz(case) if case.job.region else _HIGHER_HZ
+            yield _caught(circuit, load, hz, _pushing(case, circuit) if load.is_lock_magnet else None)
 
 
-def _caught(circuit: Switched, load: Load, frequency_hz: float) -> Finding:
+def _pushing(case: Case, circuit: Switched) -> Driven | None:
+    """A drive that the same press sets going: it pushes against the lock until that lets go."""
+    return next(
+        (driven for driven in driven_of(case, circuit.at) if moves(driven) and driven.device is not None),
+        None,
+    )
+
+
+def _caught(circuit: Switched, load: Load, frequency_hz: float, pushing: Driven | None) -> Finding:
     fitted = circuit.suppression
     name = load.name if load.name.startswith("coil of ") else f"the coil of {load.name}"
     sized, effect = _suppressors(circuit, load, frequency_hz)
@@ -128,7 +138,7 @@ def _caught(circuit: Switched, load: Load, frequency_hz: float) -> Finding:
         answer, effect = Answer.NO, ""
         says = f"A {fitted} across {name} shorts every other half wave of its alternating current."
     else:
-        cost = _side_effect(circuit, load, fitted, frequency_hz)
+        cost = _side_effect(circuit, load, fitted, frequency_hz, pushing)
         answer, remedies, asks = cost.answer, cost.remedies, cost.asks
         says = f"{name[0].upper()}{name[1:]} is caught by its {_FITTED_WORDS.get(fitted, fitted)}{cost.says}."
     return SUPPRESSION.decide(
@@ -144,7 +154,9 @@ def _caught(circuit: Switched, load: Load, frequency_hz: float) -> Finding:
     )
 
 
-def _side_effect(circuit: Switched, load: Load, fitted: str, frequency_hz: float) -> _SideEffect:
+def _side_effect(
+    circuit: Switched, load: Load, fitted: str, frequency_hz: float, pushing: Driven | None
+) -> _SideEffect:
     """A late release, a leak through the open contact, or more volts there than it may switch."""
     if load.alternating is None and fitted in _ONE_WAY:
         return _SideEffect(asks=(f"Read off the label whether {load.name} works on DC or AC.",))
@@ -155,20 +167,35 @@ def _side_effect(circuit: Switched, load: Load, fitted: str, frequency_hz: float
     if load.volts is None or not load.amperes:
         return _SideEffect(asks=(f"Read voltage and steady current of {load.name} off its label.",))
     return (
-        _late(circuit, load, load.volts)
+        _late(circuit, load, load.volts, pushing)
         if may_be_late
         else _leaking(load, load.volts, load.amperes, frequency_hz)
     )
 
 
-def _late(circuit: Switched, load: Load, volts: float) -> _SideEffect:
+def _late(circuit: Switched, load: Load, volts: float, pushing: Driven | None) -> _SideEffect:
     late_s = _release_s(load, _DIODE_V)
-    if late_s <= _SLOW_S:
+    waits_s = _SLOW_S
+    if pushing is not None and pushing.device is not None:
+        drive, given_s = pushing.path.split("/")[1], pushing.device.sheet.pushes_after_s
+        says = f", which lets go after about {1e3 * late_s:.0f} ms; {drive} is set going by the same press"
+        if given_s is None:
+            ask = f"Find after how long {drive} begins to push, from its command."
+            return _SideEffect(says=f"{says}, and when it begins to push is not known", asks=(ask,))
+        waits_s = given_s
+    if late_s <= waits_s:
         return _SideEffect()
     zener = Remedy(
         f"Fit a diode with a zener of {volts:g} V instead.",
         f"lets go after about {1e3 * _release_s(load, volts + _DIODE_V):.0f} ms",
+        (Change(_path(circuit), "zener"),),
     )
+    if pushing is not None:
+        says = f"{says} and pushes against it after {1e3 * waits_s:.0f} ms"
+        delay = Remedy(f"Let {drive} begin later than the lock lets go.")
+        return _SideEffect(
+            Answer.NO, says, (delay,) if _is_too_much(circuit, load, "zener") else (zener, delay)
+        )
     says = f", which lets the lock go only after about {1e3 * late_s:.0f} ms"
     return _SideEffect(Answer.BARELY, says, () if _is_too_much(circuit, load, "zener") else (zener,))
 
@@ -226,19 +253,17 @@ def _leaking(load: Load, volts: float, amperes: float, frequency_hz: float) -> _
     return _SideEffect(Answer.BARELY, says, (varistor,))
 
 
+def _path(circuit: Switched) -> tuple[str, ...]:
+    """Where the job file says what catches the coil."""
+    at = circuit.at
+    return ("premises", at.premises, "receivers", at.receiver, "outputs", at.number, "suppression")
+
+
 def _suppressors(circuit: Switched, load: Load, frequency_hz: float) -> tuple[tuple[Remedy, ...], str]:
     """What to fit, sized, and what is known of the coil's energy and release."""
     if load.volts is None or not load.amperes:
         return (Remedy(f"Fit a suppressor at {load.name}."),), ""
-    path = (
-        "premises",
-        circuit.at.premises,
-        "receivers",
-        circuit.at.receiver,
-        "outputs",
-        circuit.at.number,
-        "suppression",
-    )
+    path = _path(circuit)
     ohm, farad = _rc(load)
     bates = snubber_bates(voltage_v=max(load.volts, 1.0), current_a=max(load.amperes, 1e-4))
     if load.alternating:

@@ -167,7 +167,7 @@ def _put_right(known: KnownZone, zone: Zone, implied: float | None) -> tuple[Rem
         for band in known.bands
         if band.name == name
         and band.low_ohm - known.loop_ohm > 0
-        and (far := zone_ohm(chain=chain, open_contacts=opened, loop_ohm=0.0)) > band.low_ohm - known.loop_ohm
+        and (far := zone_ohm(chain=chain, worked=opened, loop_ohm=0.0)) > band.low_ohm - known.loop_ohm
     ]
     needed = f"at least {ohms(max(least))} between the cores" if least else ""
     return (

@@ -91,7 +91,7 @@ def _read(known: KnownZone, lift_v: float, supply_v: float, pull_up_ohm: float) 
         return Answer.NO, "more than the panel puts on the zone"
     words, is_right = [], True
     for opened, what, right in ((0, "at rest", "normal"), (1, "1 open", "alarm")):
-        ohm = zone_ohm(chain=known.chain, open_contacts=opened, loop_ohm=known.loop_ohm)
+        ohm = zone_ohm(chain=known.chain, worked=opened, loop_ohm=known.loop_ohm)
         seen = seen_ohm(ohm, lift_v, supply_v, pull_up_ohm)
         read = known.read(seen)
         is_right = is_right and read == right

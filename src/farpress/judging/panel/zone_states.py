@@ -56,7 +56,7 @@ class KnownZone:
                 normal_ohm=chain.normal_ohm * factor,
                 alarm_ohm=None if chain.alarm_ohm is None else chain.alarm_ohm * factor,
             )
-            ends.append(zone_ohm(chain=scaled, open_contacts=opened, loop_ohm=cable))
+            ends.append(zone_ohm(chain=scaled, worked=opened, loop_ohm=cable))
         return ends[0], ends[1]
 
     def read(self, ohm: float) -> str:
@@ -119,11 +119,14 @@ def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
         ask(f"Find the resistor at the end of {zone_at.called}.")
     if loop.scheme == "double end-of-line" and loop.alarm_ohm is None:
         ask(f"Find the resistor across the contact of {zone_at.called}.")
+    makes = loop.scheme == "two-resistor"
+    if makes and loop.alarm_ohm is None:
+        ask(f"Find the resistor that a contact of {zone_at.called} switches in.")
     contacts = zone.contacts or max(1, len(zone.holds))
     is_double = loop.scheme == "double end-of-line"
     if is_double and contacts > 1 and zone.each_resistor is None:
         ask(f"Say whether each contact of {zone_at.called} has a resistor of its own, or all of them one.")
-    if loop.scheme in ("two-resistor", "masked"):
+    if loop.scheme == "masked":
         ask(f"Zone {zone_at.name} is of a scheme with one contact; describe it as the input it is.")
     bands = accepted_bands(loop)
     if bands is None:
@@ -132,10 +135,11 @@ def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
         return tuple(asks)
     chain = ZoneChain(
         loop.normal_ohm or 0.0,
-        loop.alarm_ohm if is_double else None,
+        loop.alarm_ohm if is_double or makes else None,
         contacts,
         zone.contact_ohm,
         bool(zone.each_resistor),
+        makes,
     )
     tolerance_known = not has_resistors or loop.tolerance_share is not None
     if not tolerance_known:
@@ -155,11 +159,7 @@ def states_of_zone(known: KnownZone, chain: ZoneChain) -> list[tuple[int, float,
     """Number of open contacts, nominal, least and most of what the panel sees."""
     numbers = [*range(min(chain.contacts, MOST_OPEN) + 1)]
     return [
-        (
-            opened,
-            zone_ohm(chain=chain, open_contacts=opened, loop_ohm=known.loop_ohm),
-            *known.shown(chain, opened),
-        )
+        (opened, zone_ohm(chain=chain, worked=opened, loop_ohm=known.loop_ohm), *known.shown(chain, opened))
         for opened in numbers
     ]
 
@@ -168,7 +168,7 @@ def told(known: KnownZone, states: list[tuple[int, float, float, float]]) -> str
     """Each number of open contacts with its ohms and what the panel reads."""
     words = []
     for opened, nominal, _, _ in states:
-        what = "at rest" if opened == 0 else f"{opened} open"
+        what = "at rest" if opened == 0 else f"{opened} {'closed' if known.chain.makes else 'open'}"
         shown = "an open line" if math.isinf(nominal) else ohms(nominal)
         words.append(f"{what} {shown} ({known.read(nominal)})")
     return "; ".join(words)

@@ -86,8 +86,16 @@ def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
     states = states_of_zone(known, chain)
     worst = worst_state(known, states)
     remedies = [Remedy("Use resistors of 1 %, or a cable with less resistance.")]
-    if chain.each and chain.contacts > 1 and chain.alarm_ohm is not None:
-        single = zone_ohm(chain=replace(chain, each=False), open_contacts=1, loop_ohm=known.loop_ohm)
+    if chain.makes and chain.contacts > 1:
+        remedies.insert(
+            0,
+            Remedy(
+                "An input for each contact, or contacts that break in series",
+                "one or many worked read the same",
+            ),
+        )
+    if chain.each and not chain.makes and chain.contacts > 1 and chain.alarm_ohm is not None:
+        single = zone_ohm(chain=replace(chain, each=False), worked=1, loop_ohm=known.loop_ohm)
         remedies.insert(
             0,
             Remedy(
@@ -141,7 +149,7 @@ def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
     answer = Answer.of(None if place in (None, "between") else place == "far end")
     seen = ""
     if isinstance(known, KnownZone):
-        rest = zone_ohm(chain=known.chain, open_contacts=0, loop_ohm=0.0)
+        rest = zone_ohm(chain=known.chain, worked=0, loop_ohm=0.0)
         seen = f": a wire across the cable still shows {ohms(rest)} ({known.read(rest)})"
     says = {
         "far end": f"The resistor of {zone_at.called} sits at its far end; the whole cable is watched.",

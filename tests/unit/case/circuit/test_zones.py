@@ -67,7 +67,27 @@ def test_the_circuit_reads_what_the_judge_reckons(zone: dict[str, Any], chain: Z
 
     for moment, opened in ((REST, 0), (OPEN, 1)):
         assert read_ohm(case, moment) == pytest.approx(
-            zone_ohm(chain=chain, open_contacts=opened, loop_ohm=CABLE), rel=1e-6
+            zone_ohm(chain=chain, worked=opened, loop_ohm=CABLE), rel=1e-6
+        )
+
+
+@pytest.mark.parametrize(
+    ("zone", "chain"),
+    [
+        ({"contacts": 10}, ZoneChain(5600.0, 2200.0, 10, makes=True)),
+        ({"contacts": 10, "contact_ohm": 3.0}, ZoneChain(5600.0, 2200.0, 10, 3.0, makes=True)),
+        ({"found": {"bridged": True}}, ZoneChain(5600.0, 2200.0, makes=True, bridged=True)),
+        ({"found": {"leak_ohm": 5000.0}}, ZoneChain(5600.0, 2200.0, makes=True, leak_ohm=5000.0)),
+    ],
+)
+def test_a_contact_that_makes_switches_its_resistor_in(zone: dict[str, Any], chain: ZoneChain) -> None:
+    """Pull-cords side by side across the line: the circuit and resistors in parallel say the same."""
+    loop = LOOP | {"scheme": "two-resistor", "normal_ohm": 5600.0, "alarm_ohm": 2200.0}
+    case = wired_case(house(loop=loop, **zone))
+
+    for moment, worked in ((REST, 0), (OPEN, 1)):
+        assert read_ohm(case, moment) == pytest.approx(
+            zone_ohm(chain=chain, worked=worked, loop_ohm=CABLE), rel=1e-6
         )
 
 

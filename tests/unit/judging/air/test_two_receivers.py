@@ -22,6 +22,7 @@ PULSE = {"kind": "pulse", "for": "0.5 s"}
 
 def site(
     *,
+    lamp_too: bool = False,
     apart_m: float = 30.0,
     second: str = "shutter",
     common: bool = False,
@@ -47,11 +48,17 @@ def site(
     told = [("barrier", "larkfen/road"), ("boats", "larkfen/road" if common else "boats/jetty")]
     case = larkfen(
         premises=road,
-        functions={"barrier": {"output": "larkfen/R1/1"}, "boats": {"output": "boats/R2/1"}},
+        functions={
+            "barrier": {"output": "larkfen/R1/1"},
+            "boats": {"outputs": ["boats/R2/1", *(["boats/R2/2"] if lamp_too else [])]},
+        },
         groups={"crew": {"fob": "fob-4", "buttons": {"1": ["barrier", "boats"]}}},
         promises=[{"to": "crew", "function": function, "from": place} for function, place in told],
         roads=roads or [],
     )
+    if lamp_too:
+        boats["devices"]["boat lamp"] = {"at": [apart_m, 0]}  # type: ignore[index]
+        boats["receivers"]["R2"]["outputs"]["2"] = {**PULSE, "works": "boat lamp.on"}  # type: ignore[index]
     job = case.job.model_validate(
         case.job.model_dump(by_alias=True) | {"premises": case.job.model_dump(by_alias=True)["premises"]}
     )
@@ -60,7 +67,11 @@ def site(
     equipment = replace(
         case.equipment,
         receivers={**case.equipment.receivers, "boats/R2": case.equipment.receivers["larkfen/R1"]},
-        devices={"larkfen/gate": part_of(gate), "boats/boat": part_of(other)},
+        devices={
+            "larkfen/gate": part_of(gate),
+            "boats/boat": part_of(other),
+            "boats/boat lamp": part_of(DeviceSheet(device="lamp")),
+        },
     )
     return replace(case, job=job.model_copy(update={"premises": premises}), equipment=equipment)
 
@@ -77,6 +88,27 @@ def test_air_10_near_receivers_are_both_worked_by_one_press() -> None:
     assert found.verdict is Verdict.FAILS
     assert (found.value or 0.0) > 80.0
     assert "one press works both" in found.says
+
+
+def test_air_10_a_lamp_beside_it_hides_nothing() -> None:
+    """The receiver lights a lamp by the same press: what moves there counts all the same."""
+    (found,) = judged(lamp_too=True)
+
+    assert found.verdict is Verdict.FAILS
+    assert "boat.up" in found.says
+
+
+def test_air_10_a_way_that_cannot_be_computed_is_asked_for() -> None:
+    """Left out, the fob's power makes nothing well: it is asked."""
+    case = site()
+    fob = case.equipment.fobs["crew"]
+    bare = replace(fob, sheet=fob.sheet.model_copy(update={"erp_dbm": None}))
+    (found,) = two_receivers.judge(
+        replace(case, equipment=replace(case.equipment, fobs={**case.equipment.fobs, "crew": bare}))
+    )
+
+    assert found.verdict is Verdict.UNKNOWN
+    assert found.asks
 
 
 def test_air_10_receivers_far_apart_are_not() -> None:

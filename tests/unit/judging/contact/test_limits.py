@@ -149,6 +149,47 @@ def test_con_03_a_lock_that_lets_go_after_fifty_milliseconds_is_noticed(
     assert finding.verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("pushes_s", "fitted", "verdict"),
+    [
+        (0.0471, "diode", HOLDS),
+        (0.0469, "diode", FAILS),
+        (0.2, "diode", HOLDS),
+        (None, "diode", UNKNOWN),
+        (0.04, "zener", HOLDS),
+    ],
+)
+def test_con_03_a_drive_on_the_same_press_does_not_push_against_the_lock(
+    pushes_s: float | None, fitted: str, verdict: Verdict
+) -> None:
+    """0.8 H over 24 ohm: L / R x ln(12.7 / 3.1) = 47.0 ms with a diode; the opener of the door waits or not."""
+    opener = {
+        "device": "door",
+        "supply": "potential-free",
+        "pushes_after_s": pushes_s,
+        "inputs": {"open": {"logic": "open only"}},
+    }
+    premises = {
+        "supplies": {"main": {"supply": "dc", "voltage_v": 12.0}},
+        "receivers": {
+            "R1": RECEIVER
+            | {
+                "outputs": {
+                    "1": {"kind": "pulse", "works": "it.on", "with_": ["opener.open"], "suppression": fitted}
+                }
+            }
+        },
+        "devices": {"it": MAGNET | {"coil_h": 0.8}, "opener": opener},
+    }
+    found = list(judge(wired_case(premises, functions={"on": {"output": "larkfen/R1/1"}})))
+    finding = next(finding for finding in found if finding.code == "CON-03")
+
+    assert finding.verdict is verdict
+    if verdict is FAILS:
+        assert "lets go after about 47 ms" in finding.says
+        assert "pushes against it after 47 ms" in finding.says
+
+
 @pytest.mark.parametrize(("ohm", "verdict"), [(23.9, THIN), (24.1, HOLDS), (None, THIN)])
 def test_con_03_the_ohms_of_a_coil_count_as_they_are_read(ohm: float | None, verdict: Verdict) -> None:
     """0.852 H over R, with the drop of the diode against R times 0.5 A: 24 ohm as 12 V and 0.5 A say."""

@@ -73,14 +73,14 @@ def test_a_chain_of_doors_is_what_its_circuit_solved_says(opened: int, each: boo
         branches.append((0, node, leak_ohm))
     branches.append((node, node + 1, CABLE_OHM))
 
-    assert zone_ohm(chain=chain, open_contacts=opened, loop_ohm=CABLE_OHM) == pytest.approx(
+    assert zone_ohm(chain=chain, worked=opened, loop_ohm=CABLE_OHM) == pytest.approx(
         solved_ohm(branches), rel=1e-6
     )
 
 
 def test_a_reading_tells_what_lies_between_the_cores() -> None:
     """There and back; a reading above what is drawn is no leak."""
-    seen = zone_ohm(chain=ZoneChain(1500.0, 3300.0, leak_ohm=6800.0), open_contacts=0, loop_ohm=CABLE_OHM)
+    seen = zone_ohm(chain=ZoneChain(1500.0, 3300.0, leak_ohm=6800.0), worked=0, loop_ohm=CABLE_OHM)
 
     assert leak_for_ohm(far_ohm=1500.0, loop_ohm=CABLE_OHM, read_ohm=seen) == pytest.approx(6800.0)
     assert leak_for_ohm(far_ohm=1500.0, loop_ohm=CABLE_OHM, read_ohm=1600.0) is None
@@ -95,6 +95,25 @@ def test_pan_21_three_doors_are_a_fault_and_four_an_open_line() -> None:
     assert "3 open 11.43 kohm (no state: a fault); 4 open 14.73 kohm (tamper)" in finding.says
     assert "One resistor across the whole chain" in finding.remedies[0].does
     assert finding_of(judged(each_resistor=False), "PAN-21").verdict is HOLDS
+
+
+def test_pan_21_a_second_cord_takes_the_alarm_away() -> None:
+    """5.6 kohm beside 2.2 kohm are 1579.5 ohm, beside two of them 919.4: between the bands."""
+    bands = [
+        {"reads": "short", "to_ohm": 400.0},
+        {"reads": "alarm", "from_ohm": 1200.0, "to_ohm": 2200.0},
+        {"reads": "normal", "from_ohm": 4500.0, "to_ohm": 6800.0},
+        {"reads": "open", "from_ohm": 12000.0},
+    ]
+    loop = {"scheme": "two-resistor", "normal_ohm": 5600.0, "alarm_ohm": 2200.0, "bands": bands}
+    many, one = (judged(loop=loop, contacts=count, each_resistor=None) for count in (10, 1))
+
+    finding = finding_of(many, "PAN-21")
+    assert finding.verdict is FAILS
+    assert finding.value == pytest.approx(1 / (1 / 5600.0 + 2 / 2200.0))
+    assert "1 closed 1.607 kohm (alarm); 2 closed 947.2 ohm (no state: a fault)" in finding.says
+    assert "An input for each contact" in finding.remedies[0].does
+    assert finding_of(one, "PAN-21").verdict is HOLDS
 
 
 @pytest.mark.parametrize(
