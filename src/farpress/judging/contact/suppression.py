@@ -193,9 +193,8 @@ def _late(circuit: Switched, load: Load, volts: float, pushing: Driven | None) -
     if pushing is not None:
         says = f"{says} and pushes against it after {1e3 * waits_s:.0f} ms"
         delay = Remedy(f"Let {drive} begin later than the lock lets go.")
-        return _SideEffect(
-            Answer.NO, says, (delay,) if _is_too_much(circuit, load, "zener") else (zener, delay)
-        )
+        fitting = () if _is_too_much(circuit, load, "zener") else (zener,)
+        return _SideEffect(Answer.NO, says, (*fitting, delay))
     says = f", which lets the lock go only after about {1e3 * late_s:.0f} ms"
     return _SideEffect(Answer.BARELY, says, () if _is_too_much(circuit, load, "zener") else (zener,))
 
@@ -255,8 +254,16 @@ def _leaking(load: Load, volts: float, amperes: float, frequency_hz: float) -> _
 
 def _path(circuit: Switched) -> tuple[str, ...]:
     """Where the job file says what catches the coil."""
-    at = circuit.at
-    return ("premises", at.premises, "receivers", at.receiver, "outputs", at.number, "suppression")
+    output = circuit.at
+    return (
+        "premises",
+        output.premises,
+        "receivers",
+        output.receiver,
+        "outputs",
+        output.number,
+        "suppression",
+    )
 
 
 def _suppressors(circuit: Switched, load: Load, frequency_hz: float) -> tuple[tuple[Remedy, ...], str]:

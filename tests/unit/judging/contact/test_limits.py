@@ -162,7 +162,7 @@ def test_con_03_a_lock_that_lets_go_after_fifty_milliseconds_is_noticed(
 def test_con_03_a_drive_on_the_same_press_does_not_push_against_the_lock(
     pushes_s: float | None, fitted: str, verdict: Verdict
 ) -> None:
-    """0.8 H over 24 ohm: L / R x ln(12.7 / 3.1) = 47.0 ms with a diode; the opener of the door waits or not."""
+    """0.8 H over 24 ohm: L / R x ln(12.7 / 3.1) = 47.0 ms with a diode; the opener waits or not."""
     opener = {
         "device": "door",
         "supply": "potential-free",
