@@ -18,6 +18,7 @@ from farpress.domain.quantity import (
     Ohms,
     Seconds,
     Share,
+    SmallAmperes,
     Speed,
     Volts,
     Watts,
@@ -119,6 +120,9 @@ class PanelOutput(Model):
     says: str | None = Field(None, description="what it signals, in words")
     form: Literal["relay", "open collector"] | None = Field(
         None, description="relay contact, or a transistor to 0 V"
+    )
+    pulse_s: Seconds | None = Field(
+        None, description="length of one of its pulses, where it gives short ones; absent: it stays on"
     )
     current_max_a: Amperes | None = Field(None, description="most current it may carry")
     saturation_v: Volts | None = Field(None, description="left across a transistor output that is on")
@@ -235,6 +239,9 @@ class DeviceSheet(Model):
     )
     reversal_pause_s: Seconds | None = Field(
         None, description="standing still that it needs between two directions"
+    )
+    glows_from_a: SmallAmperes | None = Field(
+        None, description="of a lamp: the least current at which it is seen to glow"
     )
     pushes_after_s: Seconds | None = Field(
         None, description="of a drive: from its command until it begins to push the leaf"

@@ -24,6 +24,7 @@ class PanelReading:
         is_part: it sets a part of the detectors only, with people inside.
         turns_round: each pulse changes it over.
         clears: it takes back an alarm that has been raised.
+        is_zone: it watches a detection circuit, and raises an alarm as that zone is set up.
         begins_entry: it begins the entry time, as opening the way in does.
     """
 
@@ -35,6 +36,7 @@ class PanelReading:
     is_part: bool = False
     turns_round: bool = False
     clears: bool = False
+    is_zone: bool = False
     begins_entry: bool = False
 
     @property
@@ -63,7 +65,7 @@ _ROWS: Final = (
     PanelReading("clear pulse", "input that clears an alarm, pulse", is_pulse=True, clears=True),
     PanelReading("entry pulse", "input that begins the entry time, pulse", is_pulse=True, begins_entry=True),
     PanelReading("level", "set/unset input, closed = set", sets=True, unsets=True),
-    PanelReading("zone", "detection circuit"),
+    PanelReading("zone", "detection circuit", is_zone=True),
     PanelReading("tamper", "tamper input"),
 )
 

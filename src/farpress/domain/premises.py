@@ -378,6 +378,9 @@ class Zone(Model):
     resistor: Literal["far end", "panel", "between"] | None = Field(
         None, description="where the resistor at the end of the line really sits"
     )
+    told: Literal["at any time", "while set", "after the entry time"] | None = Field(
+        None, description="when the panel tells of it: always, only while set, or then after the entry time"
+    )
     cable: CableRun | None = Field(None, description="from the panel to its far end")
     found: FoundZone | None = Field(None, description="as it is found on site")
 

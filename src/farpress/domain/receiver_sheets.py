@@ -106,6 +106,7 @@ class ReceiverSheet(Model):
     input_low_v: Volts | None = Field(
         None, description="highest voltage that a status input still takes for closed"
     )
+    input_min_s: Seconds | None = Field(None, description="shortest closure that a status input reads")
     current_idle_a: SmallAmperes | None = Field(None, description="drawn with every relay off")
     current_per_relay_a: SmallAmperes | None = Field(
         None, description="drawn in addition by each relay that is on"

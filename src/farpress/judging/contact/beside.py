@@ -8,6 +8,7 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.citations import MAINS, PRACTICE
+from farpress.case.supply_volts import mains_hz
 from farpress.case.switched import Load, Switched
 from farpress.core.wiring.contacts import leak_a
 from farpress.domain.cautions import caution
@@ -19,9 +20,6 @@ from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
 __all__ = ["APART", "LEAKS", "judge_beside"]
-
-MAINS_HZ: Final = {"north america": 60.0}
-"""Region → mains frequency, 50 Hz elsewhere; IEC 60038, from memory [Hz]."""
 
 FELT_A: Final = 0.5e-3
 """Current through a hand that is just felt, alternating; from memory [A]."""
@@ -69,8 +67,7 @@ def _leak(case: Case, circuit: Switched, load: Load) -> Finding:
     capacitance, volts = part.sheet.contact_capacitance_f, load.volts
     leak = None
     if capacitance is not None and volts is not None:
-        frequency = MAINS_HZ.get(case.job.region or "", 50.0)
-        leak = leak_a(capacitance_f=capacitance, volts=volts, frequency_hz=frequency)
+        leak = leak_a(capacitance_f=capacitance, volts=volts, frequency_hz=mains_hz(case))
     name = circuit.contact.name
     asks: tuple[Ask, ...] = ()
     if leak is None:

@@ -16,6 +16,7 @@ from farpress.domain.finding import Finding, Link, Stake, Verdict
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, no_edge, share_edge
 from farpress.judging.contact.beside import judge_beside
 from farpress.judging.contact.circuits import judge_circuits
+from farpress.judging.contact.glimmer import judge_glimmer
 from farpress.judging.contact.making import judge_making
 from farpress.judging.contact.stronger import (
     allowed_share_of,
@@ -89,6 +90,7 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from judge_circuits(case, circuit)
     yield from judge_use(case, circuits)
     yield from judge_beside(case, circuits)
+    yield from judge_glimmer(case, circuits)
 
 
 def _steady(case: Case, circuit: Switched) -> Iterator[Finding]:

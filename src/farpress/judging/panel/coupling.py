@@ -14,15 +14,14 @@ from farpress.domain.refs import OutputRef, PanelRef, Ref
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit, share_edge
 from farpress.judging.panel.grades import judge_grades
 from farpress.judging.panel.lines import judge_lines
+from farpress.judging.panel.pulse_edge import SAFE_FACTOR
 from farpress.judging.panel.status import judge_status, status_inputs
 from farpress.judging.panel.told import judge_pulses
+from farpress.judging.panel.zone_kind import judge_zone_kinds
 from farpress.sources import Citation, Mark
 from farpress.units import write_quantity
 
 __all__ = ["LONGEST_PULSE", "PULSE_LENGTH", "READS_AS_IT_ACTS", "judge"]
-
-SAFE_FACTOR: Final = 1.5
-"""A pulse is this many times what the input needs: read off the inputs of three panels."""
 
 SAFE_PULSE_S: Final = 1.0
 """A pulse that is enough for most panels [s]: read off the inputs of three panels."""
@@ -111,6 +110,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_pulses(case)
     yield from judge_lines(case)
     yield from judge_grades(case)
+    yield from judge_zone_kinds(case)
 
 
 def _not_described(coupled: _Coupled, input_name: str) -> Finding:

@@ -13,6 +13,7 @@ from farpress.domain.refs import CableRef, PanelRef, ReceiverRef, Ref
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, no_edge
 from farpress.judging.panel.loops import judge_loops
 from farpress.judging.panel.status_lines import judge_status_line
+from farpress.judging.panel.status_pulse import judge_status_pulse
 from farpress.sources import Citation, Mark
 
 __all__ = ["CHANGE_OF_LEG", "LEG_OF_LOOP", "judge_lines"]
@@ -65,6 +66,7 @@ def judge_lines(case: Case) -> Iterator[Finding]:
         for receiver, box in house.receivers.items():
             for number, entry in box.inputs.items():
                 yield from judge_status_line(case, ReceiverRef(f"{premises}/{receiver}"), number, entry)
+                yield from judge_status_pulse(case, ReceiverRef(f"{premises}/{receiver}"), number, entry)
         for name, loop in house.tamper_loops.items():
             panel = PanelRef(f"{premises}/{loop.panel.split('.')[0]}")
             for leg in loop.legs:
