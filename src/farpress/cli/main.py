@@ -19,6 +19,7 @@ COMMANDS: Final[dict[str, str]] = {
     "design": "A whole installation drawn up from what is wished.",
     "mend": "The cheapest changes after which what can be mended holds.",
     "reach": "Reach at each place, maps, and where the aerial goes.",
+    "listen": "Noise, bursts and presses out of recordings of the channel.",
     "wiring": "Every volt, ampere and loop; schedule and drawings.",
     "rehearsal": "Search and play press stories before anything is installed.",
     "keys": "Who holds which fob, and where it is learned.",
