@@ -278,6 +278,11 @@ class DeviceSheet(Model):
         " starts unseen",
     )
     safeguards_tested: bool | None = Field(None, description="they were tried by hand on site and worked")
+    people_pass: bool | None = Field(
+        None,
+        description="of a barrier or bollard: people on foot, bicycles, masts or tow bars come under it as"
+        " well, which a loop does not notice",
+    )
     defects: tuple[str, ...] | None = Field(
         None,
         description="what is missing, broken or altered on it, as found on site, in words: a guard that is"

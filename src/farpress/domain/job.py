@@ -11,6 +11,7 @@ from farpress.domain.premises import Output, Premises, Receiver
 from farpress.domain.quantity import (
     Dbm,
     Decibels,
+    Height,
     Metres,
     Model,
     Point,
@@ -169,12 +170,15 @@ class Group(Model):
         None, description="of a pool: who answers for its fobs and signs them out and in, by name or duty"
     )
     organisation: str | None = Field(None, description="tenant or firm they belong to")
-    presses_per_day: Rate | None = Field(None, description="of one person")
+    presses_per_day: Rate | None = Field(
+        None, description="of one person, on a day on which the fob is used, at all premises together"
+    )
     visits_per_day: dict[str, Rate] = Field(
         default_factory=dict,
         description=(
-            "premises → how often one of them is there; premises/receiver → how often one of them presses for"
-            " it, where it is out of reach of the other presses"
+            "premises → how often one of them is there, those of other firms too that know the same fob"
+            " (write them under 'premises' with no more than an address); premises/receiver → how often"
+            " one of them presses for it, where it is out of reach of the other presses"
         ),
     )
     uses_share: dict[str, Share | tuple[Share, ...]] = Field(
@@ -203,6 +207,12 @@ class Person(Model):
     )
     organisation: str | None = Field(None, description="tenant or firm")
     role: str | None = Field(None, description="what the person is here: owner, tenant, fitter")
+    fob_lost: str | None = Field(
+        None, description="day on which the fob was lost, as 2026-04-02, as long as it is not deleted"
+    )
+    left: str | None = Field(
+        None, description="day on which the person left, as 2026-04-30, as long as the fob is not deleted"
+    )
 
 
 class Promise(Model):
@@ -341,6 +351,9 @@ class Traffic(Model):
         description="'07:40-07:55' → number", min_length=1
     )
     passage_s: Seconds | None = Field(None, description="one needs to pass, the device open")
+    length_m: Height | None = Field(
+        None, description="of the longest that comes, a trailer with its car: from bumper to stern"
+    )
 
 
 class Delivery(Model):

@@ -298,6 +298,9 @@ class Receiver(ReceiverSheet):
         "plastic", description="what the housing round it is made of; steel shields the aerial inside"
     )
     slot_m: Metres | None = Field(None, description="longest slot or opening of a steel housing")
+    housing_loss_db: Decibels | None = Field(
+        None, description="what a steel housing holds back when it is closed, as far as somebody gives it"
+    )
     noise_floor_dbm: Dbm | None = Field(
         None, description="measured at this receiver, where it differs from the premises'"
     )
@@ -318,6 +321,9 @@ class Receiver(ReceiverSheet):
         None, description="what keeps strangers from learning a fob into it"
     )
     tamper: str | None = Field(None, description="panel.input that its tamper contact is wired to")
+    learned: Annotated[int, Field(ge=0, le=1_000_000)] | None = Field(
+        None, description="records in its memory now, as read out or counted: of fobs or of buttons"
+    )
     learned_unknown: Annotated[int, Field(ge=0, le=1_000_000)] | None = Field(
         None, description="old records nobody can name"
     )

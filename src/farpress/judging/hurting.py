@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
+from farpress.case.behaviour import shortest_hold_s
+from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven
+from farpress.case.leaf import OVERTRAVEL_LONGEST_M, run_on
 from farpress.domain.finding import Ask, Remedy, Who
 from farpress.domain.told_words import MACHINE, told
+from farpress.phrases import listed
 
 __all__ = [
+    "FIXED_HOLD",
     "FREE_EXIT",
     "RUN_WHILE_HELD",
     "TRAPPED",
@@ -16,6 +22,7 @@ __all__ = [
     "ask_tested",
     "ask_what_it_is",
     "ask_who_leaves",
+    "held_instead",
     "may_hurt",
     "said_to_hurt",
 ]
@@ -24,12 +31,39 @@ RUN_WHILE_HELD: Final = Remedy(
     "Let it run only while the button is held, from where load and rope are seen", "letting go stops it"
 )
 
+FIXED_HOLD: Final = Remedy(
+    "A fixed push-and-hold control in sight of load and rope, with limit switches; no fob",
+    "letting go stops it",
+)
+
 
 FREE_EXIT: Final = Remedy(
     "A way out that opens by hand at all times, without fob, key or power: a wicket with a panic bar or"
     " latch, or a push button that works without the receiver"
 )
 TRAPPED: Final = Remedy("The hand release explained, and who frees somebody who is shut in, at what number")
+
+
+def held_instead(case: Case, output: OutputAt, driven: Driven) -> tuple[Remedy, str]:
+    """How a hanging load is moved: held from a fob, or from a fixed control where a fob cannot hold it.
+
+    Returns:
+        The remedy, and why the fob is none; empty where it is one.
+    """
+    travel, hold = driven.sheet.travel_s, shortest_hold_s(case, output)
+    ran, reasons = run_on(case, output, driven), []
+    if travel is not None and hold is not None and hold[0] < travel:
+        short = f"the fob stops by itself after {hold[0]:g} s of {travel:g} s"
+        if ran.speed_m_per_s is not None:
+            way, whole = ran.speed_m_per_s * hold[0], ran.speed_m_per_s * travel
+            short += f", {way:.1f} m of {whole:.0f} m, so that it takes {math.ceil(travel / hold[0])} presses"
+        reasons.append(short)
+    if ran.way_m is not None and ran.way_m > OVERTRAVEL_LONGEST_M:
+        most = 1000 * OVERTRAVEL_LONGEST_M
+        reasons.append(f"it runs on by {1000 * ran.way_m:.0f} mm after letting go, more than {most:g} mm")
+    if not reasons:
+        return RUN_WHILE_HELD, ""
+    return FIXED_HOLD, f"Held from a fob instead is no way round: {listed(reasons)}."
 
 
 def may_hurt(driven: Driven) -> bool:

@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from farpress.case.case import Case
+from farpress.case.citations import GIVEN
 from farpress.core.reach.aerial import coax_loss_db, slot_shielding_db
 from farpress.core.reach.noise import (
     NOISE_PLACE_SD_DB,
@@ -126,6 +127,8 @@ def _shielding(box: Receiver, pairs: Sequence[float]) -> tuple[float, str, tuple
             f"steel housing, measured open against closed {np.mean(pairs):.0f} dB",
             (READINGS,),
         )
+    if box.housing_loss_db is not None:
+        return box.housing_loss_db, f"steel housing, given as {box.housing_loss_db:g} dB", (GIVEN,)
     slot = box.slot_m
     if slot is None or slot <= 0.0:
         return 0.0, "", ()

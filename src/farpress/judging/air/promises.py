@@ -135,6 +135,7 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
             about=name,
             subjects=subjects,
             says=f"There is no {what} in this job, so the way cannot be computed: draw it.",
+            because="" if outputs else _as_if_drawn(radio, promise),
             value=Estimate(None),
             asks=(f"Draw the {what} of the promise '{name}'.",),
         )
@@ -176,6 +177,33 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
                 answer=Answer.UNKNOWN,
                 asks=(side,),
             )
+
+
+def _as_if_drawn(radio: Radio, promise: Promise) -> str:
+    """How surely the receivers there would hear it, were it drawn at one of them; empty if not known."""
+    case, found = radio.case, []
+    for premises, house in case.job.premises.items():
+        location = case.place(promise.from_, premises)
+        if location is None or location[0] != premises:
+            continue
+        for receiver in house.receivers:
+            link = radio.link(
+                group=promise.to,
+                premises=premises,
+                receiver=receiver,
+                place=house.places[location[1]],
+                place_path="/".join(location),
+            )
+            share = link.share(int(promise.within_presses))
+            if share is not None:
+                found.append((share, receiver, link.share(1) or 0.0))
+    if not found:
+        return ""
+    best = max(found)
+    return (
+        f"{best[1]} would hear it best: within {int(promise.within_presses)} presses in {_percent(best[0])}"
+        f" of cases, the first in {_percent(best[2])}."
+    )
 
 
 def _place_of(case: Case, path: str, output: OutputAt) -> tuple[str, str] | None:

@@ -18,6 +18,7 @@ from farpress.core.rehearsal.held import BUTTON_LAG_S, TRAVEL_FACTOR
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import DeviceRef, ReceiverRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, wide_edge
+from farpress.judging.device.between import judge_between
 from farpress.judging.device.lanes import judge_lanes
 from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
@@ -70,6 +71,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_locks(case)
     yield from judge_lanes(case)
     yield from judge_waits(case)
+    yield from judge_between(case)
     yield from judge_warming(case)
     yield from judge_wind(case)
 

@@ -69,8 +69,17 @@ def is_guarded(driven: Driven) -> bool:
     return (
         kind == "full"
         or (not is_automatic and kind == "force only")
-        or (kind == "presence only" and driven.traits.watched_vehicles)
+        or (kind == "presence only" and driven.traits.watched_vehicles and not _is_unseen_by_loop(driven))
     )
+
+
+def _has_loop_alone(driven: Driven) -> bool:
+    return set(driven.sheet.safeguards or ()) == {"loop"}
+
+
+def _is_unseen_by_loop(driven: Driven) -> bool:
+    """Whether others than vehicles come under it, of which a loop tells nothing."""
+    return _has_loop_alone(driven) and bool(driven.sheet.people_pass)
 
 
 def in_sight(case: Case, output: OutputAt, driven: Driven) -> bool:
@@ -149,6 +158,18 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
         remedies = (
             Remedy("Fit and test the safeguards that are missing"),
             Remedy("Let the fob only open, and close from a place in sight"),
+        )
+    elif _has_loop_alone(driven) and sheet.people_pass is None:
+        answer = Answer.UNKNOWN
+        says = f"{what}; a loop notices vehicles, and whether others come under it is not said."
+        asks = (
+            Ask(
+                f"Ask whether people on foot, bicycles, masts or tow bars come under {name}: a loop does not"
+                " notice them.",
+                Who.CUSTOMER,
+                5.0,
+            ),
+            *((ask_tested(name),) if sheet.safeguards_tested is None else ()),
         )
     elif sheet.safeguards_tested is None:
         answer = Answer.UNKNOWN

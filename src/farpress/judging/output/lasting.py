@@ -7,9 +7,11 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN
+from farpress.case.driven import driven_of
 from farpress.domain.finding import Finding, Link, Remedy, Stake
 from farpress.domain.refs import FunctionRef, OutputRef, ReceiverRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, no_edge
+from farpress.judging.hurting import held_instead
 from farpress.units import write_quantity
 
 __all__ = ["LASTS", "judge"]
@@ -77,6 +79,12 @@ def _judged(case: Case, output: OutputAt, name: str, wanted: float) -> Finding:
         else f"the longest pulse of its receiver is {write_quantity(longest, 'time')}"
     )
     fits = longest is not None and longest >= wanted
+    machine = next((driven for driven in driven_of(case, output) if driven.traits.hurts), None)
+    remedies: tuple[Remedy, ...] = (_CONTROLLER,)
+    if machine is not None:
+        remedies = (held_instead(case, output, machine)[0],)
+    elif fits:
+        remedies = (Remedy(f"A pulse of {write_quantity(wanted, 'time')}"), _CONTROLLER)
     return LASTS.judge(
         about=about,
         subjects=subjects,
@@ -89,5 +97,5 @@ def _judged(case: Case, output: OutputAt, name: str, wanted: float) -> Finding:
         because="A forgotten press, and it goes on until somebody notices."
         if not traits.wants_length
         else "",
-        remedies=(*((Remedy(f"A pulse of {write_quantity(wanted, 'time')}"),) if fits else ()), _CONTROLLER),
+        remedies=remedies,
     )

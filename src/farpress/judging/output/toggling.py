@@ -23,7 +23,7 @@ from farpress.core.rehearsal.parity import share_odd
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
-from farpress.judging.hurting import RUN_WHILE_HELD, ask_what_it_is, ask_who_leaves, may_hurt
+from farpress.judging.hurting import ask_what_it_is, ask_who_leaves, held_instead, may_hurt
 
 __all__ = ["judge_toggling", "toggle_barred", "toggles", "wanted_otherwise_share"]
 
@@ -174,7 +174,7 @@ def _refused(case: Case, output: OutputAt, driven: Driven, barred: str) -> Findi
     wrong = wanted_otherwise_share(case, output)
     if wrong is not None:
         because += f" As often as it is used it stands the other way round in {wrong:.1%} of all days."
-    remedies = [RUN_WHILE_HELD if driven.traits.lifts else remedy]
+    remedies = [held_instead(case, output, driven)[0] if driven.traits.lifts else remedy]
     if driven.traits.stays_live:
         because += f" {CAUTIONS[driven.traits.cautions[0]]}"
         remedies.append(

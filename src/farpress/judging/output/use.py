@@ -67,11 +67,14 @@ def _busy(case: Case, output: OutputAt, driven: Driven) -> Finding:
         asks.append(Ask(f"Give the travel time of {driven.works}.", Who.METER))
     if rate is None:
         asks.append(Ask(f"Say how often {output.path} is pressed, and by how many.", Who.CUSTOMER))
+    open_s = _open_s(case, output, driven)
     if rate is not None and travel is not None:
-        chance = share_another_press(rate_per_s=rate[0], within_s=travel)
+        within = travel + open_s
+        chance = share_another_press(rate_per_s=rate[0], within_s=within)
+        what = "opens, lets one through and closes" if open_s else "moves"
         says = (
-            f"Somebody else presses during the {travel:g} s that {driven.works} moves in {_per_cent(chance)}"
-            f" of all uses ({rate[1]})."
+            f"Somebody else presses during the {within:g} s that {driven.works} {what} in"
+            f" {_per_cent(chance)} of all uses ({rate[1]})."
         )
     else:
         says = f"How often somebody else presses while {driven.works} moves is not known."
@@ -105,6 +108,19 @@ def _busy(case: Case, output: OutputAt, driven: Driven) -> Finding:
             ),
         ),
     )
+
+
+def _open_s(case: Case, output: OutputAt, driven: Driven) -> float:
+    """How long it stands open for one that comes, and closes; 0 where that is not known [s]."""
+    passages = [
+        traffic.passage_s
+        for traffic in case.job.traffic
+        if traffic.function in output.functions and traffic.passage_s is not None
+    ]
+    back = driven.sheet.travel_back_s or driven.sheet.travel_s
+    if not passages or back is None or driven.logic != "start":
+        return 0.0
+    return float(max(passages) + back)
 
 
 def _per_cent(share: float) -> str:

@@ -8,7 +8,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, PRACTICE
-from farpress.case.driven import Driven, driven_of, function_kinds, groups_of
+from farpress.case.driven import Driven, driven_of, function_kinds, groups_of, known_holders
 from farpress.core.keys.inside import mean_inside, share_somebody_inside
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.premises import AlarmArea
@@ -55,6 +55,9 @@ OTHERS_THINGS: Final = Check(
     mends="An area, or at least a detector that is told apart, for each of them; radio cannot give it.",
 )
 
+KNOW_EACH_OTHER: Final = 10
+"""So many who set an alarm know of each other who is inside, a household or a shop; our choice."""
+
 WHOLE: Final = AlarmArea()
 """Stands for a panel that is set and unset as a whole, of which nobody tells more."""
 
@@ -83,6 +86,8 @@ def judge(case: Case) -> Iterator[Finding]:
                 path = f"{premises}/{panel}"
                 if setting and (area.arrivals_per_day or area.stay_s is not None):
                     yield from _others_inside(path, name, area, setting)
+                if setting and not entry.areas:
+                    yield from _nobody_says(case, path, name, setting)
                 if setting and area.people_inside in (None, "while part set", "at any time"):
                     yield from _full_on_part(case, path, name, area, setting)
                 if area.parties > 1 and any(use.driven.reading.unsets for use in uses):
@@ -165,6 +170,28 @@ def _others_inside(path: str, name: str, area: AlarmArea, setting: list[_Use]) -
             failure_stands=True,
             remedies=_PREVENT,
         )
+
+
+def _nobody_says(case: Case, path: str, name: str, setting: list[_Use]) -> Iterator[Finding]:
+    """PAN-18 where several can set it and nobody tells who may be inside then."""
+    counts = [known_holders(case, use.output) for use in setting]
+    if all(count is not None and count <= KNOW_EACH_OTHER for count in counts):
+        return
+    yield OTHERS_INSIDE.judge(
+        about=f"{path}: {name}",
+        subjects=_subjects(path, setting),
+        value=Estimate(None),
+        says=f"Several people can set {name}; whether somebody else may be inside then, and what prevents it,"
+        " is not said.",
+        because="The last one out cannot be told from any other by a press.",
+        asks=(
+            Ask(
+                f"Ask who may be inside when {name} is set, and what keeps it from being set then ('areas').",
+                Who.CUSTOMER,
+                5.0,
+            ),
+        ),
+    )
 
 
 def _full_on_part(

@@ -22,7 +22,7 @@ from farpress.domain.job import Group
 from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.refs import GroupRef, ReceiverRef, Ref
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit
-from farpress.phrases import listed
+from farpress.phrases import listed, plural
 
 __all__ = ["IGNORED_SHARE", "SWALLOWED", "CounterJudgement", "counter_judgements", "judge_counters"]
 
@@ -110,16 +110,19 @@ def counter_judgements(case: Case) -> Iterator[CounterJudgement]:
     """The same, with what they are about as values."""
     for name, group in case.job.groups.items():
         places = _receivers(case, group)
+        # where the same fob works something that is not in this job, nothing is heard here either
+        elsewhere = [where for where in group.premises_visits if where not in places]
         for receivers in places.values():
             at_receivers = [
-                _Visitors(name, group, path, part, tuple(places))
+                _Visitors(name, group, path, part, (*places, *elsewhere))
                 for path in receivers
                 if (part := case.equipment.receivers.get(path)) is not None
             ]
             own = [visitors for visitors in at_receivers if visitors.is_own]
-            for visitors in at_receivers if len(places) > 1 else own:
+            is_elsewhere = len(places) + len(elsewhere) > 1
+            for visitors in at_receivers if is_elsewhere else own:
                 yield _exposure(case, visitors)
-            if len(places) == 1 and len(receivers) > 1 and not own:
+            if not is_elsewhere and len(receivers) > 1 and not own:
                 yield from _outrun(at_receivers)
 
 
@@ -214,7 +217,7 @@ def _judged(case: Case, visitors: _Visitors, share: float, presses: float, windo
         f"The first press of a visit is ignored in {chance:.0%}: the fobs of {name} are at"
         f" {visitors.where} on {share:.0%} of their days and pressed {presses:g} times on each other day;"
         f" {visitors.receiver} accepts {window} ahead, and about {presses * gap_days:.0f} come together"
-        " between two visits."
+        f" between two visits. {_after_days(presses, gap_days, window)}"
     )
     is_swallowed = chance > IGNORED_SHARE
     asks: tuple[Ask, ...] = ()
@@ -258,6 +261,13 @@ def _judged(case: Case, visitors: _Visitors, share: float, presses: float, windo
         sources=(*visitors.part.cite("window_single", "window_double"), GIVEN, PRESSES),
     )
     return CounterJudgement(name, visitors.path, finding, may_be_forgotten=is_lost or double is None)
+
+
+def _after_days(presses: float, gap_days: float, window: int) -> str:
+    """How often the first press is ignored after the usual stretch elsewhere, a day at least."""
+    days = max(round(gap_days), 1)
+    ignored = share_first_press_ignored(unheard_mean=presses * days, window=window)
+    return f"After {plural(days, 'day')} elsewhere it is ignored in {ignored:.0%}."
 
 
 def _is_first_press_promised(case: Case, visitors: _Visitors) -> bool:

@@ -25,6 +25,7 @@ from farpress.judging.register import persons
 from farpress.judging.register.counters import judge_counters
 from farpress.judging.register.lost import judge_lost
 from farpress.judging.register.memory_use import MemoryUse
+from farpress.judging.register.still_obeyed import judge_still_obeyed
 from farpress.phrases import listed
 
 __all__ = ["MEMORY", "YEARS_FULL", "judge", "learned_at"]
@@ -84,6 +85,7 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from persons.unknown_records(path, learned)
     yield from judge_counters(case)
     yield from judge_lost(case)
+    yield from judge_still_obeyed(case)
     yield from persons.pools(case)
     yield from persons.names(case)
 
@@ -107,7 +109,8 @@ def learned_at(case: Case, receiver: str) -> MemoryUse:
             number = 0
         groups[name] = (number + group.spares, buttons)
     premises, box = receiver.split("/")
-    return MemoryUse(groups, tuple(missing), case.job.premises[premises].receivers[box].learned_unknown)
+    entry = case.job.premises[premises].receivers[box]
+    return MemoryUse(groups, tuple(missing), entry.learned_unknown, entry.learned)
 
 
 def _on_button(group: Group, number: str) -> set[str]:
@@ -121,9 +124,9 @@ def _needs(part: Part[ReceiverSheet], learned: MemoryUse) -> tuple[int, str] | N
     """Records that are needed, and what one is; None where it is not known and decides whether they fit."""
     counts, capacity = part.sheet.capacity_counts, part.sheet.capacity
     if counts == "buttons":
-        return learned.buttons, "buttons"
+        return max(learned.buttons, learned.counted or 0), "buttons"
     if counts is not None:
-        return learned.fobs, "fobs"
+        return max(learned.fobs, learned.counted or 0), "fobs"
     if capacity is None or learned.fobs <= capacity < learned.buttons:
         return None
     return (learned.buttons, "buttons") if learned.buttons <= capacity else (learned.fobs, "fobs")

@@ -15,11 +15,13 @@ class MemoryUse:
         groups: group → (fobs with spares, buttons of each).
         missing: groups whose number of holders is not known.
         unknown: old records nobody can name; None where nobody says whether there are any.
+        counted: records in its memory as read out; None where nobody counted them.
     """
 
     groups: dict[str, tuple[int, int]]
     missing: tuple[str, ...]
     unknown: int | None
+    counted: int | None = None
 
     @property
     def fobs(self) -> int:

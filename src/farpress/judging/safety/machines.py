@@ -16,7 +16,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.safeguards import blind_places, in_sight
-from farpress.judging.hurting import RUN_WHILE_HELD, ask_what_it_is, may_hurt, said_to_hurt
+from farpress.judging.hurting import ask_what_it_is, held_instead, may_hurt, said_to_hurt
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
@@ -94,6 +94,7 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
     """SAFE-12."""
     name, traits = driven.path.split("/")[1], driven.traits
     asks: tuple[Ask, ...] = ()
+    why = ""
     remedies: tuple[Remedy, ...] = _LOCAL
     sources: tuple[Citation, ...] = (*driven.cite("device"), RADIO, PRACTICE)
     what = f"{output.path} can start {name}"
@@ -112,7 +113,8 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
         asks = (ask_what_it_is(driven),)
     elif traits.lifts and _runs_on(output, driven):
         answer = Answer.NO
-        remedies, sources = (RUN_WHILE_HELD, *_LOCAL), (*sources, _HELD)
+        instead, why = held_instead(case, output, driven)
+        remedies, sources = (instead, *_LOCAL), (*sources, _HELD)
         says = f"{what}, and it goes on when the button is let go: refused. {traits.hurts.capitalize()}."
     elif not promises_of(case, output.functions):
         answer = Answer.UNKNOWN
@@ -132,7 +134,7 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
         subjects=subjects_of(output, driven),
         answer=answer,
         says=says,
-        because=f"{caution(traits.cautions[0])} {DUTIES['machine']}",
+        because=f"{why} {caution(traits.cautions[0])} {DUTIES['machine']}".lstrip(),
         asks=asks,
         remedies=remedies,
         sources=sources,

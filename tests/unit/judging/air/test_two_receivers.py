@@ -137,3 +137,16 @@ def test_premises_on_different_plans_are_asked_about_unless_they_are_far(
     found = judged(on_plan_of=None, roads=roads)
 
     assert [one.verdict for one in found] == [Verdict.UNKNOWN] * codes
+
+
+def test_air_10_a_way_that_cannot_be_computed_is_asked() -> None:
+    """A receiver shut in steel of which nobody says what it holds back: never nothing."""
+    case = site()
+    house = case.job.premises["boats"]
+    box = house.receivers["R2"].model_copy(update={"housing": "steel"})
+    boats = house.model_copy(update={"receivers": {"R2": box}})
+    shut = replace(case, job=case.job.model_copy(update={"premises": {**case.job.premises, "boats": boats}}))
+    (found,) = two_receivers.judge(shut)
+
+    assert found.verdict is Verdict.UNKNOWN
+    assert found.asks

@@ -234,6 +234,20 @@ def test_out_07_counted_arrivals_meet_the_movement(number: int, sure: bool | Non
     assert finding.verdict in ({HOLDS, THIN} if verdict is HOLDS else {verdict})
 
 
+@pytest.mark.parametrize(("number", "verdict"), [(2, HOLDS), (3, FAILS)])
+def test_out_07_it_stands_open_for_one_that_comes(number: int, verdict: Verdict) -> None:
+    """6 s up, 5 s of passing, 5 s down in a quarter of an hour: 2 make 3.5 %, 3 make 5.2 %."""
+    start = {"logic": "start", "closes_by_second_press": True}
+    arm = {"device": "barrier", "travel_s": 6.0, "travel_back_s": 5.0, "inputs": {"start": start}}
+    traffic = ({"place": "here", "function": "f1", "arrivals": {"07:00-07:15": number}, "passage_s": 5.0},)
+    finding = finding_of(
+        judged({"1": {**PULSE, "works": "arm.start"}}, devices={"arm": arm}, traffic=traffic), "OUT-07"
+    )
+
+    assert finding.value == pytest.approx(1.0 - 2.718281828 ** (-number / 900.0 * 16.0))
+    assert finding.verdict is verdict
+
+
 def test_out_07_a_travel_nobody_took_is_asked_for() -> None:
     """However few press it."""
     arm = {"arm": {"device": "barrier", "inputs": {"start": {"logic": "start"}}}}

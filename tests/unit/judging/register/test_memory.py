@@ -216,3 +216,14 @@ def test_a_lost_fob_is_a_round_with_rights() -> None:
     assert finding_of(_found(a_case(unset, premises=("home", "branch"))), "REG-07").verdict is Verdict.THIN
     assert finding_of(_found(a_case(OUT, premises=("home", "branch"))), "REG-07").verdict is Verdict.HOLDS
     assert "REG-07" not in {one.code for one in _found(a_case(unset))}
+
+
+@pytest.mark.parametrize(
+    ("counted", "verdict"), [(None, Verdict.HOLDS), (995, Verdict.THIN), (1001, Verdict.FAILS)]
+)
+def test_what_a_memory_was_read_to_hold_counts(counted: int | None, verdict: Verdict) -> None:
+    """More than the groups make: somebody learned more than is written down."""
+    box = {"learned": counted, "learned_unknown": 0}
+    found = _found(a_case(OUT, receiver={"capacity": 1000, "capacity_counts": "fobs"}, box=box))
+
+    assert finding_of(found, "REG-01").verdict is verdict
