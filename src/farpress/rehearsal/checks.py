@@ -32,7 +32,15 @@ from farpress.rehearsal.searched import (
     works_unseen,
 )
 from farpress.rehearsal.stated import STATED, stated_checks
-from farpress.rehearsal.watched import both_directions, is_on, longer_than, second_press, turned_too_soon
+from farpress.rehearsal.watched import (
+    both_directions,
+    is_on,
+    leaf_opens,
+    longer_than,
+    panel_is,
+    second_press,
+    turned_too_soon,
+)
 
 __all__ = ["checks_always", "checks_of", "settled_elsewhere"]
 
@@ -100,6 +108,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
                     False,
                     "RULE-06",
                     rule.never,
+                    matters=leaf_opens(load),
                 )
     elif rule.never == "state out of step":
         for path, outputs in _panels(case, named).items():
@@ -111,6 +120,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
                 _are_long(outputs),
                 "RULE-08",
                 rule.never,
+                matters=panel_is(path, "is set", "st"),
             )
     elif rule.never == "alarm despite unsetting":
         for path, outputs in _panels(case, named).items():
@@ -125,6 +135,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
                     "RULE-18",
                     rule.never,
                     unproved=slow_perhaps(case, asking, path),
+                    matters=panel_is(path, "waits for its entry time", "entering"),
                     taken=tuple(
                         f"a press in the last {seconds(late)} of the entry time comes too late, because the"
                         " input takes that long"

@@ -110,6 +110,7 @@ def _tried_at(case: Case, paths: tuple[str, ...]) -> tuple[PressTried | LeftForG
 
 
 def _tried(case: Case, site: Site, promised: set[str]) -> Iterator[PressTried | LeftForGood]:
+    yield from _one_way(case, site)
     goals: dict[str, tuple[Presser, OutputAt, Driven | None, _Goal]] = {}
     for presser in site.pressers:
         for output in site.outputs:
@@ -192,6 +193,23 @@ def _left_states(network: Network) -> tuple[list[State], dict[State, list[State]
                 known.add(after)
                 ahead.append(after)
     return found, follows, bits_of
+
+
+def _one_way(case: Case, site: Site) -> Iterator[LeftForGood]:
+    """Motors of which only one direction is worked, and that do not come back by themselves."""
+    for path, thing in site.things.items():
+        if thing.kind != "motor" or thing.load.sheet.closes_after_s:
+            continue
+        uses = [
+            (output.path, load.logic)
+            for output in site.outputs
+            for load in driven_of(case, output)
+            if load.path == path and load.logic in ("up", "down")
+        ]
+        ways = {str(way) for _, way in uses}
+        if len(ways) == 1:
+            outputs = tuple(dict.fromkeys(output for output, _ in uses))
+            yield LeftForGood(path, outputs, f"{path.partition('/')[2]} {ways.pop()}")
 
 
 def _homes(site: Site) -> Iterator[tuple[str, tuple[str, ...], str]]:

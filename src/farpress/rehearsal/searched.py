@@ -19,6 +19,8 @@ from farpress.rehearsal.watched import (
     active,
     after_each_supply,
     closed,
+    does_something,
+    is_on,
     longer_than,
     missing,
     occupied,
@@ -173,6 +175,7 @@ def toggles(case: Case, output: OutputAt, code: str) -> SearchedCheck:
         True,
         code,
         "toggles",
+        matters=does_something(output),
     )
 
 
@@ -189,6 +192,7 @@ def held_too_long(output: OutputAt, load: Driven, code: str) -> Iterator[Searche
             code,
             "held on a start input",
             just_after=True,
+            matters=is_on(output),
         )
 
 
@@ -284,6 +288,7 @@ def works_unseen(case: Case, output: OutputAt, load: Driven) -> SearchedCheck:
         False,
         "RULE-03",
         "works without sight",
+        matters=lambda site: ((f"{name} moves", site.things[load.path].active),),
         softens=(
             ""
             if blind
@@ -306,6 +311,12 @@ def unset_and_open(case: Case, named: set[str], code: str) -> Iterator[SearchedC
         if unsets_and_opens(case, presser.functions) is None or not named & set(presser.paths):
             continue
         own = tuple(output for output in every if output.path in presser.paths)
+
+        def both_happen(site: Site, own: tuple[OutputAt, ...] = own) -> tuple[tuple[str, str], ...]:
+            worked = [thing for output in own for thing in site.thing_of(output)]
+            panels = [f"{thing_id(thing.path)}_tounset" for thing in worked if thing.kind == "panel"]
+            others = [f"({thing.active})" for thing in worked if thing.kind != "panel"]
+            return (("the alarm is unset", " or ".join(panels)), ("anything opens", " or ".join(others)))
 
         def watch(site: Site, own: tuple[OutputAt, ...] = own) -> StateModel | str:
             things = {thing.path: thing for output in own for thing in site.thing_of(output)}
@@ -341,4 +352,5 @@ def unset_and_open(case: Case, named: set[str], code: str) -> Iterator[SearchedC
             code,
             "unset and open by one press",
             functions=presser.functions,
+            matters=both_happen,
         )

@@ -17,10 +17,13 @@ __all__ = [
     "after_each_supply",
     "both_directions",
     "closed",
+    "does_something",
     "is_on",
+    "leaf_opens",
     "longer_than",
     "missing",
     "occupied",
+    "panel_is",
     "second_press",
     "turned",
     "turned_too_soon",
@@ -84,6 +87,32 @@ def closed(output: OutputAt) -> str:
 def is_on(output: OutputAt) -> Callable[[Site], tuple[tuple[str, str], ...]]:
     """That an output is on, in words and as an expression."""
     return lambda site: ((f"{output.path} is on", closed(output)),)
+
+
+def does_something(output: OutputAt) -> Callable[[Site], tuple[tuple[str, str], ...]]:
+    """That a press of an output moves, feeds, sets or unsets anything, in words and as expressions."""
+
+    def ways(site: Site) -> tuple[tuple[str, str], ...]:
+        own = [
+            f"{thing_id(thing.path)}_going" if thing.kind == "panel" else thing.active
+            for thing in site.thing_of(output)
+        ]
+        what = " or ".join(f"({way})" for way in own) or closed(output)
+        return ((f"what {output.path} works is worked", what),)
+
+    return ways
+
+
+def leaf_opens(load: Driven) -> Callable[[Site], tuple[tuple[str, str], ...]]:
+    """That a leaf opens."""
+    name = load.path.partition("/")[2]
+    return lambda site: ((f"{name} opens", f"{thing_id(load.path)}_mode == 1"),)
+
+
+def panel_is(path: str, state: str, so: str) -> Callable[[Site], tuple[tuple[str, str], ...]]:
+    """That a panel is in a state, as the name of its variable says."""
+    name = path.partition("/")[2]
+    return lambda site: ((f"{name} {state}", f"{thing_id(path)}_{so}"),)
 
 
 def missing(site: Site, output: OutputAt) -> str:

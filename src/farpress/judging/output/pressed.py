@@ -102,10 +102,15 @@ def _some(others: list[str]) -> str:
     return f"{', '.join(others[:2])} and in {len(others) - 2} more states"
 
 
+_BACK: Final = {"up": "lowers", "down": "raises"}
+"""Where a motor is driven one way only → what has to be done by something else."""
+
+
 def _left_for_good(case: Case, result: LeftForGood) -> Finding:
     premises, _, name = result.path.partition("/")
     is_panel = name in case.job.premises[premises].panels
-    verb = "unsets" if is_panel else "closes"
+    way = result.left.removeprefix(f"{name} ")
+    verb = "unsets" if is_panel else _BACK.get(way, "closes")
     return WAY_BACK.decide(
         about=result.path,
         subjects=(
