@@ -40,6 +40,7 @@ __all__ = [
     "seconds",
     "subjects_of",
     "switching",
+    "uses_of",
 ]
 
 _PULSE: Final = frozenset({"start", "open only", "partial open", "close", "stop", "set", "unset"})
@@ -198,6 +199,19 @@ def known_holders(case: Case, output: OutputAt) -> int | None:
     """Holders of fobs that can press an output; None if one group's number is missing."""
     counts = [holders(group) for _, group in groups_of(case, output)]
     return None if None in counts else sum(count for count in counts if count is not None)
+
+
+def uses_of(case: Case, output: OutputAt) -> list[float] | None:
+    """How likely each holder presses an output in a day or shift; None where a group does not say."""
+    shares: list[float] = []
+    for _, group in groups_of(case, output):
+        given = [group.uses_share[name] for name in output.functions if name in group.uses_share]
+        number = holders(group)
+        if not given or number is None:
+            return None
+        for said in given:
+            shares += said if isinstance(said, tuple) else [said] * number
+    return shares
 
 
 def presses_per_second(case: Case, output: OutputAt) -> tuple[float, str] | None:

@@ -354,6 +354,9 @@ class Traffic(Model):
     length_m: Height | None = Field(
         None, description="of the longest that comes, a trailer with its car: from bumper to stern"
     )
+    days: tuple[
+        Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"], ...
+    ] = Field((), description="days of the week it is so on; absent: every day")
 
 
 class Delivery(Model):

@@ -7,7 +7,6 @@ formula of its kind; the chance that a press is heard comes from the radio links
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import exp, floor
 from typing import NamedTuple
 
@@ -21,30 +20,33 @@ from farpress.case.driven import (
     alarm,
     driven_of,
     function_kinds,
-    groups_of,
     presses_per_second,
     promises_of,
     seconds,
     switching,
 )
 from farpress.core.reach.press import telegram_spread
-from farpress.core.rehearsal.barrier import lane_capacity_per_s
 from farpress.core.rehearsal.bursts import press_seen_in_bursts
-from farpress.core.rehearsal.chance import chance_after, chance_ever, make_chain
+from farpress.core.rehearsal.chance import (
+    chance_after,
+    chance_ever,
+    chance_for_ever,
+    make_chain,
+    rounds_until,
+)
 from farpress.core.rehearsal.model import TICK, StateModel, join
 from farpress.core.rehearsal.press import losses_that_split
-from farpress.core.rehearsal.queue import waiting_over_the_day
 from farpress.core.rehearsal.ready import make_ready
 from farpress.core.rehearsal.runs import SeenAs, press_seen_as
 from farpress.core.rehearsal.watches import second_press
-from farpress.dates import stretch_s
 from farpress.domain.job import Promise
 from farpress.phrases import listed
 from farpress.reach.radio_budget import SHORT_PRESS_S, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.rehearsal.building import build_site
+from farpress.rehearsal.chances_of_use import Chance, queues, set_on_people, toggled_by_people
 from farpress.rehearsal.site import input_id, neighbours, output_id, thing_id
-from farpress.sources import Citation, cited
+from farpress.sources import cited
 
 __all__ = ["Chance", "Heard", "chances_of", "left_on"]
 
@@ -52,25 +54,6 @@ _HELD_S = 2.0
 """A long press as people make it; our choice."""
 
 _USES = (5, 20)
-
-
-@dataclass(frozen=True)
-class Chance:
-    """One number about use.
-
-    Attributes:
-        about: what it is about.
-        says: the number in a sentence.
-        share: the chance; None where the number is something else.
-        because: how it was found.
-        sources: of the formula.
-    """
-
-    about: str
-    says: str
-    share: float | None
-    because: str = ""
-    sources: tuple[Citation, ...] = ()
 
 
 def chances_of(case: Case) -> list[Chance]:
@@ -86,7 +69,7 @@ def chances_of(case: Case) -> list[Chance]:
         found += _split(case, output, heard)
         for load in driven_of(case, output):
             found += _second(case, output, load)
-    return found + list(_queues(case))
+    return [*found, *toggled_by_people(case), *set_on_people(case), *queues(case)]
 
 
 class Heard(NamedTuple):
@@ -141,11 +124,18 @@ def _out_of_step(case: Case, output: OutputAt, heard: Heard | None) -> Iterator[
     model = _belief()
     chain = make_chain(make_ready(model), {("heard",): share, ("lost",): 1.0 - share})
     numbers = [chance_after(chain, "apart", rounds=uses) for uses in _USES]
+    first, ever = rounds_until(chain, "apart"), chance_for_ever(chain, "apart") if 0.0 < share < 1.0 else None
     what = listed(load.works for load in panel) if panel else output.path
     texts = [f"{number:.1%} after {uses} presses" for number, uses in zip(numbers, _USES, strict=True)]
     yield Chance(
         output.path,
-        f"what the user believes of {what} is wrong in {listed(texts)}.",
+        f"what the user believes of {what} is wrong in {listed(texts)}"
+        + (
+            f", for the first time after {first:.0f} presses on average, and in {ever:.0%} of all cases in"
+            " the long run."
+            if ever is not None
+            else "."
+        ),
         numbers[-1],
         f"Each press of {promise_id(promise)} is heard in {share:.1%} of cases; a lost press turns belief and"
         " state apart, the next lost one together again.",
@@ -319,6 +309,15 @@ def left_on(
     )
 
 
+def _moves_s(load: Driven) -> float:
+    """How long a press moves the leaf: a partial opening is over sooner."""
+    travel, partial = load.sheet.travel_s or 0.0, load.sheet.partial_travel_s
+    if load.logic != "partial open":
+        return travel
+    share = load.sheet.partial_opening_share
+    return partial if partial is not None else travel * (0.5 if share is None else share)
+
+
 def _second(case: Case, output: OutputAt, load: Driven) -> Iterator[Chance]:
     rate = presses_per_second(case, output)
     if (
@@ -333,7 +332,7 @@ def _second(case: Case, output: OutputAt, load: Driven) -> Iterator[Chance]:
     site = build_site(case, outputs, lengths=False, exact=False)
     if load.path not in site.things or site.things[load.path].kind != "leaf":
         return
-    travel = load.sheet.travel_s
+    travel = _moves_s(load)
     # the press chain alone: other events of the model are not in the rounds
     watch = second_press(
         "second",
@@ -358,37 +357,3 @@ def _second(case: Case, output: OutputAt, load: Driven) -> Iterator[Chance]:
         f"{rate[1]}, at random; the model's chain in steps of {tick_s:g} s.",
         cited(chance_ever),
     )
-
-
-def _queues(case: Case) -> Iterator[Chance]:
-    for traffic in case.job.traffic:
-        for output in case.outputs_of(traffic.function):
-            for load in driven_of(case, output):
-                sheet = load.sheet
-                if sheet.travel_s is None or traffic.passage_s is None:
-                    continue
-                closing = sheet.travel_back_s or sheet.travel_s
-                cycle = 1.0 / lane_capacity_per_s(
-                    opening_s=sheet.travel_s, passage_s=traffic.passage_s, closing_s=closing
-                )
-                stretches = [
-                    (float(number), stretch_s(name))
-                    for name, number in traffic.arrivals.items()
-                    if stretch_s(name) > 0
-                ]
-                if not stretches:
-                    continue
-                waiting = waiting_over_the_day(stretches=stretches, cycle_s=cycle)
-                worst = max(range(len(waiting)), key=lambda i: waiting[i].mean)
-                name = [name for name in traffic.arrivals if stretch_s(name) > 0][worst]
-                groups = len(groups_of(case, output))
-                yield Chance(
-                    f"{output.path}: {load.works}",
-                    f"at the end of {name} {waiting[worst].mean:.0f}"
-                    f" {'vehicle waits' if round(waiting[worst].mean) == 1 else 'vehicles wait'} on average,"
-                    f" not more than {waiting[worst].nine_in_ten} on nine of ten days.",
-                    None,
-                    f"One vehicle in {cycle:g} s if it opens and closes for each, {groups}"
-                    f" group{'s' if groups != 1 else ''}; held open while they come it passes more.",
-                    cited(waiting_over_the_day),
-                )

@@ -7,11 +7,12 @@ the air are not counted here.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["lane_capacity_per_s", "queue_growth", "share_another_press"]
+__all__ = ["lane_capacity_per_s", "lock_capacity_per_s", "queue_growth", "share_another_press"]
 
 
 @cites("Poisson arrivals", mark=Mark.COMPUTED)
@@ -54,6 +55,32 @@ def lane_capacity_per_s(*, opening_s: float, passage_s: float, closing_s: float)
         require_range(name, value, "s", low=0.0, because="a time is not negative")
     cycle_s = opening_s + passage_s + closing_s
     require_range("opening_s + passage_s + closing_s", cycle_s, "s", low=1e-3, because="a cycle takes time")
+    return 1.0 / cycle_s
+
+
+@cites("one vehicle at a time between two gates", mark=Mark.COMPUTED)
+def lock_capacity_per_s(*, gates: Sequence[tuple[float, float]], passage_s: float) -> float:
+    """Vehicles that a lock of gates in a row passes at most, one at a time [1/s].
+
+    Each gate opens, lets it through, and closes before the next one opens.
+
+    Args:
+        gates: times to open and to close of each gate in a row [s].
+        passage_s: one needs to pass a gate, it open [s].
+
+    Raises:
+        OutOfRange: a negative time, no gate, or a cycle of no time.
+
+    Example:
+        >>> 3600 * lock_capacity_per_s(gates=[(6.0, 6.0), (6.0, 6.0)], passage_s=4.0)
+        112.5
+    """
+    require_range("gates", len(gates), "", low=1, because="a lock has gates")
+    for opening_s, closing_s in gates:
+        require_range("gates", [opening_s, closing_s], "s", low=0.0, because="a time is not negative")
+    require_range("passage_s", passage_s, "s", low=0.0, because="a time is not negative")
+    cycle_s = sum(opening_s + passage_s + closing_s for opening_s, closing_s in gates)
+    require_range("the cycle", cycle_s, "s", low=1e-3, because="a cycle takes time")
     return 1.0 / cycle_s
 
 

@@ -20,7 +20,7 @@ from farpress.sources import Mark, cites
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
 
-__all__ = ["MarkovChain", "chance_after", "chance_ever", "make_chain"]
+__all__ = ["MarkovChain", "chance_after", "chance_ever", "chance_for_ever", "make_chain", "rounds_until"]
 
 LARGEST = 200_000
 """States of a chain at most; our choice, a larger one is no longer quick."""
@@ -162,3 +162,63 @@ def chance_ever(chain: MarkovChain, condition: str, *, rounds: int) -> float:
         total += float(spread @ chain.breaks[condition])
         spread = spread @ chain.clean[condition]
     return total
+
+
+@cites("stationary distribution of a Markov chain: p = p P, and its sum is 1", mark=Mark.MEMORY)
+def chance_for_ever(chain: MarkovChain, condition: str) -> float:
+    """Share of rounds after which a condition is true, on average over many rounds.
+
+    Args:
+        chain: see `make_chain`.
+        condition: name of a bad condition of its model.
+
+    Raises:
+        InputError: the chain has more than one set of states that it never leaves.
+    """
+    from scipy.sparse.csgraph import connected_components
+
+    count, part = connected_components(chain.step, directed=True, connection="strong")
+    matrix = chain.step.tocoo()
+    leaves = set(part[matrix.row[(part[matrix.row] != part[matrix.col]) & (matrix.data > 0.0)]])
+    closed = [number for number in range(count) if number not in leaves]
+    if len(closed) != 1:
+        raise InputError(
+            f"The chain ends in one of {len(closed)} sets of states; it has no one share for ever."
+        )
+    inside = np.flatnonzero(part == closed[0])
+    steps = chain.step[inside][:, inside].toarray()
+    # one of the balance equations follows from the others; the sum takes its place
+    equations = steps.T - np.eye(len(inside))
+    equations[-1] = 1.0
+    wanted = np.zeros(len(inside))
+    wanted[-1] = 1.0
+    spread = np.linalg.solve(equations, wanted)
+    return float(spread @ chain.holds[condition][inside])
+
+
+@cites("mean time to absorption: (I - Q) t = 1", mark=Mark.MEMORY)
+def rounds_until(chain: MarkovChain, condition: str) -> float:
+    """Mean number of rounds up to the first one in which a condition is met; infinite where it may never be.
+
+    Args:
+        chain: see `make_chain`.
+        condition: name of a bad condition of its model.
+    """
+    from scipy.sparse import identity
+    from scipy.sparse.csgraph import breadth_first_order
+    from scipy.sparse.linalg import spsolve
+
+    stays = chain.clean[condition].copy()
+    stays.eliminate_zeros()
+    reached = np.sort(breadth_first_order(stays, 0, directed=True, return_predecessors=False))
+    backwards, meets = stays.T.tocsr(), np.flatnonzero(chain.breaks[condition] > 0.0)
+    may_meet = {
+        int(state)
+        for first in meets
+        for state in breadth_first_order(backwards, first, directed=True, return_predecessors=False)
+    }
+    if not set(map(int, reached)) <= may_meet:
+        return float("inf")
+    q = stays[reached][:, reached]
+    times = np.atleast_1d(spsolve((identity(len(reached)) - q).tocsc(), np.ones(len(reached))))
+    return float(times[int(np.flatnonzero(reached == 0)[0])])

@@ -14,10 +14,9 @@ from farpress.case.driven import (
     driven_of,
     function_kinds,
     group_text,
-    groups_of,
-    holders,
     known_holders,
     subjects_of,
+    uses_of,
 )
 from farpress.core.rehearsal.parity import share_odd
 from farpress.domain.cautions import CAUTIONS
@@ -70,14 +69,7 @@ def wanted_otherwise_share(case: Case, output: OutputAt) -> float | None:
 
     Everybody presses it once in a day or not, as the groups say; None where one of them says nothing.
     """
-    shares: list[float] = []
-    for _, group in groups_of(case, output):
-        given = [group.uses_share[name] for name in output.functions if name in group.uses_share]
-        number = holders(group)
-        if not given or number is None:
-            return None
-        for said in given:
-            shares += said if isinstance(said, tuple) else [said] * number
+    shares = uses_of(case, output)
     return share_odd(shares=shares) if shares else None
 
 
