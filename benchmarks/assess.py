@@ -151,11 +151,12 @@ def remedies(folder: Path, row: Callable[[str, float], None]) -> None:
 
 
 def after_edits(folder: Path, row: Callable[[str, float], None]) -> None:
-    """Edits drawn at random, each judged with the units of the job before it in memory, and with none.
+    """Edits drawn at random, each judged with the job before it in memory, and with none.
 
-    About half of them are of a wall, which every way of its address may be thrown back by. Reading the edited
-    file is in neither, nor is trying remedies. What the process knows of the ground alone, of equal nets and
-    of texts it compiled stays in memory for both: the share is that of a process that has judged before.
+    About half of them are of a wall, which every way of its address may be thrown back by; those without are
+    told apart. Reading the edited file is in neither, nor is trying remedies. What the process knows of the
+    ground alone, of equal nets and of texts it compiled stays in memory for both: the share is that of a
+    process that has judged before.
     """
     from farpress.case.door import open_job
     from farpress.judging.assess import assess
@@ -163,12 +164,13 @@ def after_edits(folder: Path, row: Callable[[str, float], None]) -> None:
     from helpers.random_edits import random_edits
 
     edits = random_edits(open_job(folder), seed=7)
-    after, whole = [], []
+    after, whole, elsewhere = [], [], []
     for _ in range(EDITS):
-        _, edited = next(edits)
+        says, edited = next(edits)
         forget_all()
         assess(open_job(folder))
         after.append(once_s(lambda edited=edited: assess(edited)))  # type: ignore[misc]
+        elsewhere += [] if ".walls." in says else after[-1:]
         forget_all()
         again = replace(edited)
         whole.append(once_s(lambda again=again: assess(again)))  # type: ignore[misc]
@@ -177,6 +179,8 @@ def after_edits(folder: Path, row: Callable[[str, float], None]) -> None:
     row("  assess, nothing kept", full)
     row("  assess, one edit, median", middle)
     row("  assess, one edit, 95 %", nearly_all)
+    row("  assess, one edit of no wall, median", statistics.median(elsewhere))
+    row("  assess, one edit of no wall, dearest", max(elsewhere))
     print(f"  of a full judging: median {middle / full:.3f}, 95 % {nearly_all / full:.3f}, {EDITS} edits")
 
 

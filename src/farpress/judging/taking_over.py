@@ -18,6 +18,7 @@ from farpress.case.differences import differences
 from farpress.case.reads import ReadKey
 from farpress.case.watched import watched_case
 from farpress.judging.check import remedies_are_wanted
+from farpress.kept.units import forget_with_all
 
 __all__ = ["KEPT", "forget_judged", "taking_over"]
 
@@ -56,6 +57,7 @@ def taking_over(case: Case) -> Iterator[CaseAfter]:
             del _kept[:-KEPT]
 
 
+@forget_with_all
 def forget_judged() -> None:
     """Drop what is kept, as a process that begins."""
     with _lock:

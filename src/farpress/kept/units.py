@@ -13,11 +13,12 @@ from typing import Any, Generic, TypeVar
 from farpress.kept.plain import Plain
 from farpress.kept.store import put, take
 
-__all__ = ["Units", "bring", "carry", "forget_all"]
+__all__ = ["Units", "bring", "carry", "forget_all", "forget_with_all"]
 
 _Unit = TypeVar("_Unit")
 
 _EVERY: dict[str, Units[Any]] = {}
+_OTHERS: list[Callable[[], None]] = []
 _BROUGHT: dict[str, dict[str, Any]] = {}
 """Name of the kind → key → unit as it was written, until it is asked for."""
 
@@ -90,9 +91,17 @@ class Units(Generic[_Unit]):
 
 
 def forget_all() -> None:
-    """Drop all units of every kind, as a process that begins."""
+    """Drop all units of every kind, and what others keep in memory, as a process that begins."""
     for units in _EVERY.values():
         units.forget()
+    for forget in _OTHERS:
+        forget()
+
+
+def forget_with_all(forget: Callable[[], None]) -> Callable[[], None]:
+    """Have a function called by `forget_all`, for what is kept in memory elsewhere."""
+    _OTHERS.append(forget)
+    return forget
 
 
 def bring(key: str) -> None:
