@@ -19,6 +19,10 @@ _NEVER_THE_SAME: Final = ("fingerprint", "folder", "document")
 """Who looks at these looks at files: what they say is nothing of the case."""
 
 
+_WORDS: Final = frozenset({str, int, bool})
+"""Kinds of values that are the same where they are equal; a number may be a nought of either sign."""
+
+
 def differences(before: Case, after: Case) -> frozenset[ReadKey]:
     """The fields that are otherwise in one case than in the other, each as `reads` notes it.
 
@@ -44,7 +48,7 @@ def _of_models(before: Model, after: Model, place: str, found: set[ReadKey]) -> 
     others = after.__dict__
     for name, value in before.__dict__.items():
         other = others[name]
-        if value is other:
+        if value is other or (type(value) in _WORDS and type(other) is type(value) and value == other):
             continue
         inner = f"{place}\0{name}"
         shape, below = _of_values(value, other, inner, found)

@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from itertools import chain
 from typing import Final
 
 from farpress.case.circuit.parts import (
@@ -131,6 +132,9 @@ def nets_of(circuit: Circuit) -> tuple[Net, ...]:
     return tuple(found.values())
 
 
+_WORKED: Final = (ClosingContact, Sink)
+
+
 def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -> Written | None:
     """A net in a state; None where the volts of one of its supplies are not known."""
     giving = [source for source in net.sources if source.name not in state.moment.off]
@@ -142,7 +146,7 @@ def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -
     for piece, a, b in net.pieces:
         if a == b:
             continue
-        if isinstance(piece, ClosingContact | Sink):
+        if isinstance(piece, _WORKED):
             shut = is_on(piece.works, state.moment) != piece.closed_at_rest
             if not shut or piece.name in changes.blocked or stiff.together(a, b):
                 continue
@@ -257,13 +261,18 @@ def _without_ends(parts: list[Element], ground: str) -> list[Element]:
 def _without_floating(parts: list[Element], ground: str) -> Written:
     """What no conductor joins to ground has no voltage: it is left out, as is a diode that leads nowhere."""
     parts = _without_ends(parts, ground)
+    ends = [ends_of(part) for part in parts]
     groups = NodeGroups((ground,))
-    for part in parts:
-        if not isinstance(part, CurrentLoad | PowerLoad):
-            groups.join(*ends_of(part))
+    for part, (a, b) in zip(parts, ends, strict=True):
+        if not isinstance(part, _STEADY):
+            groups.join(a, b)
     home = groups.head(ground)
-    nodes = {node for part in parts for node in ends_of(part)}
-    dead = frozenset(node for node in nodes if groups.head(node) != home)
+    dead = frozenset(node for node in {*chain(*ends)} if groups.head(node) != home)
     if not dead:
         return Written(tuple(parts))
-    return Written(tuple(part for part in parts if not dead & set(ends_of(part))), dead)
+    kept = (part for part, pair in zip(parts, ends, strict=True) if dead.isdisjoint(pair))
+    return Written(tuple(kept), dead)
+
+
+_STEADY: Final = (CurrentLoad, PowerLoad)
+"""Loads through which no voltage reaches anything."""

@@ -202,10 +202,11 @@ class NodeGroups:
     def head(self, node: str) -> str:
         """The node that stands for its group; one that is not known yet is added."""
         parent = self._parent
-        parent.setdefault(node, node)
-        while parent[node] != node:
-            parent[node] = parent[parent[node]]
-            node = parent[node]
+        above = parent.setdefault(node, node)
+        while above != node:
+            parent[node] = above = parent[above]
+            node = above
+            above = parent[node]
         return node
 
     def join(self, a: str, b: str) -> None:

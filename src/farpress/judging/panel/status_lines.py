@@ -6,8 +6,9 @@ panel lifts the one, what returns from the receiver the other; the circuit says 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final
 
 from farpress.case.cabling import core_of_run, ends_of, hot_degc_of, shares_return
@@ -241,7 +242,7 @@ def _low_level(case: Case, line: _StatusLine) -> Finding:
         )
     levels = None if saturation is None or not line.is_cable_known else _levels(electrics, line)
     because = "An open collector only pulls down to the 0 V of its panel."
-    remedies: tuple[Remedy, ...] = (_RELAY,)
+    remedies: Sequence[Remedy] | Callable[[Verdict], Sequence[Remedy]] = (_RELAY,)
     value: float | None = None
     if saturation is None or levels is None:
         says = (
@@ -255,8 +256,7 @@ def _low_level(case: Case, line: _StatusLine) -> Finding:
         says += "." if low is None else f"; up to {low:g} V count as closed."
         if levels.lowest_v < LEAST_INPUT_V:
             says += f" That is below its own 0 V, where it stands {LEAST_INPUT_V:g} V."
-        own = _own_zero(electrics, line, low)
-        remedies = (own, _RELAY) if own is not None else (_RELAY,)
+        remedies = partial(_remedies, electrics, line, low)
     if not line.is_one_supply:
         says += " Panel and receiver are not named as fed from one supply."
     return LOW_LEVEL.judge(
@@ -319,6 +319,11 @@ def _shift_says(electrics: Electrics, line: _StatusLine, levels: _Levels, satura
         if without is not None and abs(without.highest_v - levels.highest_v) >= 0.005:
             says += f" Without the 0 V core of its own cable {without.says} left."
     return f"{says}{_looks(line, saturation_v)}"
+
+
+def _remedies(electrics: Electrics, line: _StatusLine, low: float | None, _: Verdict) -> tuple[Remedy, ...]:
+    own = _own_zero(electrics, line, low)
+    return (own, _RELAY) if own is not None else (_RELAY,)
 
 
 def _own_zero(electrics: Electrics, line: _StatusLine, low: float | None) -> Remedy | None:
