@@ -119,15 +119,16 @@ _cases: dict[_State, Case] = {}
 
 
 def judged(snapshot: Snapshot) -> Assessment:
-    """The job judged, with its record as it is now; of its remedies those that need no trial."""
+    """The job judged, with its record as it is now, without looking for what would mend it; see `tried`."""
     from farpress.judging.assess import assess
-    from farpress.judging.remedies.shown import without_untried
+    from farpress.judging.check import without_remedies
 
-    return without_untried(case_of_snapshot(snapshot).once(assess))
+    with without_remedies():
+        return assess(case_of_snapshot(snapshot))
 
 
 def tried(snapshot: Snapshot) -> Assessment | None:
-    """Its remedies tried for a moment: the assessment with those that help once all are tried, None before.
+    """Remedies tried for a moment: the assessment with those that help once all are tried, None before.
 
     What was tried stays with the case, so that whoever asks again goes on where this ended.
     """

@@ -8,6 +8,7 @@ be told how far it is, and may give up: then the process is ended with what it w
 from __future__ import annotations
 
 import contextlib
+import gc
 import multiprocessing
 import os
 import pickle
@@ -35,6 +36,11 @@ NEWS_S: Final = 0.1
 
 PATIENT: Final = 10
 """How far work that others need not wait for gives way to what they do, as a step of `nice`: our choice."""
+
+
+SELDOM: Final = (50_000, 20, 100)
+"""Circles of things nobody needs are looked for so seldom: our choice; what a worker keeps of jobs stays, and
+looking through all of it takes longer than judging an edit."""
 
 
 class GivenUp(FarpressError):
@@ -201,6 +207,7 @@ def _serve(pipe: Connection, patience: int) -> None:
     something.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C is for the desk, which then closes the pipe
+    gc.set_threshold(*SELDOM)
     if patience and hasattr(os, "nice"):
         os.nice(patience)
     threading.Thread(target=_end_with_the_desk, daemon=True).start()

@@ -51,7 +51,7 @@ class Judge:
     """Who judges a job in two steps: findings at once, and then what would mend them, tried on copies.
 
     Attributes:
-        findings: the job judged, without remedies that nobody has tried yet.
+        findings: the job judged, without looking for remedies.
         tries: tries some of the remedies; the whole assessment once all are tried, None before. What was
             tried is kept from one call to the next.
     """
@@ -228,9 +228,10 @@ def _keep(kept: dict[_Key, Assessment], key: _Key, made: Assessment) -> Assessme
 
 def _findings_here(case: Case) -> Assessment:
     from farpress.judging.assess import assess
-    from farpress.judging.remedies.shown import without_untried
+    from farpress.judging.check import without_remedies
 
-    return without_untried(case.once(assess))
+    with without_remedies():
+        return assess(case)
 
 
 def _tried_here(case: Case) -> Assessment:

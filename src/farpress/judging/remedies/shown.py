@@ -9,7 +9,7 @@ beside it. What cannot be a change of the job is a sentence for a person, and ca
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import Final
 
@@ -23,7 +23,7 @@ from farpress.kept.store import entry_key
 from farpress.kept.units import Units
 from farpress.overview.headlines import figures
 
-__all__ = ["shown_remedies", "with_shown_remedies", "without_untried"]
+__all__ = ["shown_remedies", "with_shown_remedies"]
 
 _MOST_COSTS: Final = 2
 """So many things that stand worse are named; our choice, for one line."""
@@ -52,30 +52,6 @@ def with_shown_remedies(
     shown: dict[int, Finding] = {}
     for finding in offering:
         shown[id(finding)] = replace(finding, remedies=shown_remedies(case, assessment, finding))
-    return _with_findings(assessment, shown)
-
-
-def without_untried(assessment: Assessment) -> Assessment:
-    """The assessment with what a person may be told before anything is tried: deeds by hand, no figures."""
-    return _with_findings(
-        assessment,
-        {
-            id(finding): replace(
-                finding,
-                remedies=tuple(
-                    replace(remedy, effect="")
-                    for remedy in finding.remedies
-                    if not remedy.changes and not _QUANTITY.search(remedy.does)
-                ),
-            )
-            for finding in assessment.findings
-            if finding.remedies
-        },
-    )
-
-
-def _with_findings(assessment: Assessment, shown: Mapping[int, Finding]) -> Assessment:
-    """The assessment with other findings in place of some, by their identity."""
     chains = tuple(
         replace(
             chain,
