@@ -12,6 +12,7 @@ from farpress.domain.finding import Change
 from farpress.domain.premises import Aerial, CoaxRun
 from farpress.reach.aerial_edits import aerial_edits, aerial_in_file, readings_stay
 from farpress.reach.aerial_places import SPARE_M
+from farpress.reach.mountable import mount_near
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import AerialAt, aerial_inside
 from farpress.reach.radio_scene import place_end, point_end
@@ -22,9 +23,8 @@ HEIGHTS_M: Final = (-1.0, -0.5, 0.0, 0.5, 1.0)
 """Steps up and down from a drawn place: our choice, what a ladder and a mast allow."""
 
 
-BESIDE_M: Final = 1.0
-POST_M: Final = 2.0
-"""A second receiver by a place stands so far aside and so high: our choice, a post or the leaf's pillar."""
+BESIDE_M: Final = 4.0
+"""A second receiver by a place hangs no farther from it: our choice."""
 
 Idea = tuple[str, AerialAt, tuple[Change, ...]]
 """What is done, the aerial it means, and the edits of the job file."""
@@ -178,8 +178,9 @@ def _coaxes(
 def by_places(
     case: Case, radio: Radio, premises: str, receiver: str, places: Sequence[str]
 ) -> list[tuple[str, AerialAt]]:
-    """A second receiver right by each place from which something is promised: it needs no coax from the
-    first.
+    """A second receiver right by each place from which something is promised, where it can be mounted: it
+    needs no
+    coax from the first.
     """
     house = case.job.premises[premises]
     gains = {
@@ -193,13 +194,15 @@ def by_places(
     found = []
     for name in dict.fromkeys(places):
         end = place_end(house, house.places[name])
-        point = (end.at_m[0] + BESIDE_M, end.at_m[1], end.at_m[2] - end.over_ground_m + POST_M)
+        mount = mount_near(house, end.at_m[0], end.at_m[1], within_m=BESIDE_M, level=house.places[name].level)
+        if mount is None:
+            continue
         here = AerialAt(
-            point_end(house, point, house.places[name].level, default_m=None),
+            point_end(house, mount.at, mount.level, default_m=None),
             gains[part],
             0.0,
             f"aerial {part}",
             sources=case.equipment.aerial_parts[part].cite("gain_dbi"),
         )
-        found.append((f"A second receiver by {name}, aerial {part} {POST_M:g} m up", here))
+        found.append((f"A second receiver by {name}, {mount.says}, aerial {part}", here))
     return found

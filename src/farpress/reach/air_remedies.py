@@ -18,16 +18,18 @@ from farpress.domain.job import Promise
 from farpress.domain.premises import Place
 from farpress.reach.aerial_edits import aerial_edits
 from farpress.reach.gaps import GapKind
+from farpress.reach.mountable import MountedAt, mount_near
 from farpress.reach.outside_wall import COAX, outside_the_wall
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import AerialAt
-from farpress.reach.radio_scene import place_end
+from farpress.reach.radio_scene import place_end, point_end
 
 __all__ = ["remedies_for"]
 
 _LEAST = 0.01
 _MOST = 4
 _NEAR_M = 10.0
+_BESIDE_M = 2.0
 _ABOUT_THE_AERIAL = (GapKind.AERIAL_GAIN, GapKind.AERIAL_MISSING)
 """What is not known of today's aerial is not known of a second one of its kind either."""
 
@@ -168,21 +170,27 @@ def _ideas(
         start = place_end(output.house, place)
         if math.dist(start.at_m, here.end.at_m) < _NEAR_M:
             return
-        half = ((start.at_m[0] + x) / 2.0, (start.at_m[1] + y) / 2.0, max(z, start.at_m[2] + 0.5))
-        nearer = PathEnd(half, max(here.end.over_ground_m, 1.7), start.is_outdoors)
-        second = AerialAt(
-            nearer,
-            here.gain_dbi,
-            0.0,
-            "aerial of a second receiver",
-            gaps=tuple(gap for gap in here.gaps if gap.kind in _ABOUT_THE_AERIAL),
-        )
-        yield (
-            f"A second receiver, or this one's aerial, half-way at ({half[0]:.0f}, {half[1]:.0f})",
-            second,
-            False,
-            (),
-        )
+        for mount in _mounts_between(output, start, here.end):
+            second = AerialAt(
+                point_end(output.house, mount.at, mount.level, default_m=None),
+                here.gain_dbi,
+                0.0,
+                "aerial of a second receiver",
+                gaps=tuple(gap for gap in here.gaps if gap.kind in _ABOUT_THE_AERIAL),
+            )
+            yield f"A second receiver nearer by, {mount.says}", second, False, ()
+
+
+def _mounts_between(output: OutputAt, start: PathEnd, end: PathEnd) -> list[MountedAt]:
+    """Where something can be mounted half-way and nearer, no farther off than a quarter of the way."""
+    apart = math.dist(start.at_m[:2], end.at_m[:2])
+    found = []
+    for share in (0.5, 0.75, 1.0):
+        x, y = (end.at_m[k] + share * (start.at_m[k] - end.at_m[k]) for k in (0, 1))
+        mount = mount_near(output.house, x, y, within_m=apart / 4.0)
+        if mount is not None and math.dist(mount.at[:2], end.at_m[:2]) > _BESIDE_M:
+            found.append(mount)
+    return list(dict.fromkeys(found))
 
 
 def _is_under_an_edge(radio: Radio, premises: str, end: PathEnd) -> bool:

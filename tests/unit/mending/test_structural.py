@@ -9,7 +9,7 @@ import pytest
 
 from farpress.case.case import Case
 from farpress.case.door import open_job
-from farpress.domain.finding import Assessment, Verdict
+from farpress.domain.finding import Assessment, Finding, Verdict
 from farpress.jobfile.starter import starter_text
 from farpress.judging.assess import assess
 from farpress.mending.candidates import Candidate
@@ -97,15 +97,26 @@ def _opened(folder: Path, text: str) -> tuple[Case, Assessment]:
     return case, assess(case)
 
 
+def _findings(folder: Path, text: str) -> tuple[Case, tuple[Finding, ...]]:
+    case, before = _opened(folder, text)
+    return case, before.findings
+
+
 def test_a_place_too_far_gets_a_second_receiver(tmp_path: Path) -> None:
-    """Half-way to the field no aerial at the house is enough for: it is fed, wired and heard."""
-    text = starter_text("Alder").replace("street: {at: [13, -12]", "street: {at: [13, -160]")
+    """On a post on the way to the field no aerial at the house is enough for: it is fed, wired and heard;
+    where
+    nothing stands on the way, none is set into the middle of the field.
+    """
+    bare = starter_text("Alder").replace("street: {at: [13, -12]", "street: {at: [13, -160]")
+    text = bare.replace("    supplies:", "    mounts:\n      lamp post: {at: [15, -80]}\n    supplies:")
+    assert not list(nearer(*_findings(tmp_path / "bare", bare)))
     case, before = _opened(tmp_path / "job", text)
     found = list(nearer(case, before.findings))
     trials = ChangeTrials(case, before)
 
     assert found
     assert all(made.does.startswith("A second receiver R2") for made in found)
+    assert all("on lamp post (15, -80), 2 m up" in made.does for made in found)
     assert any("AIR-01" in _codes(trials.of((made,))) for made in found)
 
 

@@ -16,6 +16,7 @@ from farpress.mending.candidates import Candidate
 from farpress.mending.structural.as_written import as_written, new_receiver
 from farpress.reach.aerial_places import Mounting
 from farpress.reach.aerial_search import Trial, try_aerials
+from farpress.reach.mountable import mount_near
 from farpress.reach.radio_link import radio_of
 from farpress.units import write_quantity
 
@@ -27,6 +28,8 @@ _RECEIVER_MIN: Final = 180
 
 _CABLE_SHARE: Final = 1.3
 """Way of a cable over the straight line, bends and risers too; our choice."""
+
+_BESIDE_M: Final = 2.0
 
 _EACH: Final = 3
 """So many aerials of one receiver are tried on the whole job; our choice."""
@@ -81,7 +84,8 @@ def _effort(trial: Trial) -> tuple[bool, str]:
 
 
 def _second_receiver(case: Case, promise: Promise, output: OutputAt) -> Iterator[Candidate]:
-    """One more receiver half-way, whose contact lies beside the other's at the same input.
+    """One more receiver on the way, where it can be mounted, whose contact lies beside the other's at the
+    same input.
 
     Only where a second closing at the same moment does no harm: nothing that each press turns round.
     """
@@ -97,12 +101,26 @@ def _second_receiver(case: Case, promise: Promise, output: OutputAt) -> Iterator
     if any(toggles(output, driven) or driven.logic == "start" for driven in driven_of(case, output)):
         return
     start, here = house.places[place[1]].at, output.box.at
-    if math.dist(start[:2], here[:2]) < 2.0:
+    if math.dist(start[:2], here[:2]) < _BESIDE_M:
         return
-    for share in (0.5, 0.75):
+    apart = math.dist(start[:2], here[:2])
+    mounts = [
+        mount_near(
+            house,
+            here[0] + share * (start[0] - here[0]),
+            here[1] + share * (start[1] - here[1]),
+            within_m=apart / 4.0,
+        )
+        for share in (0.5, 0.75)
+    ]
+    for mount in dict.fromkeys(mounts):
+        if mount is None or math.dist(mount.at[:2], here[:2]) < _BESIDE_M:
+            continue
         name, box = made
-        point = [round(here[i] + share * (start[i] - here[i]), 1) for i in (0, 1)] + [2.0]
+        point = [round(metres, 1) for metres in mount.at]
         box = {key: value for key, value in box.items() if key not in ("antenna", "level")} | {"at": point}
+        if mount.level is not None:
+            box["level"] = mount.level
         if entry.get("antenna"):
             box["antenna"] = {"part": entry["antenna"]["part"], "at": point}
         supply = house.supplies.get(output.box.fed.from_) if output.box.fed is not None else None
@@ -125,8 +143,8 @@ def _second_receiver(case: Case, promise: Promise, output: OutputAt) -> Iterator
         if function.output is not None:
             changes.append(Change(("functions", promise.function, "output"), None))
         yield Candidate(
-            f"A second receiver {name} ({box['part']}) for '{promise.function}' at"
-            f" ({point[0]:g}, {point[1]:g}), 2 m up",
+            f"A second receiver {name} ({box['part']}) for '{promise.function}' {mount.says}"
+            f" ({point[0]:g}, {point[1]:g}), {point[2]:g} m up",
             tuple(changes),
             Link.RECEIVER,
             _RECEIVER_MIN,
