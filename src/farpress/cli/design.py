@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from contextlib import nullcontext
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -68,7 +69,7 @@ def command(
 
     A function says by 'works: gate.open' what a press shall work; what is not drawn yet is
     drawn, what stands is kept. Each variant is judged and rehearsed whole. Minutes and metres
-    are our own figures. Ctrl-C stops with the variants that are whole.
+    count as in a quotation. Ctrl-C stops with the variants that are whole.
 
     Exit code 0: nothing fails in the variant that is shown. 1: something is left for a
     person, or had to be asked first. 2: the job cannot be used.
@@ -84,6 +85,7 @@ def command(
     from farpress.design.fixes import fixes_from
     from farpress.design.writing import write_design
     from farpress.kept.store import store_left_alone
+    from farpress.quoting.firm_lists import firm_lists
 
     if folder is not None and folder.exists():
         raise click.UsageError(f"{folder} is there already; name a folder that is not there yet.")
@@ -94,11 +96,13 @@ def command(
         designs = design(
             bare.case,
             variants=tuple(Variant) if variant is None else (Variant(variant),),
-            fixes=fixes_from(bare.case, fix),
+            fixes=fixes_from(bare.case, fix).or_else(bare.fixes),
             keep=keep,
             forbid=forbid,
+            norms=norms if (norms := firm_lists().norms).by_task else None,
             progress=tell,
         )
+    designs = replace(designs, asks=(*bare.asks, *designs.asks))
     if tell is not None:
         click.echo("\r\x1b[K", nl=False, err=True)
     click.echo(design_json(designs) if form == "json" else design_text(designs, width=width, plain=plain))

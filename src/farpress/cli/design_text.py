@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["design_text", "shown_variant"]
 
 _COLUMN = 16
+_WORK = "work, by your norms"
 
 
 def design_text(designs: Designs, *, width: int = 80, plain: bool = False) -> str:
@@ -82,6 +83,8 @@ def _table(designs: Designs) -> Iterator[str]:
     names = "".join(f"{_NAMES[design.variant]:>{_COLUMN}}" for design in designs.variants)
     yield f"{'':28}{names}"
     for what, tell in _ROWS:
+        if what == _WORK and not designs.has_own_norms:
+            what = "work, by invented norms"
         cells = "".join(f"{tell(design.figures):>{_COLUMN}}" for design in designs.variants)
         yield f"{what:<28}{cells}"
     worst = {design.figures.worst[0] for design in designs.variants if design.figures.worst is not None}
@@ -103,8 +106,8 @@ _ROWS = (
     ("new receivers", lambda f: str(f.boxes)),
     ("new supplies", lambda f: str(f.supplies)),
     ("relays and contactors", lambda f: str(f.relays)),
-    ("cable", lambda f: f"{f.metres:.0f} m"),
-    ("work, our own norms", lambda f: hours_told(f.minutes)),
+    ("cable, mains aside", lambda f: f"{f.metres:.0f} m"),
+    (_WORK, lambda f: hours_told(f.minutes)),
     ("promises of which none fails", lambda f: f"{f.kept} of {f.promises}"),
     ("nearest to its promise", _worst),
     ("faults left", lambda f: str(f.fails)),

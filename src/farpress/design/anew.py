@@ -6,12 +6,13 @@ likewise.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.changed import with_changes
 from farpress.case.driven import driven_of
+from farpress.design.fixes import NOTHING_FIXED, Fixes
 from farpress.design.result import Design
 from farpress.domain.finding import Change
 from farpress.errors import InputError
@@ -28,10 +29,14 @@ class Bare:
     Attributes:
         case: as it then stands.
         changes: of the file that took it away.
+        asks: receiver → what hung on it and is not drawn anew.
+        fixes: what the customer wanted of a supply that is taken away: standby, and what else hangs on it.
     """
 
     case: Case
     changes: tuple[Change, ...] = ()
+    asks: tuple[tuple[str, str], ...] = ()
+    fixes: Fixes = NOTHING_FIXED
 
     def with_design(self, design: Design) -> Design:
         """A design of the bare job as one of the job as it stands."""
@@ -63,7 +68,41 @@ def anew_from(case: Case, names: Iterable[str]) -> Bare:
     if faults:
         raise InputError(". ".join(faults) + ".")
     changes = tuple(_changes(case, gone, is_all=is_all))
-    return Bare(with_changes(case, changes), changes)
+    return Bare(
+        with_changes(case, changes),
+        changes,
+        tuple(_lost(case, gone)),
+        _wanted(case) if "all" in wanted else NOTHING_FIXED,
+    )
+
+
+def _wanted(case: Case) -> Fixes:
+    """Of the supplies of each premises: the longest standby demanded, and all that is not drawn."""
+    chosen: list[tuple[tuple[str, str], str]] = []
+    for name, house in case.job.premises.items():
+        standby = [supply.standby_s for supply in house.supplies.values() if supply.standby_s is not None]
+        other = [supply.other_load_a for supply in house.supplies.values() if supply.other_load_a is not None]
+        if standby:
+            chosen.append(((name, "standby"), write_quantity(max(standby), "time")))
+        if other:
+            chosen.append(((name, "other load"), write_quantity(sum(other), "current")))
+    return Fixes(tuple(chosen))
+
+
+def _lost(case: Case, gone: list[str]) -> Iterator[tuple[str, str]]:
+    """What a receiver that is taken away read or signalled, beside what panels tell: it is not drawn anew."""
+    for path in gone:
+        premises, _, name = path.partition("/")
+        house = case.job.premises[premises]
+        box = house.receivers[name]
+        for number, entry in box.inputs.items():
+            if entry.works or entry.reads.partition(".")[0] not in house.panels:
+                yield (
+                    path,
+                    f"Input {number} of {path} reads {entry.reads}: draw it at a new receiver by hand.",
+                )
+        for signal in box.signals:
+            yield path, f"The signal '{signal}' of {path} is not drawn anew: draw it by hand."
 
 
 def _changes(case: Case, gone: list[str], *, is_all: bool) -> list[Change]:

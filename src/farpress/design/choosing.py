@@ -20,7 +20,7 @@ from farpress.case.driven import holders
 from farpress.core.design.placing import Box, BoxLoad, Weights, best_placing
 from farpress.design.fixes import Fixes
 from farpress.design.makes import Makes, probe_name, with_probes
-from farpress.design.norms import BOX_MIN, METRE_MIN, OUTSIDE_MIN, cable_m
+from farpress.design.norms import DesignWeights, cable_m
 from farpress.design.sites import BoxSite, site_called
 from farpress.design.wishes import WishedContact, promises_of
 from farpress.domain.job import Promise
@@ -104,6 +104,7 @@ class Field:
         makes: what could be bought.
         source: where the supply hangs.
         fixes: what the user has decided.
+        weights: minutes of boxes and metres.
     """
 
     def __init__(
@@ -115,9 +116,10 @@ class Field:
         makes: Makes,
         source: BoxSite,
         fixes: Fixes,
+        weights: DesignWeights,
     ) -> None:
         self.case, self.premises, self.loads = case, premises, tuple(loads)
-        self.makes, self.source, self.fixes = makes, source, fixes
+        self.makes, self.source, self.fixes, self.weights = makes, source, fixes, weights
         self.house = case.job.premises[premises]
         self._fixed_sites = {
             contact.functions: site_called(sites, fixed["at"], self.house)
@@ -243,7 +245,7 @@ class Field:
                 misses, risk = min(self._heard(row, part, n, frozenset()) for part in self.parts)
                 scores[row, n] = (
                     misses * 1e6
-                    + self._metres(row, self.sites[n]) * METRE_MIN
+                    + self._metres(row, self.sites[n]) * self.weights.metre
                     + _WEIGHTS[variant].risk * risk
                 )
         own = np.array([self._box_cost(site) for site in self.sites], dtype=float)
@@ -255,8 +257,8 @@ class Field:
         return sorted(set(kept))
 
     def _box_cost(self, site: BoxSite) -> int:
-        feed = cable_m(self.source.at, site.at) * METRE_MIN
-        return BOX_MIN + feed + (OUTSIDE_MIN if site.level is None else 0)
+        feed = cable_m(self.source.at, site.at) * self.weights.metre
+        return self.weights.box + feed + (self.weights.outside if site.level is None else 0)
 
     def _box(self, option: _Option) -> Box:
         if option.site.box:
@@ -278,7 +280,7 @@ class Field:
         misses, risks = [], []
         for option in options:
             allowed = self._is_allowed(load, option)
-            costs.append(self._metres(number, option.site) * METRE_MIN if allowed else None)
+            costs.append(self._metres(number, option.site) * self.weights.metre if allowed else None)
             missed, risk = self._heard(number, option.part, option.column, refuted, option.site)
             misses.append(missed)
             risks.append(risk)
@@ -372,6 +374,7 @@ def field_of(
     makes: Makes,
     source: BoxSite,
     fixes: Fixes,
+    weights: DesignWeights,
 ) -> Field:
     """What is known of one premises; refused where there is nowhere to hang a box.
 
@@ -385,7 +388,7 @@ def field_of(
             " or supply says where it is. Draw the walls, give the devices 'at', or name places under"
             " 'mounts'."
         )
-    return Field(case, premises, here, sites, makes, source, fixes)
+    return Field(case, premises, here, sites, makes, source, fixes, weights)
 
 
 def _promised_to(case: Case, group: str) -> set[str]:

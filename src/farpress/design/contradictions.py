@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from farpress.case.case import Case, promise_id
+from farpress.domain.job import Rule
+from farpress.domain.refs import FunctionRef, OutputRef, refs_of
 from farpress.mending.conflict import MendingConflict, rules_of
 from farpress.mending.result import MendingPlan
 
@@ -18,24 +20,25 @@ _MOST = 2
 """So many promises are named beside a rule; our choice."""
 
 
-def contradictions(case: Case, plan: MendingPlan) -> tuple[str, ...]:
+def contradictions(case: Case, drawn: Case, plan: MendingPlan) -> tuple[str, ...]:
     """One sentence for each rule that bars every cure of a fault that is left.
 
     Args:
         case: the job as the customer has it.
+        drawn: the variant.
         plan: what mending left of the drawn one.
     """
-    found = (sentence for conflict in plan.conflicts for sentence in _of(case, conflict))
+    found = (sentence for conflict in plan.conflicts for sentence in _of(case, drawn, conflict))
     return tuple(dict.fromkeys(found))
 
 
-def _of(case: Case, conflict: MendingConflict) -> Iterator[str]:
+def _of(case: Case, drawn: Case, conflict: MendingConflict) -> Iterator[str]:
     for number in rules_of(case, conflict.finding):
         if not any(wish.startswith(f"rule {number} ") for wish in conflict.between):
             continue
         rule = case.job.rules[number - 1]
         told = f"rule {number} ({rule.says or rule.never}; line {_line(case, 'rules', number - 1)})"
-        names = [name for name in rule.of if name in case.job.functions] or list(case.job.functions)
+        names = _concerned(case, drawn, rule, conflict)
         against = [
             f"'{promise_id(promise)}' (line {_line(case, 'promises', index)})"
             for index, promise in enumerate(case.job.promises)
@@ -47,6 +50,17 @@ def _of(case: Case, conflict: MendingConflict) -> Iterator[str]:
         more = f", and {len(against) - _MOST} more" if len(against) > _MOST else ""
         fails = conflict.finding.says.rstrip(".")
         yield f"Not both: {told} and {', '.join(against[:_MOST])}{more}. What fails: {fails}."
+
+
+def _concerned(case: Case, drawn: Case, rule: Rule, conflict: MendingConflict) -> list[str]:
+    """Functions that a fault is about, those that the rule speaks of where it does."""
+    subjects = conflict.finding.subjects
+    about = [ref.path for ref in refs_of(FunctionRef, subjects)]
+    for ref in refs_of(OutputRef, subjects):
+        output = drawn.output(ref.path)
+        about += output.functions if output is not None else ()
+    ruled = [name for name in rule.of if name in case.job.functions]
+    return [name for name in dict.fromkeys(about) if name in (ruled or case.job.functions)] or ruled
 
 
 def _line(case: Case, *path: str | int) -> int:

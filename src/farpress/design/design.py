@@ -21,6 +21,7 @@ from farpress.design.drawing import Decision, drawn, supply_decisions
 from farpress.design.figures import figures_of
 from farpress.design.fixes import NOTHING_FIXED, Fixes
 from farpress.design.makes import makes_of
+from farpress.design.norms import norms_with, weights_of
 from farpress.design.power import feeds_of
 from farpress.design.result import Design, Designs
 from farpress.design.sites import BoxSite, nearest_named, site_called, sites_of
@@ -31,6 +32,8 @@ from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.judging.check import without_remedies
 from farpress.mending.plan import mend
+from farpress.phrases import listed
+from farpress.quoting.norms import Norms
 from farpress.reach.radio_link import radio_of
 
 __all__ = ["design"]
@@ -48,6 +51,7 @@ def design(
     fixes: Fixes = NOTHING_FIXED,
     keep: Collection[str] = (),
     forbid: Collection[str] = (),
+    norms: Norms | None = None,
     progress: Progress | None = None,
 ) -> Designs:
     """Draw up what is wished and not there yet; what stands already stays as it is.
@@ -58,6 +62,7 @@ def design(
         fixes: choices that are taken as they are.
         keep: further things, as a device or a group, that mending must not touch.
         forbid: words of parts that must not be used.
+        norms: the firm's own minutes; where it has none those of the invented pattern count.
         progress: told what is done, how many of how many; may raise KeyboardInterrupt to stop with what is
             whole.
 
@@ -74,7 +79,7 @@ def design(
             "There is nothing left to draw: each function has an output for what it shall work. Write"
             " 'works' at a function, or have what stands drawn anew with --anew."
         )
-    drawer = _Drawer(case, wishes, fixes, keep, forbid, tell)
+    drawer = _Drawer(case, wishes, fixes, (tuple(keep), tuple(forbid)), norms_with(norms), tell)
     found: list[Design] = []
     is_cut_short = False
     try:
@@ -87,7 +92,13 @@ def design(
         is_cut_short = True
     asks = [*wishes.asks.items(), *drawer.asks]
     return Designs(
-        case, tuple(found), tuple(dict.fromkeys(asks)), drawer.places(), drawer.unheard(), is_cut_short
+        case,
+        tuple(found),
+        tuple(dict.fromkeys(asks)),
+        drawer.places(),
+        drawer.unheard(),
+        is_cut_short,
+        norms is not None,
     )
 
 
@@ -97,12 +108,13 @@ class _Drawer:
         case: Case,
         wishes: Wishes,
         fixes: Fixes,
-        keep: Collection[str],
-        forbid: Collection[str],
+        limits: tuple[tuple[str, ...], tuple[str, ...]],
+        norms: Norms,
         tell: Progress,
     ) -> None:
         self.case, self.wishes, self.fixes = case, wishes, fixes
-        self.forbid, self.tell = forbid, tell
+        self.norms, self.tell = norms, tell
+        keep, self.forbid = limits
         self.keep = (*_standing(case), *keep)
         self.premises = tuple(dict.fromkeys(contact.premises for contact in wishes.contacts))
         self.fields: dict[str, Field] = {}
@@ -115,7 +127,9 @@ class _Drawer:
             sites = sites_of(radio_of(self.case), name)
             source = self._source(name, sites) if sites else BoxSite("", (0.0, 0.0, 0.0), None)
             makes = makes_of(self.case, name, source.at)
-            self.fields[name] = field_of(self.case, name, self.wishes.loads, sites, makes, source, self.fixes)
+            self.fields[name] = field_of(
+                self.case, name, self.wishes.loads, sites, makes, source, self.fixes, weights_of(self.norms)
+            )
 
     def places(self) -> int:
         """Places that were looked at."""
@@ -123,15 +137,14 @@ class _Drawer:
 
     def unheard(self) -> tuple[tuple[str, float, str], ...]:
         """Promises that no place hears as surely as promised."""
-        found = []
+        found: dict[tuple[str, float, str], list[str]] = {}
         for field in self.fields.values():
-            for asked in field.asked:
-                for promise, _ in asked:
-                    name = f"{promise.to}: {promise.function} from {promise.from_}"
-                    best = field.best_share(name)
-                    if best is not None and best[0] < promise.at_least_share:
-                        found.append((name, best[0], best[1].name))
-        return tuple(dict.fromkeys(found))
+            for promise in dict.fromkeys(promise for asked in field.asked for promise, _ in asked):
+                best = field.best_share(promise_id(promise))
+                if best is not None and best[0] < promise.at_least_share:
+                    wish = (f"{promise.function} from {promise.from_}", best[0], best[1].name)
+                    found.setdefault(wish, []).append(promise.to)
+        return tuple((f"{listed(groups)}: {wish[0]}", *wish[1:]) for wish, groups in found.items())
 
     def variant(self, variant: Variant) -> Design:
         """One variant, drawn, mended and judged."""
@@ -164,8 +177,8 @@ class _Drawer:
         draft = tuple(change for decision in decisions for change in decision.changes)
         mended = tuple(change for step in plan.steps for change in step.candidate.changes)
         whole = with_changes(done.case, mended) if mended else done.case
-        figures = figures_of(self.case, whole, plan.after)
-        against = contradictions(self.case, plan)
+        figures = figures_of(self.case, whole, plan.after, self.norms)
+        against = contradictions(self.case, whole, plan)
         stages = tuple(stage for stage in (draft, *done.stages, mended) if stage)
         return Design(variant, decisions, (*done.steps, *plan.steps), plan, whole, figures, stages, against)
 

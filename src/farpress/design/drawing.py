@@ -25,6 +25,9 @@ __all__ = ["Decision", "drawn", "supply_decisions"]
 _SUPPRESSION: Final = {"inductive dc": "diode", "coil ac": "varistor"}
 """Part across a load by its kind: common practice, no source; the judge counts what it costs in time."""
 
+_TOLD: Final = ("set", "alarm")
+"""Words in the name of a panel's output that a receiver is told of: what the judge looks for too."""
+
 _BOXES_A: Final = 0.1
 """Where a receiver does not say what it draws: our choice for its first cable."""
 
@@ -269,8 +272,9 @@ def _told(case: Case, premises: str, box: ChosenBox) -> dict[str, Any]:
     for name in panels:
         part = case.equipment.panels.get(f"{premises}/{name}")
         panel = case.job.premises[premises].panels[name]
-        for output in ("set", "alarm"):
-            if part is not None and output in (part.sheet.outputs or {}):
+        outputs = (part.sheet.outputs or {}) if part is not None else {}
+        for output in (name for word in _TOLD for name in outputs if word in name.split()):
+            if all(entry["reads"] != f"{name}.{output}" for entry in found.values()):
                 entry: dict[str, Any] = {"reads": f"{name}.{output}"}
                 if panel.at is not None:
                     entry["cable"] = cable_run(contact_cable(case), cable_m(box.site.at, panel.at))

@@ -1,60 +1,48 @@
-"""The figures of a variant, counted in the job as it would be read: what came, against the job as it
+"""The figures of a variant, counted as a quotation counts: what the whole takes, less what it takes as it
 stands.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Final
 
 from farpress.case.case import Case
-from farpress.design.norms import (
-    BOX_MIN,
-    COAX_MIN_PER_M,
-    CONTACT_MIN,
-    METRE_MIN,
-    OUTSIDE_MIN,
-    RELAY_MIN,
-    SUPPLY_MIN,
-)
 from farpress.design.result import DesignFigures
 from farpress.domain.finding import Assessment, Verdict
-from farpress.domain.premises import Premises
+from farpress.proving.plan import proving_plan
+from farpress.quoting.laying import needed_laying
+from farpress.quoting.needed import NeededItem
+from farpress.quoting.norms import Norms
+from farpress.quoting.things import needed_things
+from farpress.quoting.works import needed_work
 
-__all__ = ["figures_of"]
+__all__ = ["figures_of", "minutes_for"]
+
+_NONE: Final = Decimal(0)
 
 
-def figures_of(before: Case, after: Case, assessment: Assessment) -> DesignFigures:
+def figures_of(before: Case, after: Case, assessment: Assessment, norms: Norms) -> DesignFigures:
     """Count what a variant takes and gives.
 
     Args:
         before: the job as it stands.
         after: the whole variant.
         assessment: of it.
+        norms: minutes of each task, as `farpress.design.norms.norms_with` fills them up.
     """
-    had, has = _Parts(before), _Parts(after)
-    boxes = len(has.boxes) - len(had.boxes)
-    outside = sum(1 for name in has.boxes - had.boxes if has.is_outside(name))
-    supplies = len(has.supplies - had.supplies)
-    relays = max(has.relays - had.relays, 0)
-    outputs = max(has.outputs - had.outputs, 0)
-    cable, coax = _more(had.cables, has.cables), _more(had.coaxes, has.coaxes)
-    minutes = (
-        boxes * BOX_MIN
-        + outside * OUTSIDE_MIN
-        + supplies * SUPPLY_MIN
-        + relays * RELAY_MIN
-        + outputs * CONTACT_MIN
-        + cable * METRE_MIN
-        + coax * COAX_MIN_PER_M
-    )
+    had, has = _work(before), _work(after)
+    came = {task: max(amount - had.get(task, _NONE), _NONE) for task, amount in has.items()}
+    separate = max(_separation_relays(after) - _separation_relays(before), 0)
+    came["fit relay"] = came.get("fit relay", _NONE) + separate
     words = [finding.verdict for finding in assessment.findings]
     return DesignFigures(
-        boxes,
-        supplies,
-        relays,
-        cable + coax,
-        round(minutes),
+        int(came.get("mount receiver", _NONE)),
+        int(came.get("mount supply", _NONE)),
+        int(came["fit relay"]),
+        float(came.get("lay cable", _NONE) + came.get("lay coax", _NONE)),
+        round(sum((amount * minutes_for(norms, task) for task, amount in came.items()), _NONE)),
         len(assessment.promises),
         sum(chain.verdict is not Verdict.FAILS for chain in assessment.promises),
         _worst(assessment),
@@ -64,52 +52,31 @@ def figures_of(before: Case, after: Case, assessment: Assessment) -> DesignFigur
     )
 
 
-class _Parts:
-    """What is fitted in a job."""
-
-    def __init__(self, case: Case) -> None:
-        self.case = case
-        houses = case.job.premises
-        self.boxes = {(p, name) for p, house in houses.items() for name in house.receivers}
-        self.supplies = {(p, name) for p, house in houses.items() for name in house.supplies}
-        outputs = list(case.outputs())
-        self.outputs = len(outputs)
-        self.relays = sum(output.output.via is not None for output in outputs) + sum(
-            bool(device.separation_relay) for house in houses.values() for device in house.devices.values()
-        )
-        self.cables = dict(run for p, house in houses.items() for run in _cables(p, house))
-        self.coaxes = {
-            (p, name): box.antenna.coax.length_m
-            for p, house in houses.items()
-            for name, box in house.receivers.items()
-            if box.antenna is not None and box.antenna.coax is not None
-        }
-
-    def is_outside(self, name: tuple[str, str]) -> bool:
-        """Whether a receiver hangs in the weather."""
-        return self.case.job.premises[name[0]].receivers[name[1]].level is None
+def minutes_for(norms: Norms, task: str) -> Decimal:
+    """Minutes of one piece or metre of a task; none where the norms do not have it."""
+    norm = norms.by_task.get(task)
+    return norm.minutes if norm is not None else _NONE
 
 
-def _cables(premises: str, house: Premises) -> Iterator[tuple[object, float]]:
-    """Every cable once, with its length: runs with one label lie in one."""
-    for name, box in house.receivers.items():
-        runs = [("fed", box.fed.cable if box.fed is not None else None)]
-        runs += [(f"output {number}", output.cable) for number, output in box.outputs.items()]
-        runs += [(f"input {number}", entry.cable) for number, entry in box.inputs.items()]
-        for what, run in runs:
-            if run is not None:
-                yield (premises, run.label or (name, what)), run.length_m
-    for things in (house.devices, house.panels, house.supplies):
-        for name, thing in things.items():
-            if thing.fed is not None and thing.fed.cable is not None:
-                yield (premises, name, "fed"), thing.fed.cable.length_m
-    for label, cable in house.cables.items():
-        yield (premises, label), cable.length_m
+def _work(case: Case) -> dict[str, Decimal]:
+    """How much of each task a job takes."""
+    total: dict[str, Decimal] = {}
+    for needed in _tasks(case):
+        total[needed.name] = total.get(needed.name, _NONE) + needed.amount
+    return total
 
 
-def _more(had: Mapping[Any, float], has: Mapping[Any, float]) -> float:
-    """Metres that came."""
-    return sum(metres for name, metres in has.items() if name not in had)
+def _tasks(case: Case) -> Iterator[NeededItem]:
+    every = [*needed_things(case), *needed_laying(case)]
+    yield from (needed for needed in every if needed.is_task)
+    parts = [needed for needed in every if not needed.is_task]
+    yield from needed_work(case, parts, proving_plan(case))
+
+
+def _separation_relays(case: Case) -> int:
+    """Relays that keep the motors of one contact apart, which stand at their device in a job file."""
+    houses = case.job.premises.values()
+    return sum(bool(device.separation_relay) for house in houses for device in house.devices.values())
 
 
 def _worst(assessment: Assessment) -> tuple[str, float, float] | None:

@@ -30,6 +30,8 @@ PREMISES_KEYS: Final = {
     "supply at": "place of the supplies: a mount, a device, a panel, or x,y,height",
     "supply": "part of the supply of the receivers",
     "battery": "part of its battery, or none",
+    "standby": "how long it must work when the mains fails",
+    "other load": "rest current of what hangs on it and is not drawn",
 }
 """What of a premises can be fixed."""
 
@@ -40,6 +42,7 @@ _PART_KIND: Final = {
     "supply": "supply",
     "battery": "battery",
 }
+_QUANTITIES: Final = {"for": "time", "standby": "time", "other load": "current"}
 _SUPPRESSION: Final = ("none", "diode", "zener", "rc", "varistor")
 
 
@@ -48,6 +51,10 @@ class Fixes:
     """Choices that are taken as they are: (function or premises, key) → value."""
 
     chosen: tuple[tuple[tuple[str, str], str], ...] = ()
+
+    def or_else(self, others: Fixes) -> Fixes:
+        """These, and others for what these leave open."""
+        return Fixes(tuple({**dict(others.chosen), **dict(self.chosen)}.items()))
 
     def of(self, name: str) -> dict[str, str]:
         """Key → value for a function or a premises."""
@@ -108,8 +115,9 @@ def _faults(case: Case, key: str, value: str) -> Iterator[str]:
         yield f"allowed is {', '.join(OUTPUT_KINDS)}{closest(value, OUTPUT_KINDS)}"
     if key == "suppression" and value not in _SUPPRESSION:
         yield f"allowed is {', '.join(_SUPPRESSION)}"
-    if key == "for":
+    quantity = _QUANTITIES.get(key)
+    if quantity is not None:
         try:
-            read_quantity(value, "time")
+            read_quantity(value, quantity)
         except FarpressError as error:
             yield str(error).rstrip(".")

@@ -1,46 +1,52 @@
-"""Minutes of work that a design is weighed by: our choice throughout; a firm's own norms come first."""
+"""What a design is weighed by: the firm's own minutes, else the invented pattern's; ways of cables."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
-__all__ = [
-    "BOX_MIN",
-    "COAX_MIN_PER_M",
-    "CONTACT_MIN",
-    "METRE_MIN",
-    "OUTSIDE_MIN",
-    "RELAY_MIN",
-    "SUPPLY_MIN",
-    "cable_m",
-]
+from farpress.quoting.norms import Norms, pattern_norms
 
-BOX_MIN: Final = 120
-"""A receiver mounted, connected, set and tried."""
+__all__ = ["DesignWeights", "cable_m", "norms_with", "weights_of"]
 
-OUTSIDE_MIN: Final = 30
-"""More where it hangs in the weather."""
+_BOX_MIN: Final = 60
+"""A receiver more is worth an hour beside its mounting, as long as no price is weighed: our choice."""
 
-CONTACT_MIN: Final = 15
-"""One output connected at both ends and set."""
-
-RELAY_MIN: Final = 30
-"""A relay or contactor fitted."""
-
-SUPPLY_MIN: Final = 60
-"""A supply mounted; its mains side by a licensed person comes to that."""
-
-METRE_MIN: Final = 4
-"""A metre of cable drawn and fixed."""
-
-COAX_MIN_PER_M: Final = 6
-"""A metre of coaxial cable."""
+_OUTSIDE_MIN: Final = 30
+"""More where it hangs in the weather: our choice."""
 
 _DETOUR: Final = 1.3
 _ENDS_M: Final = 2.0
 """Way of a cable over the straight line, and what goes into its ends: our choice."""
+
+
+@dataclass(frozen=True)
+class DesignWeights:
+    """Minutes that places are weighed by, in whole minutes.
+
+    Attributes:
+        box: a receiver more, mounted with its aerial.
+        outside: more where it hangs in the weather.
+        metre: of cable.
+    """
+
+    box: int
+    outside: int
+    metre: int
+
+
+def norms_with(norms: Norms | None) -> Norms:
+    """The firm's norms, where it has none of a task those of the pattern."""
+    return Norms(dict(pattern_norms().by_task) | dict(norms.by_task if norms is not None else {}))
+
+
+def weights_of(norms: Norms) -> DesignWeights:
+    """Weights by a list of norms that has every task."""
+    task = norms.by_task
+    box = _BOX_MIN + round(task["mount receiver"].minutes + task["mount aerial"].minutes)
+    return DesignWeights(box, _OUTSIDE_MIN, max(round(task["lay cable"].minutes), 1))
 
 
 def cable_m(start: Sequence[float], end: Sequence[float]) -> int:

@@ -223,6 +223,7 @@ def _bought(
         battery = fixed.get("battery") or _battery(makes, sheet, least_v)
         if battery is not None:
             entry["battery"] = {"part": battery}
+    entry |= {key.replace(" ", "_"): fixed[key] for key in ("standby", "other load") if key in fixed}
     name = _free("main" if not taken else f"{volts:g} V {kind.upper()}", taken)
     because = f"the smallest in the list for {_RESERVE * amperes:.2f} A"
     if "supply" in fixed:

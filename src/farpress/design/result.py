@@ -91,6 +91,7 @@ class Designs:
         places: how many places for boxes were looked at.
         unheard: promises that no place hears well enough: with the best chance, and where.
         is_cut_short: it was cancelled; what was whole by then is here.
+        has_own_norms: minutes are the firm's own, as far as it has them.
     """
 
     case: Case
@@ -99,3 +100,4 @@ class Designs:
     places: int = 0
     unheard: tuple[tuple[str, float, str], ...] = ()
     is_cut_short: bool = False
+    has_own_norms: bool = False

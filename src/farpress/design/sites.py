@@ -23,6 +23,10 @@ _LEAST_M: Final = 1.5
 """A box hangs so high over floor or ground, and not lower: our choice, out of reach of children and spray."""
 
 
+_STEP_M: Final = 3.0
+"""Distance between places tried along a wall: our choice, a box can be moved by a step on site."""
+
+
 @dataclass(frozen=True)
 class BoxSite:
     """A place for a box.
@@ -56,7 +60,7 @@ def sites_of(radio: Radio, premises: str) -> tuple[BoxSite, ...]:
         return mounts
     named = list(_beside_things(radio, premises, house))
     points = []
-    for spot in wall_spots(radio, premises):
+    for spot in wall_spots(radio, premises, _STEP_M):
         height = spot.floor_m + _HEIGHT_M
         if spot.carries(height):
             points.append((round(spot.x_m, 2), round(spot.y_m, 2), round(height, 2)))

@@ -161,7 +161,7 @@ def _kind(case: Case, function: str, premises: str, works: str, driven: Driven) 
     if wish.switches is not None:
         return {"kind": "latch"}, "one button switches it on, another off", None
     if driven.panel is not None:
-        return _for_panel(driven)
+        return _for_panel(driven, wish.lasts_s)
     if driven.wants == "pulse":
         length = _pulse_s(driven, _PULSE_S)
         return _pulse(length, f"{works} wants a pulse")
@@ -198,7 +198,7 @@ def _maintained(
     return f"Say how long '{function}' shall go on after a press, as 'lasts: 20 min'."
 
 
-def _for_panel(driven: Driven) -> _Kind | str:
+def _for_panel(driven: Driven, lasts_s: float | None) -> _Kind | str:
     if driven.reads is None and driven.wants is None:
         return f"Ask the alarm company how {driven.works} is read, and write 'reads' at the panel's input."
     if driven.wants == "maintained":
@@ -207,6 +207,9 @@ def _for_panel(driven: Driven) -> _Kind | str:
             f"{driven.works} is read as a level: open and closed mean something else",
             None,
         )
+    most = driven.input.max_pulse_s if driven.input is not None else None
+    if lasts_s is not None and (most is None or lasts_s <= most):
+        return _pulse(lasts_s, "so long it was wished")
     return _pulse(_pulse_s(driven, _PANEL_PULSE_S), f"{driven.works} wants a pulse")
 
 

@@ -95,7 +95,7 @@ def left_told(plan: MendingPlan) -> Iterator[tuple[str, tuple[str, ...]]]:
         for conflict in plan.conflicts:
             if any(conflict.finding is finding for finding in concern.findings):
                 lines += _in_the_way(conflict)
-        yield f"{listed(list(concern.names)[:4])}: {concern.told[0]}", tuple(lines)
+        yield f"{listed(list(concern.names)[:4])}: {concern.told[0]}", tuple(dict.fromkeys(lines))
 
 
 def _by_hand(finding: Finding, plan: MendingPlan) -> Iterator[str]:

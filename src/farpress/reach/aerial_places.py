@@ -262,8 +262,8 @@ class WallSpot:
         return self.base_m <= height_m <= self.top_m - 0.1
 
 
-def wall_spots(radio: Radio, premises: str) -> Iterator[WallSpot]:
-    """Places along both faces of every wall, `STEP_M` apart."""
+def wall_spots(radio: Radio, premises: str, step_m: float = STEP_M) -> Iterator[WallSpot]:
+    """Places along both faces of every wall, so far apart [m]."""
     house = radio.case.job.premises[premises]
     terrain, scene = terrain_of(house), radio.plan(premises).scene
     panels = scene.panels
@@ -275,7 +275,7 @@ def wall_spots(radio: Radio, premises: str) -> Iterator[WallSpot]:
         if length < 0.3:
             continue
         along = (end - start) / length
-        for u in np.linspace(0.15, length - 0.15, max(int(length / STEP_M) + 1, 1)):
+        for u in np.linspace(0.15, length - 0.15, max(int(length / step_m) + 1, 1)):
             for side in (-OFF_WALL_M, OFF_WALL_M):
                 x, y = (
                     float(start[0] + u * along[0] + side * along[1]),

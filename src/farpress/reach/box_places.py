@@ -36,7 +36,7 @@ class BoxPlaces:
         self.radio, self.premises, self.points_m = radio, premises, points_m
         terrain = terrain_of(self.house)
         over = points_m[:, 2] - terrain.height_m(points_m[:, 0], points_m[:, 1])
-        self._over_m = np.round(np.maximum(over, 0.3) * 2.0) / 2.0
+        self._over_m = np.maximum(np.round(over), 1.0)  # of two rays; whole metres keep the calls few
         self.indoors = sheltered(scene=radio.plan(premises).scene, points_m=points_m)
         self._ways: dict[str, list[tuple[NDArray[np.bool_], Ways]]] = {}
 

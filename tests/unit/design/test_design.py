@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,12 +11,15 @@ from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.design.choosing import Variant
 from farpress.design.design import design
+from farpress.design.figures import figures_of
 from farpress.design.fixes import fixes_from
+from farpress.design.norms import norms_with
 from farpress.design.result import Design, Designs
 from farpress.design.writing import write_design
 from farpress.domain.finding import Verdict
 from farpress.errors import InputError
 from farpress.judging.assess import assess
+from farpress.quoting.norms import Norms
 from helpers.wished_jobs import CHURCH, YARD, opened
 
 pytestmark = pytest.mark.long
@@ -220,3 +224,49 @@ def test_stopping_keeps_the_variants_that_are_whole(yard: Case) -> None:
 
     assert designs.is_cut_short
     assert [found.variant for found in designs.variants] == [Variant.CHEAPEST]
+
+
+@pytest.mark.parametrize("fact", ["safeguards_tested: true,", "wants: pulse, "])
+def test_a_fact_left_out_makes_no_promise_better(fact: str, drawn: Design, tmp_path: Path) -> None:
+    """Whatever is not said of the gates, each promise stands as it did or worse, as everywhere."""
+    found = only(design(opened(tmp_path / "job", YARD.replace(fact, "")), variants=(Variant.CHEAPEST,)))
+    before = {chain.id: chain.verdict.rank for chain in drawn.after.promises}
+
+    assert YARD.count(fact) >= 2
+    assert {chain.id for chain in found.after.promises if chain.verdict.rank < before[chain.id]} == set()
+
+
+def test_a_lock_without_volts_is_asked_and_not_fed(tmp_path: Path) -> None:
+    """Nobody says what the strike runs on: its contact is drawn, no supply is guessed for it, it is asked."""
+    strike = "{device: strike, supply: dc, load: inductive dc, current: 0.4 A, at: [0, 5, 1.1], level: nave,"
+    strike += " inputs: {release: {logic: release, wants: maintained}}}"
+    text = CHURCH.replace(
+        "{part: strike-12v, at: [0, 5, 1.1], level: nave, escape_route: false, opens_by_hand: true}", strike
+    )
+    designs = design(opened(tmp_path / "job", text), variants=(Variant.CHEAPEST,))
+    (door,) = only(designs).case.outputs_of("door")
+
+    assert door.output.load_from is None
+    assert any("volts of church/door" in ask for _, ask in designs.asks)
+    assert "wardens: door from porch" not in {
+        chain.id for chain in only(designs).after.promises if chain.verdict in (Verdict.HOLDS, Verdict.THIN)
+    }
+
+
+def test_minutes_are_the_firms_own(yard: Case, drawn: Design) -> None:
+    """Ten minutes more for each metre of cable: the work grows by ten times the metres laid, and by nothing
+    else.
+    """
+    usual = norms_with(None)
+    lay = usual.by_task["lay cable"]
+    slow = Norms({"lay cable": replace(lay, minutes=lay.minutes + 10)})
+    mine = figures_of(yard, drawn.case, drawn.after, norms_with(slow))
+
+    assert drawn.figures == figures_of(yard, drawn.case, drawn.after, usual)
+    assert mine.minutes - drawn.figures.minutes == pytest.approx(10 * drawn.figures.metres, abs=1.0)
+    assert drawn.figures.metres == sum(
+        run.length_m
+        for box in drawn.case.job.premises["yard"].receivers.values()
+        for run in (box.fed.cable if box.fed else None, *(output.cable for output in box.outputs.values()))
+        if run is not None and not (run.label and run.cores != "1 and 2")
+    )

@@ -134,6 +134,10 @@ def best_placing(
         model.add(sum(load.outputs * chosen for load, chosen in here) <= box.outputs * used[j])
         if box.capacity is not None:
             model.add(_records(model, j, box, here) <= box.capacity)
+    for choices in worked_by:
+        for j, chosen in choices.items():
+            model.add_implication(chosen, used[j])
+    model.add(sum(used) >= _fewest(boxes, loads))
     last: dict[int, int] = {}
     for j, box in enumerate(boxes):
         if box.like is not None and box.like in last:
@@ -202,6 +206,17 @@ def placing_cost(
         cost += each + weights.miss * load.misses[j]
         worst = max(worst, load.risks[j])
     return cost + weights.risk * worst
+
+
+def _fewest(boxes: Sequence[Box], loads: Sequence[BoxLoad]) -> int:
+    """No choice has fewer boxes: so many are needed if each were one with the most outputs there are."""
+    wanted, count = sum(load.outputs for load in loads), 0
+    for outputs in sorted((box.outputs for box in boxes), reverse=True):
+        if wanted <= 0:
+            break
+        wanted -= outputs
+        count += 1
+    return count
 
 
 def _records(model, j: int, box: Box, here):  # type: ignore[no-untyped-def]
