@@ -30,7 +30,7 @@ def opens(driven: Driven) -> bool:
         "start",
         "open only",
         "partial open",
-        "up",
+        driven.traits.opening_way,
         "release",
         None,
     )

@@ -158,7 +158,7 @@ def alarm(load: Driven) -> bool:
 
 def closes(load: Driven) -> bool:
     """Whether a press on this input can close something, now or a little later by itself."""
-    if load.logic in ("start", "close", "down"):
+    if load.logic in ("start", "close", load.traits.shutting_way):
         return True
     return load.sheet.closes_after_s is not None and load.logic in ("open only", "partial open", None)
 

@@ -297,6 +297,11 @@ class DeviceSheet(Model):
     fire_opens_by: tuple[Literal["fire alarm", "their own key", "by hand from outside"], ...] | None = Field(
         None, description="what opens it for them at any hour, without waiting for somebody; [] for nothing"
     )
+    contactor_make_a: Amperes | None = Field(
+        None,
+        alias="contactor_make",
+        description="peak that a contactor may make which is there already for it, as its label says",
+    )
     motors: Annotated[int, Field(ge=1, le=20)] | None = Field(None, description="motors on one contact")
     separation_relay: bool | None = Field(
         None, description="each motor has its own contact, so that none feeds the other"

@@ -34,6 +34,7 @@ class DeviceKind:
         words: other words by which people call it, in a survey or a complaint.
         moves: by power.
         is_leaf: a heavy leaf that can crush, shear or lift somebody.
+        rises: it shuts the way by going up, as a bollard does; everything else by coming down.
         turns: on hinges or a pivot; its edge goes round, and the angle must be known.
         can_crush: somebody can be caught at its closing edge; leaves, shutters and windows.
         can_fall: comes down by its weight where a spring, rope or brake breaks; common practice.
@@ -67,6 +68,7 @@ class DeviceKind:
     words: tuple[str, ...] = ()
     moves: bool = False
     is_leaf: bool = False
+    rises: bool = False
     turns: bool = False
     can_crush: bool = False
     can_fall: bool = False
@@ -106,6 +108,16 @@ class DeviceKind:
         return self.can_fall and bool(self.hurts)
 
     @property
+    def shutting_way(self) -> str:
+        """The direction in which it shuts."""
+        return "up" if self.rises else "down"
+
+    @property
+    def opening_way(self) -> str:
+        """The direction in which it opens."""
+        return "down" if self.rises else "up"
+
+    @property
     def frees_on_press(self) -> bool:
         """Whether any press on it lets somebody in: a lock, or a wicket that only unlocks."""
         return self.lets_in and not self.moves
@@ -120,12 +132,14 @@ def _leaf(
     watched_vehicles: bool = False,
     shuts_a_way: bool = False,
     turns: bool = False,
+    rises: bool = False,
 ) -> DeviceKind:
     return DeviceKind(
         name,
         words,
         moves=True,
         is_leaf=True,
+        rises=rises,
         turns=turns,
         can_crush=True,
         can_fall=can_fall,
@@ -185,7 +199,7 @@ _ROWS: Final = (
     _leaf("door", "front door", cautions=("escape",), shuts_a_way=True, turns=True),
     _leaf("garage door", "garage", can_fall=True),
     _leaf("barrier", "boom", can_fall=True, passes_vehicles=True, watched_vehicles=True, turns=True),
-    _leaf("bollard", "post", passes_vehicles=True, watched_vehicles=True),
+    _leaf("bollard", "post", passes_vehicles=True, watched_vehicles=True, rises=True),
     _leaf("lifting gate", "vertical gate", can_fall=True, passes_vehicles=True),
     _leaf("grille", "roller grille", cautions=("gate", "shutter"), can_fall=True, passes_vehicles=True),
     _screen("shutter", "blind", "blinds", cautions=("shutter",), can_crush=True, can_fall=True),

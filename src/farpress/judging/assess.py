@@ -28,7 +28,7 @@ from farpress.judging.output import both_ways, lasting, pressed, settable, stock
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
-from farpress.judging.panel import inside, tamper, unwired, zones
+from farpress.judging.panel import inside, one_press, tamper, unwired, zones
 from farpress.judging.receiver import signals
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
@@ -100,6 +100,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     panel,
     tamper,
     unwired,
+    one_press,
     panel_feeds,
     inside,
     zones,

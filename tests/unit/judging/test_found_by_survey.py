@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from farpress.case.access import opens
+from farpress.case.driven import closes, driven_of
 from farpress.domain.finding import Finding, Stake, Verdict
 from farpress.judging.device import moves
 from farpress.judging.hurting import FIXED_HOLD, RUN_WHILE_HELD
@@ -183,3 +185,22 @@ def test_reg_03_presses_at_another_firms_receiver_count() -> None:
     assert not list(
         judge_counters(a_case(pulse, groups={"crew": {**away, "visits_per_day": {"house": 0.5}}}))
     )
+
+
+@pytest.mark.parametrize(
+    ("kind", "logic", "is_closing"),
+    [
+        ("bollard", "up", True),
+        ("bollard", "down", False),
+        ("shutter", "down", True),
+        ("shutter", "up", False),
+    ],
+)
+def test_a_bollard_shuts_by_going_up(kind: str, logic: str, is_closing: bool) -> None:
+    """What rises lets in by going down; everything else the other way round."""
+    sheet = {"device": kind, "inputs": {"in": {"logic": logic, "wants": "pulse"}}}
+    case = a_case({"1": {**PULSE, "works": "it.in"}}, devices={"it": sheet})
+    (driven,) = driven_of(case, next(case.outputs()))
+
+    assert closes(driven) is is_closing
+    assert opens(driven) is not is_closing

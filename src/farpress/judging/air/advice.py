@@ -54,14 +54,23 @@ def air_remedies(
 
 
 def _not_from_here(case: Case, output: OutputAt, place: Place) -> tuple[str, ...]:
-    """What the output works that could hurt somebody, and whose whole movement is not seen from a place."""
+    """What the output works that could hurt somebody, or that a rule wants seen, and whose whole movement is
+    not seen from a place.
+    """
     return tuple(
         dict.fromkeys(
             name
             for driven in driven_of(case, output)
-            if _wants_sight(driven) and not {name := driven.path.split("/")[1], driven.path} & set(place.sees)
+            if (_wants_sight(driven) or _is_ruled(case, output, driven))
+            and not {name := driven.path.split("/")[1], driven.path} & set(place.sees)
         )
     )
+
+
+def _is_ruled(case: Case, output: OutputAt, driven: Driven) -> bool:
+    """Whether the customer wants that it never works without sight."""
+    names = {*output.functions, output.path, driven.path, driven.path.split("/")[1], driven.works}
+    return any(rule.never == "works without sight" and names & set(rule.of) for rule in case.job.rules)
 
 
 def _wants_sight(driven: Driven) -> bool:

@@ -27,6 +27,7 @@ from farpress.judging.contact.stronger import (
     voltage_ask,
 )
 from farpress.judging.contact.suppression import judge_breaking
+from farpress.judging.contact.there import judge_there
 from farpress.judging.contact.use import judge_use
 from farpress.judging.contact.wetting import judge_wetting
 from farpress.sources import Citation, Mark, cited
@@ -90,6 +91,7 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from judge_circuits(case, circuit)
     yield from judge_use(case, circuits)
     yield from judge_beside(case, circuits)
+    yield from judge_there(case)
     yield from judge_glimmer(case, circuits)
 
 

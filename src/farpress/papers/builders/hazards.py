@@ -66,7 +66,19 @@ _FIRE = _Kind(
 )
 _ALARM = _Kind(
     "the alarm is believed set or unset, and is not",
-    ("OUT-02", "PAN-01", "PAN-02", "PAN-06", "PAN-18", "PAN-19", "PAN-20", "RULE-07", "RULE-08", "SAFE-04"),
+    (
+        "OUT-02",
+        "PAN-01",
+        "PAN-02",
+        "PAN-06",
+        "PAN-18",
+        "PAN-19",
+        "PAN-20",
+        "PAN-29",
+        "RULE-07",
+        "RULE-08",
+        "SAFE-04",
+    ),
     "alarm",
 )
 _CALL = _Kind("a call for help is not heard or not answered", ("SAFE-05",), "call")

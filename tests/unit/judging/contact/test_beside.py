@@ -90,3 +90,19 @@ def test_con_11_a_receiver_not_made_for_mains_fails_elsewhere() -> None:
 
     assert "CON-11" not in {finding.code for finding in found}
     assert finding_of(found, "CON-05", "R1/1").verdict is FAILS
+
+
+@pytest.mark.parametrize(
+    ("peak_a", "pieces", "verdict"),
+    [(18.0, 24, FAILS), (10.0, 32, Verdict.THIN), (10.0, 28, HOLDS), (None, 24, UNKNOWN)],
+)
+def test_con_15_a_contactor_that_is_there_makes_the_peak_of_today(
+    peak_a: float | None, pieces: int, verdict: Verdict
+) -> None:
+    """24 drivers of 18 A are 432 A at 320 A, in two groups 216 A; whichever output works it, or none."""
+    lamps = LAMP | {"peak_a": peak_a, "pieces": pieces, "contactor_make_a": 320.0}
+    finding = finding_of(judge(wired_case({"devices": {"pier": lamps}})), "CON-15")
+
+    assert finding.verdict is verdict
+    if verdict is FAILS:
+        assert "2 groups" in finding.remedies[0].does

@@ -106,7 +106,7 @@ def test_a_barrier_with_a_tested_loop_is_sound() -> None:
             "closes_after_s": 3.0,
             "safeguards": ("loop",),
             "safeguards_tested": True,
-                "people_pass": False,
+            "people_pass": False,
             "inputs": {"open": {"logic": "open only"}},
         }
     }
