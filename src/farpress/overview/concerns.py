@@ -150,7 +150,12 @@ class Concern:
 
 
 def concerns_of(
-    findings: Iterable[Finding], chains: Sequence[Chain], words: Mapping[Ref, str], *, by_remedy: bool = True
+    findings: Iterable[Finding],
+    chains: Sequence[Chain],
+    words: Mapping[Ref, str],
+    *,
+    by_remedy: bool = True,
+    by_cause: bool = True,
 ) -> tuple[Concern, ...]:
     """Bring findings together.
 
@@ -158,7 +163,8 @@ def concerns_of(
         findings: of one verdict.
         chains: the promises, to say which of them wait.
         words: what the customer calls a rule.
-        by_remedy: bring different checks together where the same change mends both.
+        by_remedy: bring different checks together where the same change, or answer, settles both.
+        by_cause: and where they have the same causes, whatever their remedies.
     """
     found = tuple(findings)
     alike = _split(found, lambda finding: (finding.code, _host(finding)))
@@ -175,7 +181,7 @@ def concerns_of(
         ),
     )
     if by_remedy:
-        groups = _mended_together(groups)
+        groups = _mended_together(groups, by_cause=by_cause)
     return tuple(_concern(group, chains, words) for group in groups)
 
 
@@ -203,29 +209,32 @@ def _deed_kind(finding: Finding) -> str:
     return next(iter(finding.remedies[0].does.split()), "") if finding.remedies else ""
 
 
-def _mended_together(groups: list[list[Finding]]) -> list[list[Finding]]:
-    """Groups joined that have the same causes, or whose first remedy is the same."""
+def _mended_together(groups: list[list[Finding]], *, by_cause: bool) -> list[list[Finding]]:
+    """Groups joined that have the same causes, or whose first remedy is the same at the same thing."""
     joined: list[list[Finding]] = []
     for group in groups:
-        home = next((other for other in joined if _linked(other, group)), None)
+        home = next((other for other in joined if _linked(other, group, by_cause=by_cause)), None)
         if home is None:
             joined.append(list(group))
         else:
             home.extend(group)
-    return joined if len(joined) == len(groups) else _mended_together(joined)
+    return joined if len(joined) == len(groups) else _mended_together(joined, by_cause=by_cause)
 
 
-def _linked(group: list[Finding], other: list[Finding]) -> bool:
+def _linked(group: list[Finding], other: list[Finding], *, by_cause: bool) -> bool:
     causes, others = ({finding.cause for finding in part} - {None} for part in (group, other))
     telling = not any(isinstance(cause, _MANY_THINGS) for cause in causes)
-    if causes and others and telling and _trade(group) == _trade(other):
+    if by_cause and causes and others and telling and _trade(group) == _trade(other):
         if causes == others:
             return True
         # what fails at one of several cables is mended in the same visit
         if group[0].code in _WORK and (causes < others or others < causes):
             return True
     actions, deeds = ({f.remedies[0].does for f in part if f.remedies} for part in (group, other))
-    return bool(actions & deeds) and bool(causes & others)
+    if not actions & deeds:
+        return False
+    here, there = ({ref for f in part for ref in refs_of(DeviceRef, f.subjects)} for part in (group, other))
+    return bool(causes & others) or bool(here & there)
 
 
 def _trade(group: Sequence[Finding]) -> Link | str:

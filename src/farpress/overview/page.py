@@ -72,7 +72,7 @@ def first_page(assessment: Assessment) -> FirstPage:
         key=lambda concern: (not concern.barred, *_order(concern)),
     )
     halting = [finding for finding in findings if finding.halts]
-    asked = concerns_of(halting, assessment.promises, assessment.words, by_remedy=False)
+    asked = concerns_of(halting, assessment.promises, assessment.words, by_cause=False)
     stop += sorted(asked, key=_order)
     mend = sorted(
         (concern for concern in concerns if not concern.stops),

@@ -137,6 +137,21 @@ def test_advice_for_one_of_several_says_that_the_others_differ() -> None:
     assert of(failing("SUP-01", "h/R1/1")).mend[0].advice() == ""
 
 
+def test_one_remedy_at_one_door_is_one_point_whatever_found_it() -> None:
+    """A check of the door, whose cause is the door, and the customer's rule, whose cause is the output."""
+    door = DeviceRef("a/door")
+    way_out = (Remedy("A way out that opens by hand"),)
+    found = failing("DEV-04", "a/R1/1", cause=door, subjects=(door,), remedies=way_out)
+    rule = failing("RULE-14", "a/R1/1", subjects=(OutputRef("a/R1/1"), door), remedies=way_out)
+    other = DeviceRef("a/gate")
+    elsewhere = failing("RULE-14", "a/R1/2", subjects=(OutputRef("a/R1/2"), other), remedies=way_out)
+    halting = [replace(one, verdict=Verdict.UNKNOWN, halts=True) for one in (found, rule)]
+
+    assert [concern.codes for concern in of(found, rule).mend] == [("DEV-04", "RULE-14")]
+    assert len(of(found, elsewhere).mend) == 2
+    assert [concern.codes for concern in of(*halting).stop] == [("DEV-04", "RULE-14")]
+
+
 def test_few_receivers_are_mended_one_by_one_and_many_together() -> None:
     """Reach at two receivers needs two aerials; at six it is one line."""
 
