@@ -4,6 +4,7 @@ connection.
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 from typing import Any
@@ -258,3 +259,27 @@ def test_a_file_changed_by_hand_is_noticed_by_an_open_page(house: Served, watche
 
     expect(page.locator("#says")).to_contain_text("changed outside the desk")
     expect(page.locator("#block")).not_to_contain_text("Hesper Marrow")
+
+
+def test_a_drawer_saves_only_what_was_changed_and_keeps_what_was_typed(
+    house: Served, watched: Watched
+) -> None:
+    """A value that another page saved meanwhile stays; closed without saving, what was typed comes back."""
+    page = watched.page()
+    page.goto(f"{house.address}/j/larkfen-house/job/receivers")
+    all_fields = page.get_by_role("button", name="fields of Receiver R1")
+    all_fields.click()
+    dialog = page.get_by_role("dialog")
+    dialog.get_by_label("old fobs nobody can name").fill("2")
+    page.keyboard.press("Escape")
+    expect(page.locator("#says")).to_contain_text("What you typed is kept")
+    all_fields.click()
+    expect(dialog.get_by_label("old fobs nobody can name")).to_have_value("2")
+    path = ["premises", "larkfen", "receivers", "R1"]
+    other = {"values": {"@path": json.dumps(path), "noise_floor": "-105 dBm"}}
+    assert house.ask("/j/larkfen-house/entry", other).status == 200
+    dialog.get_by_role("button", name="Save").click()
+    expect(dialog).to_be_hidden()
+
+    box = _job(house.folder)["premises"]["larkfen"]["receivers"]["R1"]
+    assert (box["learned_unknown"], box["noise_floor"]) == ("2", "-105 dBm")

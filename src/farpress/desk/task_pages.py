@@ -31,7 +31,13 @@ class JobTask:
 
 
 TASKS: Final = (
-    JobTask("customer", "Customer", "Who it is for, and what stands on every paper.", ("details",)),
+    JobTask(
+        "customer",
+        "Customer",
+        "Who it is for, where, and what stands on every paper.",
+        ("details", "premises"),
+        ("plan", "Draw levels and walls"),
+    ),
     JobTask(
         "people",
         "People and buttons",
@@ -89,6 +95,7 @@ INLINE: Final[dict[str, tuple[str, ...]]] = {
 
 ALWAYS: Final[dict[str, str]] = {
     "details": "customer address responsible_person installer prepared_by telephone issue date",
+    "premises": "address surroundings noise_floor noise_bursts open_hours",
     "functions": "kind output says answered_by",
     "groups": "fob count people spares kept presses organisation pool owner",
     "people": "role organisation age",
@@ -149,6 +156,7 @@ ALWAYS: Final[dict[str, str]] = {
 """Table, with the table around it where there is one; of parts the kind → fields that are always shown."""
 
 NEEDED: Final[dict[str, str]] = {
+    "premises": "address surroundings",
     "functions": "kind output",
     "groups": "fob count kept",
     "people": "role",

@@ -20,7 +20,7 @@ from farpress.desk.pages.entry_forms import KINDS_OF_PARTS, form_of, with_empty
 from farpress.desk.task_pages import INLINE, TASKS, TOP_FIELDS, JobTask, always_shown, asked_first, singular
 from farpress.errors import InputError
 
-__all__ = ["ROUTES"]
+__all__ = ["ROUTES", "placed_field"]
 
 MOST_BLOCKS: Final = 40
 """Entries of one table that are shown with their fields; of more only a line each: our choice."""
@@ -163,7 +163,8 @@ def _room(sheet: JobRequest, values: Any, path: Path, around: str = "") -> _Entr
         lines = tuple((place, name, entry_line(value_at(values, place), place)) for place, name in entries)
     kinds = KINDS_OF_PARTS if table == "parts" else ()
     shown = with_empty(values, new_path, kinds[0] if kinds else None)
-    new = _chosen(form_of(sheet, new_path, shown), asked_first(table, around), with_values=False)
+    form = [field for field in form_of(sheet, new_path, shown) if not (kinds and field.name == "kind")]
+    new = _chosen(form, asked_first(table, around), with_values=False)
     return _EntryRoom(
         path, _slug(path), title, singular(table), blocks, lines, new, new_path, not is_list, kinds
     )
@@ -172,7 +173,7 @@ def _room(sheet: JobRequest, values: Any, path: Path, around: str = "") -> _Entr
 def _block(sheet: JobRequest, values: Any, path: Path, table: str, around: str, title: str) -> _EntryBlock:
     value = value_at(values, path)
     kind = str(value.get("kind", "")) if isinstance(value, Mapping) and table == "parts" else ""
-    every = form_of(sheet, path, values)
+    every = [field for field in form_of(sheet, path, values) if not (kind and field.name == "kind")]
     fields = _chosen(every, always_shown(table, around, kind), with_values=True)
     is_entry = len(path) > 1
     return _EntryBlock(
@@ -203,10 +204,10 @@ def _chosen(fields: list[FormField], names: tuple[str, ...], *, with_values: boo
             or (field.required and field not in chosen)
         )
     ]
-    return tuple(_placed(field) for field in chosen)
+    return tuple(placed_field(field) for field in chosen)
 
 
-def _placed(field: FormField) -> FormField:
+def placed_field(field: FormField) -> FormField:
     """A field of a table inside with that table in its label, where its own words do not say it."""
     table = field.name.rpartition("/")[0].rpartition("/")[2]
     if not table or field.kind == "pressed":

@@ -205,9 +205,10 @@ document.addEventListener("submit", async (event) => {
   event.preventDefault();
   const button = event.submitter;
   if (button) button.disabled = true;
-  const values = {};
+  const values = {}, typed = form.elements["@path"] && !form.elements["@new"]?.value ? typedIn(form) : null;
   for (const part of form.elements) {
     if (!part.name || part.disabled) continue;
+    if (typed && part.type !== "hidden" && !typed.includes(part)) continue; // of an entry that is there only what was changed: the rest may have changed meanwhile
     if (part.type === "radio" && !part.checked) continue;
     const value = part.type === "checkbox" ? (part.value === "on" ? part.checked : part.checked ? part.value : null) : part.value;
     if (part.dataset.many != null) (values[part.name] ||= []).push(value); else values[part.name] = value;

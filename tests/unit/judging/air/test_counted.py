@@ -55,7 +55,7 @@ def test_a_count_beside_a_level_is_not_dropped() -> None:
     [("-70 dBm", 8, "let more through"), ("-70 dBm", 20, ""), ("-125 dBm", 20, "let fewer through")],
 )
 def test_a_level_that_says_something_else_is_told_aloud(level: str, heard: int, told: str) -> None:
-    """A strong level and few presses heard contradict each other, as do none to be read and all of them heard."""
+    """A strong level and few presses heard contradict each other, as do hardly a level and all heard."""
     (found,) = judged({"place": "kitchen", "level": level, "heard": heard, "of": 20})
 
     assert ("contradict" in found.says) == bool(told)
