@@ -6,12 +6,25 @@ strict, and a simulation has to decide; each function says which side it errs on
 
 from __future__ import annotations
 
+import math
+from typing import Final
+
 import numpy as np
+from numpy.typing import NDArray
 
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
 __all__ = ["clear_press_share", "overlap_free_share", "simulated_clear_share", "telegram_clear_share"]
+
+
+_AT_ONCE: Final = 1_000_000.0
+_DRAWN_AT_MOST: Final = 2_000_000.0
+_PLAYED_AT_LEAST: Final = 400
+"""Presses of others drawn at once and in all, and own presses played at least: our choice, 0.1 GB and a
+second."""
+
+_NEVER: Final = 1e-9
 
 
 @cites("Pure ALOHA, textbook", place="success e^(-2G)", mark=Mark.MEMORY)
@@ -102,6 +115,9 @@ def simulated_clear_share(
         trials: presses played.
         seed: of the random numbers; the same seed gives the same share.
 
+    Memory is bounded: presses are played in turns, and fewer of them, 400 at least, where each meets tens of
+    thousands of others, as with telegrams of minutes.
+
     Example:
         Light load, one telegram enough: near the limit of `clear_press_share`:
 
@@ -128,13 +144,44 @@ def simulated_clear_share(
     )
     require_range("period_s", period_s, "s", low=telegram_s, because="telegrams of one fob do not overlap")
     require_range("sent", sent, "", low=needed, high=200, because="fewer than needed can never be heard")
-    draw = np.random.default_rng(seed)
     length = (sent - 1) * period_s + telegram_s
-    counts = draw.poisson(presses_per_s * 2.0 * length, trials)
-    trial = np.repeat(np.arange(trials), counts)
-    begins = draw.uniform(-length, length, trial.size)
-    taken = draw.normal(gap_db, gap_sd_db, trial.size) < capture_db
-    trial, begins = trial[taken], begins[taken]
+    if _surely_taken(presses_per_s, telegram_s, sent, capture_db - gap_db, gap_sd_db):
+        return 0.0
+    draw = np.random.default_rng(seed)
+    others = presses_per_s * 2.0 * length
+    played = int(min(trials, max(_DRAWN_AT_MOST / max(others, 1e-9), _PLAYED_AT_LEAST)))
+    at_once = int(min(played, max(_AT_ONCE / max(others, 1e-9), 1)))
+    kept = 0
+    for begun in range(0, played, at_once):
+        count = min(at_once, played - begun)
+        counts = draw.poisson(others, count)
+        trial = np.repeat(np.arange(count), counts)
+        begins = draw.uniform(-length, length, trial.size)
+        taken = draw.normal(gap_db, gap_sd_db, trial.size) < capture_db
+        kept += _kept(trial[taken], begins[taken], count, sent, needed, telegram_s, period_s)
+    return kept / played
+
+
+def _surely_taken(
+    presses_per_s: float, telegram_s: float, sent: int, over_db: float, gap_sd_db: float
+) -> bool:
+    """Whether so many others press that not one telegram in a billion presses meets none of them."""
+    wins = 0.5 * (1.0 + math.erf(over_db / max(gap_sd_db, 1e-9) / math.sqrt(2.0)))
+    return sent * math.exp(-min(presses_per_s * wins * 2.0 * telegram_s, 700.0)) < _NEVER
+
+
+def _kept(
+    trial: NDArray[np.int64],
+    begins: NDArray[np.float64],
+    trials: int,
+    sent: int,
+    needed: int,
+    telegram_s: float,
+    period_s: float,
+) -> int:
+    """How many presses keep telegrams enough in a row past others that begin at some moments of some
+    trials.
+    """
     clear = np.ones((trials, sent), dtype=np.bool_)
     for own in range(sent):
         lag = begins - own * period_s  # another's first telegram against ours
@@ -146,4 +193,4 @@ def simulated_clear_share(
     run = np.ones((trials, sent - needed + 1), dtype=np.bool_)
     for step in range(needed):
         run &= clear[:, step : step + sent - needed + 1]
-    return float(run.any(axis=1).mean())
+    return int(run.any(axis=1).sum())
