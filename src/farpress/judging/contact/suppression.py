@@ -109,9 +109,32 @@ class _SideEffect:
 def judge_breaking(case: Case, circuit: Switched) -> Iterator[Finding]:
     """CON-03, of every coil that a contact switches."""
     for load in circuit.loads:
-        if not load.is_signal and load.kind in _COILS:
+        if load.reverses == "polarity" and circuit.suppression in _ONE_WAY:
+            yield _shorted(circuit, load)
+        elif not load.is_signal and load.kind in _COILS:
             hz = mains_hz(case) if case.job.region else _HIGHER_HZ
             yield _caught(circuit, load, hz, _pushing(case, circuit) if load.is_lock_magnet else None)
+
+
+def _shorted(circuit: Switched, load: Load) -> Finding:
+    """CON-03 of a motor that turns round with its volts: what lets current one way shorts one direction."""
+    return SUPPRESSION.decide(
+        about=f"{circuit.about}: {load.name}",
+        subjects=(OutputRef(circuit.at.path), *load.subjects),
+        answer=Answer.NO,
+        says=f"{load.name} turns round with its volts: a {circuit.suppression} across it is a short in one of"
+        " its two directions.",
+        because="The supply sees the short as long as that direction is on; all volts of it fall on the cable.",
+        remedies=(
+            Remedy(
+                f"Take the {circuit.suppression} off {load.name}; fit a varistor instead.",
+                "clamps in both directions",
+                (Change(_path(circuit), "varistor"),),
+            ),
+        ),
+        stake=Stake.PROMISE,
+        sources=(*load.sources, *cited(release_time_s)),
+    )
 
 
 def _pushing(case: Case, circuit: Switched) -> Driven | None:

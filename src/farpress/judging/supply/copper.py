@@ -38,6 +38,12 @@ _CLOSE_V: Final = 1e-3
 """How long the share of a cable is looked for, and how near to the least volts it comes; our choice."""
 
 
+LARGEST_MM2: Final = 35.0
+"""Heavier cores nobody lays to such devices, nor do their terminals take them; common practice, no source."""
+
+SHORTEST_M: Final = 1.0
+"""A cable that would have to be shorter than this is no remedy: our choice."""
+
 _MUCH: Final = 0.1
 """Share of the least volts that a cable may lose before it has to be thicker too; our choice."""
 
@@ -79,15 +85,17 @@ def remedies_for_volts(
     if share is not None:  # of a shared return core no single run decides
         if core.area_mm2:
             area = rounded_up(core.area_mm2 / share, 2)
-            remedies.append(
-                Remedy(
-                    f"At least {area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the same"
-                    " cable may be joined.",
-                    f"{least:g} V at {end.who}",
+            if area <= LARGEST_MM2:
+                remedies.append(
+                    Remedy(
+                        f"At least {area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the"
+                        " same cable may be joined.",
+                        f"{least:g} V at {end.who}",
+                    )
                 )
-            )
         longest = rounded_down(share * run.length_m, 1)
-        remedies.append(Remedy(f"At most {longest:.1f} m of {run.part}.", f"{least:g} V at {end.who}"))
+        if longest >= SHORTEST_M:
+            remedies.append(Remedy(f"At most {longest:.1f} m of {run.part}.", f"{least:g} V at {end.who}"))
     if run.shares_return_with:
         remedies.append(
             Remedy(

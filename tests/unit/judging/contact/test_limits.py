@@ -190,6 +190,28 @@ def test_con_03_a_drive_on_the_same_press_does_not_push_against_the_lock(
         assert "pushes against it after 47 ms" in finding.says
 
 
+@pytest.mark.parametrize(
+    ("fitted", "reverses", "shorts"),
+    [
+        ("diode", "polarity", True),
+        ("zener", "polarity", True),
+        ("varistor", "polarity", False),
+        ("none", "polarity", False),
+        ("diode", "windings", False),
+    ],
+)
+def test_con_03_a_diode_across_a_motor_that_is_turned_round_by_its_volts_is_a_short(
+    fitted: str, reverses: str, shorts: bool
+) -> None:
+    """Changed over, the volts stand across the diode in the direction in which it conducts; a drawing tells."""
+    found = judged(MOTOR | {"reverses": reverses}, suppression=fitted)
+    failing = [finding for finding in found if finding.code == "CON-03" and finding.verdict is FAILS]
+
+    assert bool(failing) is shorts
+    for finding in failing:
+        assert finding.remedies[0].changes[0].value == "varistor"
+
+
 @pytest.mark.parametrize(("ohm", "verdict"), [(23.9, THIN), (24.1, HOLDS), (None, THIN)])
 def test_con_03_the_ohms_of_a_coil_count_as_they_are_read(ohm: float | None, verdict: Verdict) -> None:
     """0.852 H over R, with the drop of the diode against R times 0.5 A: 24 ohm as 12 V and 0.5 A say."""

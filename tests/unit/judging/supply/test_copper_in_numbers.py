@@ -57,6 +57,27 @@ def test_sup_01_offers_the_thinnest_cable_with_a_margin_over_the_doubt(
     assert remedy.effect == f"{volts} V at lamp"
 
 
+@pytest.mark.parametrize(("least_v", "offered"), [(11.9, True), (11.9971, True), (11.9972, False)])
+def test_sup_01_offers_no_copper_that_nobody_lays(least_v: float, offered: bool) -> None:
+    """0.2 mm2 lose half a volt: 11.9971 V want 34.5 mm2, 11.9972 V 35.7 mm2."""
+    told = " ".join(remedy.does for remedy in judged("SUP-01", least_v=least_v).remedies)
+
+    assert ("mm2 for each conductor" in told) is offered
+
+
+@pytest.mark.parametrize(
+    ("least_v", "offered"), [(11.94, "At most 6.0 m"), (11.989, "At most 1.1 m"), (11.991, "")]
+)
+def test_sup_01_offers_no_cable_of_less_than_a_metre(least_v: float, offered: str) -> None:
+    """A hundredth of a volt a metre: 12 V at the supply leave 6 m, 1.1 m, 0.9 m."""
+    finding = judged("SUP-01", least_v=least_v, amperes=0.01, length_m=10.0)
+    told = " ".join(remedy.does for remedy in finding.remedies)
+
+    assert finding.verdict is Verdict.FAILS
+    assert offered in told
+    assert ("At most" in told) is bool(offered)
+
+
 def test_sup_01_says_what_the_supply_would_have_to_keep() -> None:
     """12.5 V are wanted and half a volt is lost on the way."""
     finding = judged("SUP-01", least_v=12.5)
