@@ -124,7 +124,7 @@ def _shorted(circuit: Switched, load: Load) -> Finding:
         answer=Answer.NO,
         says=f"{load.name} turns round with its volts: a {circuit.suppression} across it is a short in one of"
         " its two directions.",
-        because="The supply sees the short as long as that direction is on; all volts of it fall on the cable.",
+        because="As long as that direction is on the supply sees a short, and its volts fall on the cable.",
         remedies=(
             Remedy(
                 f"Take the {circuit.suppression} off {load.name}; fit a varistor instead.",

@@ -203,7 +203,7 @@ def test_con_03_a_drive_on_the_same_press_does_not_push_against_the_lock(
 def test_con_03_a_diode_across_a_motor_that_is_turned_round_by_its_volts_is_a_short(
     fitted: str, reverses: str, shorts: bool
 ) -> None:
-    """Changed over, the volts stand across the diode in the direction in which it conducts; a drawing tells."""
+    """Changed over, the volts stand across the diode in the direction in which it conducts."""
     found = judged(MOTOR | {"reverses": reverses}, suppression=fitted)
     failing = [finding for finding in found if finding.code == "CON-03" and finding.verdict is FAILS]
 
