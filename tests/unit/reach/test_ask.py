@@ -190,8 +190,8 @@ def test_a_second_receiver_is_never_worse_than_today() -> None:
 
 
 def test_a_second_receiver_is_tried_by_each_place_that_promises() -> None:
-    """Where coax does not reach: right by the place, that place's promises are heard; not in the street, where
-    nothing can be mounted.
+    """Where coax does not reach: right by the place, that place's promises are heard; not in the street,
+    where nothing can be mounted.
     """
     ranked = try_aerials(larkfen(), "larkfen", "R1", second_receiver=True).trials
     by = {one.does.split(" by ")[1].split(",")[0]: one for one in ranked if " by " in one.does}
