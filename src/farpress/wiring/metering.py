@@ -48,6 +48,7 @@ __all__ = [
     "CoreFault",
     "FaultReading",
     "MeterReading",
+    "cores_everywhere",
     "far_end",
     "meter_terminals",
     "metered",
@@ -204,6 +205,25 @@ def volts_everywhere(
         ground = next((net.net.ground for net in solved.nets if node in net.volts), "")
         rows.append((terminals, solved.across(node, ground) if ground else None, ground))
     return tuple(rows)
+
+
+def cores_everywhere(
+    case: Case, premises: str, *, moment: str, level: str, fault: CoreFault | None = None
+) -> tuple[tuple[Conductor, float | None, bool], ...]:
+    """Every core as it lies, its amperes, and whether the fault is at it; a broken one stays, without any.
+
+    The arguments are those of `metered`.
+    """
+    state = _state(case, premises, (), moment, level)
+    right = electrics_of(case, premises).circuit
+    circuit = right if fault is None else _with_fault(right, fault)
+    solved = Solver(circuit).solve(state)
+    led = {core.name: core for core in circuit.conductors}
+    wrong = set() if fault is None else {fault.core, fault.other}
+    return tuple(
+        (led.get(core.name, core), solved.through(core.name) if core.name in led else 0.0, core.name in wrong)
+        for core in right.conductors
+    )
 
 
 def _state(case: Case, premises: str, terminals: Sequence[Terminal], moment: str, level: str) -> CircuitState:

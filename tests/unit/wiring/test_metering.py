@@ -14,6 +14,7 @@ from farpress.wiring.metering import (
     METER_LEVELS,
     CoreFault,
     MeterReading,
+    cores_everywhere,
     meter_terminals,
     metered,
     volts_everywhere,
@@ -137,6 +138,23 @@ def test_every_terminal_has_its_volts_or_none(house: Case) -> None:
 
     assert sorted(names) == sorted(meter_terminals(house, "larkfen"))
     assert all(volts == 0.0 for terminals, volts, ground in rows if ground in terminals)
+
+
+def test_every_core_is_drawn_with_its_amperes(house: Case) -> None:
+    """The two of the strike carry the same; a broken one stays in the drawing, carries nothing and is marked."""
+    state = {"moment": "wicket", "level": "as a meter reads it"}
+    right = {core.name: amperes for core, amperes, _ in cores_everywhere(house, "larkfen", **state)}
+    wrong = {
+        core.name: (amperes, is_wrong)
+        for core, amperes, is_wrong in cores_everywhere(
+            house, "larkfen", fault=CoreFault("broken", BACK), **state
+        )
+    }
+
+    assert right[BACK] == pytest.approx(right[OUT])
+    assert wrong[BACK] == (0.0, True)
+    assert wrong[OUT] == (pytest.approx(0.0, abs=1e-9), False)
+    assert right.keys() == wrong.keys()
 
 
 def test_all_that_is_not_there_is_told_at_once(house: Case) -> None:

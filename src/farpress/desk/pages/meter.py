@@ -24,6 +24,7 @@ from farpress.wiring.metering import (
     METER_LEVELS,
     CoreFault,
     MeterReading,
+    cores_everywhere,
     far_end,
     meter_terminals,
     metered,
@@ -97,7 +98,7 @@ def _page(request: Request) -> Response:
         fault_text=_fault_text(touch.fault) if touch.fault else "",
         rows=rows,
         volts=volts,
-        currents=_currents(case, touch),
+        drawn=_cores(case, touch, {name: value for there, value, _ in volts for name in there}),
         told=reading_text,
         unknown=circuit.unknown,
         movable=touch.fault is not None and touch.fault.kind == "moved",
@@ -130,12 +131,20 @@ def _touch(case: Case, query: Mapping[str, str]) -> _Touch:
     )
 
 
-def _currents(case: Case, touch: _Touch) -> list[tuple[str, str, str, float | None]]:
-    """Every core of the right circuit with its ends and its amperes."""
-    electrics = electrics_of(case, touch.premises)
-    moment = next(moment for moment in electrics.moments if moment.name == touch.moment)
-    solved = electrics.in_moment(moment, METER_LEVELS[touch.level])
-    return [(core.name, core.a, core.b, solved.through(core.name)) for core in electrics.circuit.conductors]
+def _cores(case: Case, touch: _Touch, volts: Mapping[str, float | None]) -> list[dict[str, Any]]:
+    """Every core for its drawing: its ends with their volts, its amperes, what is wrong with it."""
+    found = cores_everywhere(case, touch.premises, moment=touch.moment, level=touch.level, fault=touch.fault)
+    return [
+        {
+            "name": core.name,
+            "mark": core.core,
+            "ends": [(end, volts.get(end)) for end in (core.a, core.b)],
+            "amperes": amperes,
+            "wrong": wrong,
+            "broken": wrong and touch.fault is not None and touch.fault.kind == "broken",
+        }
+        for core, amperes, wrong in found
+    ]
 
 
 def _by_thing(terminals: tuple[str, ...]) -> dict[str, list[str]]:
