@@ -252,6 +252,12 @@ def _relays(case: Case, outputs: list[OutputAt], ids: dict[str, str], site: Site
             yield outs.wired_interlock(ids[output.path], ids[wired.path])
             continue
         if other is None or not _mutual(output, other):
+            if other is not None:
+                named = other.output.interlock
+                site.taken.append(
+                    f"no interlock of {output.path} with {other.path}, because output {other.number} names"
+                    f" {f'output {named}' if named else 'none'}"
+                )
             yield outs.relay(ids[output.path])
             continue
         done.add(other.path)

@@ -74,6 +74,20 @@ def things_of(
             for i, (closed, use) in inputs.items()
             if all(made[output.path] == "momentary" for output, other in worked if other.works == use.works)
         }
+        site.asks += [
+            f"{use.works} is said to take a pulse of at least {use.input.min_pulse_s:g} s and of at most"
+            f" {use.input.max_pulse_s:g} s, which no pulse is; read both from its description."
+            for _, use in inputs.values()
+            if use.input is not None
+            and use.input.min_pulse_s is not None
+            and use.input.max_pulse_s is not None
+            and use.input.min_pulse_s > use.input.max_pulse_s
+        ]
+        if path in waits_for(case, path):
+            site.asks.append(
+                f"{path.partition('/')[2]} is said to wait until it stands closed itself, so it never opens;"
+                " name the other one under 'waits_for'."
+            )
         short = [output.path for output, use in worked if _too_short(output, use)]
         if short:
             site.taken.append(f"{listed(short)} is too short for its input and does nothing there")

@@ -9,10 +9,10 @@ from __future__ import annotations
 import functools
 import heapq
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from types import CodeType
-from typing import cast
+from typing import Any, cast
 
 from farpress.core.rehearsal.model import TICK
 from farpress.core.rehearsal.ready import Network
@@ -56,7 +56,8 @@ class Runner:
         self.network = network
         self.start: State = network.starts
         self.events = tuple(event.name for event in network.events)
-        self._steps: dict[str, Step] = {}
+        self._numbers = {name: number for number, name in enumerate(self.events)}
+        self._function: Callable[..., Any] | None = None
         self._state = f"({''.join(f'{name}, ' for name in network.variables)})"
         self._settling = text_lines(network.settling)
         self._bad = (
@@ -72,33 +73,35 @@ class Runner:
         Raises:
             ModelError: a variable left its range.
         """
-        if event not in self._steps:
-            self._steps[event] = self._compiled([self.events.index(event)], event)
-        taken = self._steps[event](state)
+        taken = self._taken()(state, (self._numbers[event],))
         return taken[0][1:] if taken else None
 
     def every_step(self) -> Step:
         """A function from a state to each event that can happen in it, the state after it and which bad
         conditions hold; in the order of the events. It raises what `step` raises.
         """
-        return self._compiled(range(len(self.events)), "every event")
+        return self._taken()
 
-    def _compiled(self, indices: Iterable[int], name: str) -> Step:
-        """The function of some events; what settles after each of them is written once for all."""
-        numbers = list(indices)
-        space: dict[str, object] = {**self.network.numbers, "_left": self._left, "_names": self.events}
-        restored = [f"{self._state} = _state", *self._nothing_passes()]
-        lines = [
-            "def _taken(_state):",
-            *(f" {line}" for line in restored),
-            " _found = []",
-            f" for _number in {numbers}:",
-            *(line for number in numbers for line in self._begun(number)),
-            *(f"  {line}" for line in (*self._settled(numbers), *restored)),
-            " return _found",
-        ]
-        exec(_code("\n".join(lines), name), space)
-        return cast("Step", space["_taken"])
+    def _taken(self) -> Callable[..., Any]:
+        """One function for all events, or for those whose numbers are given: compiled once, as what settles
+        after each of them is most of it.
+        """
+        if self._function is None:
+            numbers = range(len(self.events))
+            space: dict[str, object] = {**self.network.numbers, "_left": self._left, "_names": self.events}
+            restored = [f"{self._state} = _state", *self._nothing_passes()]
+            lines = [
+                f"def _taken(_state, _numbers={tuple(numbers)}):",
+                *(f" {line}" for line in restored),
+                " _found = []",
+                " for _number in _numbers:",
+                *(line for number in numbers for line in self._begun(number)),
+                *(f"  {line}" for line in (*self._settled(), *restored)),
+                " return _found",
+            ]
+            exec(_code("\n".join(lines), "every event"), space)
+            self._function = cast("Callable[..., Any]", space["_taken"])
+        return self._function
 
     def _nothing_passes(self) -> list[str]:
         return [f"{' = '.join(self.network.passing)} = 0"] if self.network.passing else []
@@ -112,10 +115,10 @@ class Runner:
             *(f"   {line}" for line in text_lines(event.does)),
         ]
 
-    def _settled(self, numbers: list[int]) -> list[str]:
-        """Lines for what settles after any of these events, and what has been found then."""
+    def _settled(self) -> list[str]:
+        """Lines for what settles after any event, and what has been found then."""
         network = self.network
-        does = [statement for number in numbers for statement in network.events[number].does]
+        does = [statement for event in network.events for statement in event.does]
         written = written_by((*does, *network.settling))
         outside = " or ".join(
             f"not 0 <= {name} <= {high}"
