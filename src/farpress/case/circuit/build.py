@@ -42,15 +42,10 @@ from farpress.case.turned import turned_pair
 from farpress.domain.parts import DeviceSheet
 from farpress.domain.refs import DeviceRef, ReceiverRef, refs_of
 
-__all__ = ["circuit_of", "circuits"]
+__all__ = ["circuit_of"]
 
 RESISTANCES = frozenset({"resistive", "inductive dc", "coil ac", "lamp"})
 """Kinds of load that draw less at fewer volts."""
-
-
-def circuits(case: Case) -> dict[str, Circuit]:
-    """The circuit of each premises, built once and kept with the case."""
-    return case.once(_circuits)
 
 
 def circuit_of(case: Case, premises: str) -> Circuit:
@@ -59,11 +54,7 @@ def circuit_of(case: Case, premises: str) -> Circuit:
     Raises:
         KeyError: the job has no such premises.
     """
-    return circuits(case)[premises]
-
-
-def _circuits(case: Case) -> dict[str, Circuit]:
-    return {premises: _built(case, premises) for premises in case.job.premises}
+    return case.once_at(_built, premises)
 
 
 def _built(case: Case, premises: str) -> Circuit:

@@ -60,8 +60,4 @@ def electrics_of(case: Case, premises: str) -> Electrics:
     Raises:
         KeyError: the job has no such premises.
     """
-    return case.once(_electrics)[premises]
-
-
-def _electrics(case: Case) -> dict[str, Electrics]:
-    return {premises: Electrics(case, premises) for premises in case.job.premises}
+    return case.once_at(Electrics, premises)
