@@ -108,6 +108,29 @@ def test_what_a_person_must_do_has_no_figure_of_its_effect(case: Case, raw: Asse
     assert [remedy.does for remedy in beside] == ["Make it longer", "Ask the customer"]
 
 
+@pytest.mark.parametrize(("shrinks", "told"), [(0.049, False), (0.052, True)])
+def test_a_margin_that_shrinks_by_a_twentieth_of_its_limit_is_told(
+    raw: Assessment, shrinks: float, told: bool
+) -> None:
+    """Less is not worth a word: our choice."""
+    was = next(
+        finding
+        for finding in raw.findings
+        if finding.verdict is Verdict.HOLDS and finding.margin is not None and finding.limit
+    )
+    margin = (was.margin or 0.0) - shrinks * abs(was.limit or 0.0)
+    after = dataclasses.replace(
+        raw,
+        findings=tuple(
+            dataclasses.replace(finding, margin=margin) if finding is was else finding
+            for finding in raw.findings
+        ),
+    )
+
+    dear = costs_elsewhere(raw, after, besides=_of(raw, "OUT-01"))
+    assert (fault_key(was) in {fault_key(finding) for finding in dear}) is told
+
+
 def test_what_stands_worse_elsewhere_is_named(case: Case, raw: Assessment) -> None:
     """Two amperes more on the supply: its figure then is told, and the finding that was mended is not."""
     after = assess(

@@ -62,6 +62,21 @@ def test_dev_08_the_busiest_hour_counts_where_nobody_says_how_many_follow_each_o
     assert finding.limit == pytest.approx(limit, rel=1e-4)
 
 
+@pytest.mark.parametrize(
+    ("longest", "does"),
+    [
+        (41.0, "A motor made for a whole travel and more"),
+        (42.0, "At most 1 run in a row"),
+        (84.0, "At most 2 runs"),
+    ],
+)
+def test_dev_08_as_many_runs_are_left_as_fit(longest: float, does: str) -> None:
+    """Runs of 42 s: none, one, two of them; four follow each other today."""
+    finding = finding_of(_found(longest_run_s=longest, runs_in_a_row=4), "DEV-08")
+
+    assert finding.remedies[0].does.startswith(does)
+
+
 def test_dev_08_what_is_missing_is_asked() -> None:
     """Neither how long it may run nor how often it does."""
     nothing = _found()

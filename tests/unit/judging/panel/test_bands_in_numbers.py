@@ -120,3 +120,11 @@ def test_a_joint_is_dried_to_what_its_bands_leave_without_the_cable(low_ohm: flo
     dry = zone_found._put_right(_known(Band("normal", low_ohm, 2200.0)), zone, None)[0]
 
     assert dry.effect == ("at least 2.25 kohm between the cores" if needs else "")
+
+
+def test_a_joint_is_dried_where_the_zone_lies_in_its_band_by_the_cable_alone() -> None:
+    """1500 ohm at the far end, a band from 1550 ohm: with 100 ohm of cable 1450 ohm are enough behind it."""
+    zone: Any = SimpleNamespace(found=SimpleNamespace(leak_ohm=5000.0))
+    dry = zone_found._put_right(_known(Band("normal", 1550.0, 2200.0)), zone, None)[0]
+
+    assert dry.effect == "at least 43.5 kohm between the cores"  # 1500 x 1450 / 50

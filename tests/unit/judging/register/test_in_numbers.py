@@ -11,7 +11,7 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.register import memory as register
-from farpress.judging.register import persons, record, spares
+from farpress.judging.register import persons, record, spares, stock
 from farpress.judging.register.memory_use import MemoryUse
 from helpers.findings import finding_of
 from helpers.logic_case import a_case
@@ -34,6 +34,14 @@ def _group(count: int, spares: int = 0, buttons: int = 1, **more: Any) -> dict[s
             **more,
         }
     }
+
+
+@pytest.mark.parametrize(("churn", "told"), [(0.0049, False), (0.0051, True), (0.006, True)])
+def test_reg_18_one_leaver_in_twenty_years_is_spoken_of(churn: float, told: bool) -> None:
+    """Ten holders: 0.049 and 0.051 leavers a year."""
+    case = a_case(GATE, groups=_group(10), register={"churn_share": churn, "unreturned_share": 0.5})
+
+    assert ("REG-18" in {finding.code for finding in stock.judge(case)}) is told
 
 
 def test_a_memory_of_buttons_fills_by_the_buttons_of_leavers() -> None:
