@@ -315,7 +315,7 @@ class Receiver(ReceiverSheet):
     )
     inputs: dict[str, ReceiverInput] = Field(default_factory=dict, description="input number → what it reads")
     signals: dict[Literal["low cell", "acknowledge"], ReceiverSignal] = Field(
-        default_factory=dict, description="signal of its own → where it goes"
+        default_factory=dict, description="signal of its own, 'low cell' or 'acknowledge' → where it goes"
     )
     learn_access: Literal["tamper-protected housing", "code", "open"] | None = Field(
         None, description="what keeps strangers from learning a fob into it"

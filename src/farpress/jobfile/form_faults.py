@@ -6,6 +6,7 @@ allowed, what was probably meant.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any, Final, TypeAlias
 
@@ -95,6 +96,8 @@ def form_fault(error: _Error, tree: Node, source: Source) -> Fault | None:
     node, path, kind = place.node, path_text(place.path), error["type"]
     if not place.fits:
         return None  # another member of the choice tells more
+    if kind == "literal_error" and error["loc"][-1:] == ("[key]",):
+        return source.fault(*place.position, path, _wrong_name(error))
     if kind == "extra_forbidden":
         return source.fault(
             *place.position, path, _unknown_key(place, find_location(error["loc"][:-1], tree))
@@ -110,6 +113,15 @@ def form_fault(error: _Error, tree: Node, source: Source) -> Fault | None:
     return source.fault(
         *position, path, _wrong_value(error, node, place.choice if no_member_fits else place.allowed)
     )
+
+
+def _wrong_name(error: _Error) -> str:
+    """What is said of a key of a table that takes only a few names."""
+    name, allowed = str(error["loc"][-2]), str(error["ctx"]["expected"])
+    names = re.findall(r"'([^']*)'", allowed)
+    near = closest(name, names) or closest(name.replace("_", " "), names)
+    meant = f" Did you mean '{near}'?" if near else ""
+    return f"The name '{name[:60]}' is not known here.{meant} Allowed: {allowed}."
 
 
 def _unknown_key(place: Location, table: Location) -> str:

@@ -22,6 +22,12 @@ FORM = [
     ("travel: 24 s", "travl: 24 s", "gate.travl", "Did you mean 'travel'?"),
     ("travel: 24 s", "travel_s: 24 s", "gate.travel_s", "Did you mean 'travel'?"),
     ("at: [17.5, 23.0, 1.8]\n", "position: [17.5, 23.0, 1.8]\n", "R1.position", "Did you mean 'at'?"),
+    (
+        "at: [17.5, 23.0, 1.8]\n",
+        "at: [17.5, 23.0, 1.8]\n        signals: {low_cell: {works: gate.open}}\n",
+        "R1.signals.low_cell",
+        "The name 'low_cell' is not known here. Did you mean 'low cell'?",
+    ),
     ("frequency: 433.92 MHz", "frequency: 433.92 Hz", "pocket-fob.frequency", "Was that MHz?"),
     ("erp: -14 dBm", "erp: -14 dB", "pocket-fob.erp", "'dB' is a ratio"),
     ("current_idle: 22 mA", "current_idle: 22 MA", "RX-own.current_idle", "the unit is written 'mA'"),
