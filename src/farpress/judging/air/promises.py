@@ -134,8 +134,8 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
         yield KEPT.judge(
             about=name,
             subjects=subjects,
-            says=f"There is no {what} in this job, so the way cannot be computed: draw it.",
-            because="" if outputs else _as_if_drawn(radio, promise),
+            says=f"There is no {what} in this job, so the way cannot be computed: draw it."
+            + ("" if outputs else _as_if_drawn(radio, promise)),
             value=Estimate(None),
             asks=(f"Draw the {what} of the promise '{name}'.",),
         )
@@ -201,7 +201,7 @@ def _as_if_drawn(radio: Radio, promise: Promise) -> str:
         return ""
     best = max(found)
     return (
-        f"{best[1]} would hear it best: within {int(promise.within_presses)} presses in {_percent(best[0])}"
+        f" {best[1]} would hear it best: within {int(promise.within_presses)} presses in {_percent(best[0])}"
         f" of cases, the first in {_percent(best[2])}."
     )
 

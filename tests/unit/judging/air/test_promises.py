@@ -418,3 +418,13 @@ def test_six_hundred_holders_share_one_computation(monkeypatch: pytest.MonkeyPat
 
     assert sum(finding.code == "AIR-01" for finding in findings) == 160
     assert len(ways) == len(set(ways))
+
+
+def test_a_promise_without_an_output_says_who_would_hear_it() -> None:
+    """Nothing is decided by it: the output is still to be drawn."""
+    functions = {"help": {"kind": "call", "answered_by": "the porter"}}
+    promises = [{"to": "family", "function": "help", "from": "street"}]
+    finding = radio_finding(larkfen(functions=functions, promises=promises), "AIR-01")
+
+    assert finding.verdict is Verdict.UNKNOWN
+    assert "R1 would hear it best: within 2 presses in" in finding.says
