@@ -69,7 +69,8 @@ def source_of(case: Case, run: Run) -> Terminal:
     if run.kind == "supply":
         near = run_terminals(case, run).out[0]
         return near if near.thing == run.supply else _poles(case, run.premises, run.supply)[0]
-    return _poles(case, run.premises, run.supply)[0]
+    branch = (run.end.branch or None) if run.end is not None else None
+    return _poles(case, run.premises, run.supply, branch)[0]
 
 
 def _supply(case: Case, run: Run) -> RunTerminals:
@@ -171,7 +172,8 @@ def _signal(case: Case, run: Run) -> RunTerminals:
         far = _input(case, run.premises, run.target, run.target_terminals[0])
         near = tuple(_own(run.start, name) for name in run.start_terminals)
         return RunTerminals((near[0], far[0]), (near[1], far[1]))
-    poles, ends = _poles(case, run.premises, run.supply), _poles(case, run.premises, run.target)
+    branch = (run.end.branch or None) if run.end is not None else None
+    poles, ends = _poles(case, run.premises, run.supply, branch), _poles(case, run.premises, run.target)
     if not run.common:  # a transistor lies in the way back
         return RunTerminals((poles[0], ends[0]), (_own(run.back, run.start_terminals[1]), ends[1]))
     contact, common = _own(run.start, run.start_terminals[0]), _own(run.start, run.common)

@@ -380,7 +380,7 @@ def _own_signals(case: Case, premises: str, house: Premises, supply: str) -> Ite
                 continue
             path = ("premises", premises, "receivers", receiver, "signals", signal, "cable")
             end = _device_end(case, premises, device, given.cable, path, output=None, rest=0.0)
-            yield replace(end, signal=f"{premises}/{receiver}/{signal}")
+            yield replace(end, signal=f"{premises}/{receiver}/{signal}", branch=given.load_branch or "")
 
 
 def _supplies(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:

@@ -281,9 +281,20 @@ class ReceiverSignal(Model):
     """Where one of a receiver's own signals goes."""
 
     works: str = Field(description="lamp or sounder, as device.input, or panel.input of the same premises")
-    load_from: str | None = Field(None, description="supply of the lamp or sounder")
+    load_from: str | None = Field(
+        None, description="supply of the lamp or sounder, or a branch of it, as main.branch 2"
+    )
+    load_branch: str | None = Field(
+        None, description="which branch of that supply; absent: its own terminals"
+    )
     cable: CableRun | None = Field(None, description="from the receiver to what it works")
     tells: str | None = Field(None, description="who is told of it and sees to it: a name out of 'people'")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _branch_apart(cls, values: Any) -> Any:
+        """`load_from: main.branch 2` is the supply main and its branch 2."""
+        return with_branch(values, "load_from", "load_branch")
 
 
 class Receiver(ReceiverSheet):

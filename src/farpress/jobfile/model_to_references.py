@@ -223,7 +223,8 @@ def _receiver(names: NamesThere, path: Path, premises: str, name: str, receiver:
     for signal, told in receiver.signals.items():
         here = (*path, "signals", signal)
         names.input_of((*here, "works"), told.works, premises)
-        names.supply((*here, "load_from"), told.load_from, premises)
+        if names.supply((*here, "load_from"), told.load_from, premises) and told.load_from is not None:
+            check_branch(names, (*here, "load_from"), premises, told.load_from, told.load_branch)
         names.one_of((*here, "tells"), told.tells, names.keys("people"), "person")
         _cable(names, here, premises, told.cable)
     for number, entry in receiver.inputs.items():

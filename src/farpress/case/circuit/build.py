@@ -296,14 +296,14 @@ class _Supply:
     def _over_signal(self, end: End) -> None:
         """A lamp or sounder that a signal of a receiver switches: its plus, or its way back."""
         worker = signal_worker(self.shop, end.signal)
-        plus, zero = self.terminals(end)
+        (plus, zero), (live, back) = self.terminals(end), self._tap(end)
         if isinstance(worker, Sink):
-            self._conduct(end, "out", self.plus, plus, _length(end))
+            self._conduct(end, "out", live, plus, _length(end))
             self._conduct(end, "back", zero, worker.collector, _length(end))
             return
-        self.shop.join(self.plus, worker.a)
+        self.shop.join(live, worker.a)
         self._conduct(end, "out", worker.b, plus, _length(end))
-        self._conduct(end, "back", zero, self.zero, _length(end))
+        self._conduct(end, "back", zero, back, _length(end))
 
     def _form(self, panel: str, output: str) -> str:
         """What an output of a panel is; a transistor where nobody says, which is the weaker."""

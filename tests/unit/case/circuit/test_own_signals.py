@@ -66,6 +66,21 @@ def test_what_arrives_at_the_lamp_is_judged() -> None:
     assert not [finding for finding in findings if finding.code == "SUP-12"]
 
 
+def test_a_signal_fed_from_a_branch_lies_behind_its_fuse() -> None:
+    """The lamp's 20 mA flow over the branch; its schedule names the branch's fuse."""
+    job = copy.deepcopy(JOBS["a receiver's own signals"])
+    job["supplies"]["main"] = job["supplies"]["main"] | {"branches": {"2": {"fuse_a": 0.5}}}
+    for signal in job["receivers"]["R1"]["signals"].values():
+        signal["load_from"] = "main.branch 2"
+    case = wired_case(job)
+    electrics = electrics_of(case, "larkfen")
+    on = Moment("both", frozenset({CELL, ANSWER}))
+    rows = [row for row in wiring_schedule(case).cores if row.target in ("cell lamp", "chirp")]
+
+    assert given_a(electrics, "main", on, "2") == pytest.approx(0.02 + 0.06)
+    assert {row.fuse_a for row in rows} == {0.5}
+
+
 def told(case: Case) -> Any:
     """RCV-07 of the weak cell."""
     return next(finding for finding in judge(case) if finding.code == "RCV-07")
