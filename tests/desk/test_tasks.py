@@ -125,6 +125,20 @@ def test_equal_entries_are_made_and_changed_together(alder: Served) -> None:
     assert save(alder, paths[0], also=[["groups", "family"]], pressed="in hand").status == 422
 
 
+def test_promises_for_several_are_made_at_once(alder: Served) -> None:
+    """Two groups from two places: four promises in one go; one wrong name, and none is made."""
+    add(alder, ["groups", ""], "guests", fob="fob-4", count="2")
+    count = len(written(alder)["promises"])
+    row = {"function": "open gate", "from": "street; porch", "within": "2 presses"}
+    refused = add(alder, ["promises", count], to="family; nobody", **row)
+    made = add(alder, ["promises", count], to="family; guests", **row)
+
+    assert refused.status == 422
+    assert made.status == 200, made.text
+    told = [(promise["to"], promise["from"]) for promise in written(alder)["promises"][count:]]
+    assert told == [(to, place) for to in ("family", "guests") for place in ("street", "porch")]
+
+
 def test_an_entry_is_renamed_copied_and_taken_out(alder: Served) -> None:
     """All uses follow; what hangs on it is told before it goes along; Undo brings all of it back."""
     before = written(alder)

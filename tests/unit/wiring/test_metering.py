@@ -141,7 +141,7 @@ def test_every_terminal_has_its_volts_or_none(house: Case) -> None:
 
 
 def test_every_core_is_drawn_with_its_amperes(house: Case) -> None:
-    """The two of the strike carry the same; a broken one stays in the drawing, carries nothing and is marked."""
+    """The two of the strike carry the same; a broken one stays, carries nothing and is marked."""
     state = {"moment": "wicket", "level": "as a meter reads it"}
     right = {core.name: amperes for core, amperes, _ in cores_everywhere(house, "larkfen", **state)}
     wrong = {

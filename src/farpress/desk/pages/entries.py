@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import product
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
@@ -183,10 +184,14 @@ def _added(sheet: JobRequest, path: Path, given: dict[str, str], base: object) -
     first: Path = (*path[:-1], names[0])
     fields = form_of(sheet, first, with_empty(values, first, kind))
     found = _written(fields, given)
+    rows = [found]
+    if path[:1] == ("promises",) and isinstance(path[-1], int):
+        rows = _promised_together(found)
+        names = [path[-1] + number for number in range(len(rows))]
     changes: list[Change] = []
-    for name in names:
+    for number, name in enumerate(names):
         entry: dict[str, Any] = {"kind": kind} if kind else {}
-        for field, value in found.items():
+        for field, value in rows[number % len(rows)].items():
             _put(entry, field.split("/"), value)
         if name == names[0]:
             changes += _appended(values, first, entry)
@@ -194,6 +199,18 @@ def _added(sheet: JobRequest, path: Path, given: dict[str, str], base: object) -
             changes.append(Change((*path[:-1], name), entry))
     says = entry_title(first, False) + (f" and {len(names) - 1} more" if len(names) > 1 else "") + " added"
     return _edited(sheet, first, fields, changes, says, base)
+
+
+def _promised_together(found: dict[str, Any]) -> list[dict[str, Any]]:
+    """One promise for each group, function and place where several are named with a semicolon between.
+
+    >>> [row["to"] for row in _promised_together({"to": "nurses; cleaners", "from": "door"})]
+    ['nurses', 'cleaners']
+    """
+    keys = [key for key in ("to", "function", "from") if isinstance(found.get(key), str)]
+    named = [[name.strip() for name in found[key].split(";") if name.strip()] for key in keys]
+    every = [{**found, **dict(zip(keys, chosen, strict=True))} for chosen in product(*named)]
+    return every[:MOST_NAMES] or [found]
 
 
 def _names(text: str) -> list[str]:
