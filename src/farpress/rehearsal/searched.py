@@ -60,6 +60,7 @@ class SearchedCheck:
         just_after: it is broken from just after the last moment of a story on.
         taken: what it takes for granted, as clauses.
         matters: what has to be possible for the rule to mean anything: in words, and as an expression.
+        at_hours: it speaks of the time of day, which a story has to tell.
         surroundings: what moves by itself round the things it is about, and what notices it.
     """
 
@@ -78,6 +79,7 @@ class SearchedCheck:
     functions: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
     matters: Callable[[Site], tuple[tuple[str, str], ...]] = lambda site: ()
+    at_hours: bool = False
     surroundings: Callable[[Site], StateModel] = lambda site: StateModel()
 
     def watched(self, site: Site) -> StateModel | str:

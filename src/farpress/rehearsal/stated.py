@@ -190,6 +190,8 @@ def _outside(case: Case, output: OutputAt, hours: tuple[str, ...]) -> SearchedCh
         "RULE-24",
         "works outside hours",
         unknown=unknown,
+        at_hours=True,
+        taken=("the story begins at 00:00",),
         surroundings=lambda site: clock_round(case, site, hours),
         matters=lambda site: ((f"{output.path} works", _works(case, site, output)),),
     )

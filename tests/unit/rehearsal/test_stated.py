@@ -204,6 +204,7 @@ def test_a_latched_contact_works_anew_as_the_hours_begin() -> None:
         (an_alarm(()), "0 s: into shop; 5 s: pair press f1; 6 s: wait", 1),
         (an_alarm(("person-in switch",)), "0 s: into shop; 5 s: pair press f1; 6 s: wait", 0),
         (an_alarm(()), "0 s: into shop; 3 s: out of shop; 5 s: pair press f1; 6 s: wait", 0),
+        (_at_hours("people"), "5 s: pair press f1; 6 s: wait", 0),
         (_at_hours("people"), "0 s: clock 06:00; 5 s: pair press f1; 6 s: wait", 0),
         (_at_hours("people"), "0 s: clock 06:00; 1 s: clock 20:00; 5 s: pair press f1; 6 s: wait", 1),
     ],
