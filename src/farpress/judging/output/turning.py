@@ -46,6 +46,7 @@ def _judged(case: Case, driven: Driven, outputs: list[OutputAt]) -> Finding:
     device = driven.path.split("/")[1]
     names = listed(output.path for output in outputs)
     answer, because, says = Answer.NO, "", ""
+    asks: tuple[str, ...] = ()
     pair = turned_pair(case, outputs[0])
     if pair is not None and device in pair.devices:
         answer = Answer.YES
@@ -59,6 +60,17 @@ def _judged(case: Case, driven: Driven, outputs: list[OutputAt]) -> Finding:
     elif _are_barred(case, outputs):
         answer = Answer.YES
         says = f"{names} work reversing relays that bar each other, so that {device} gets one direction only."
+    elif all(output.output.via for output in outputs):
+        answer = Answer.UNKNOWN
+        says = (
+            f"{device} turns round with its volts over relays at {names}; whether these change its two cores"
+            " over, or bar each other, is not known."
+        )
+        because = "Two-pole reversing relays that nothing bars short the supply when both are on."
+        asks = (
+            f"Look whether the relays at {names} lead plus on their make and 0 V on their break sides, or bar"
+            " each other; of a pair that does, write 'interlocked: true' at the relay's part.",
+        )
     else:
         says = (
             f"{device} turns round with its volts, and {names} do not change its two cores over:"
@@ -74,6 +86,7 @@ def _judged(case: Case, driven: Driven, outputs: list[OutputAt]) -> Finding:
         answer=answer,
         says=says,
         because=because,
+        asks=asks,
         remedies=(_CHANGEOVER, _REVERSING),
         sources=(*driven.cite("reverses", "inputs"), PRACTICE, GIVEN),
     )
@@ -93,7 +106,7 @@ def _why(case: Case, outputs: list[OutputAt]) -> str:
     if len({output.receiver_path for output in outputs}) > 1:
         return "they are those of two receivers, of which one may be without power"
     if any(output.output.via for output in outputs):
-        return "their relays have a make contact each, and nothing bars one while the other is on"
+        return "one works a relay and another does not"
     if len(outputs) > 2:
         return f"{len(outputs)} of them feed it"
     if any(output.output.contact == "normally closed" for output in outputs):

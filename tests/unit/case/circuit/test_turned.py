@@ -93,7 +93,7 @@ def test_volts_over_all_corners_are_those_while_it_is_fed() -> None:
 @pytest.mark.parametrize(
     ("outputs", "says"),
     [
-        ({"one": {"via": "k"}, "two": {"via": "k"}}, "nothing bars one"),
+        ({"one": {"via": "k"}}, "one works a relay"),
         ({"one": {"contact": "normally closed"}}, "by its break contact"),
         ({"two": {"load_from": "other"}}, "different supplies"),
         ({"two": {"works": "north.open"}}, "nobody says which opens"),
@@ -108,6 +108,15 @@ def test_outputs_that_cannot_turn_it_are_told(outputs: dict[str, Any], says: str
     assert says in found[0].says
     pair = turned_pair(case, next(case.outputs()))
     assert pair is None or "north" not in pair.devices
+
+
+def test_relays_behind_both_are_asked_whether_they_change_over_or_bar_each_other() -> None:
+    """Both on, reversing relays that nothing bars short the supply; nobody says what these are."""
+    found = list(judge_turning(_job(one={"via": "k"}, two={"via": "k"})))
+
+    assert {finding.verdict for finding in found} == {Verdict.UNKNOWN}
+    assert all("short the supply" in finding.because for finding in found)
+    assert all("interlocked" in finding.asks[0].says for finding in found)
 
 
 def test_make_contacts_alone_cannot_turn_it() -> None:
