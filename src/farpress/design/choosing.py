@@ -181,7 +181,9 @@ class Field:
         return fixed
 
     def _parts(self) -> tuple[str, ...]:
-        """Receivers that may be bought: the job's own, else those of the catalogue; and what is fixed."""
+        """Receivers that may be bought: the job's own; where they cannot do it all, the catalogue's too; and
+        what is fixed.
+        """
         own = [name for name in self.makes.receivers if name in self.makes.own]
         fixed = [
             fixed["receiver"]
@@ -189,7 +191,13 @@ class Field:
             for contact in load
             if "receiver" in (fixed := self._fixed(contact))
         ]
-        return tuple(dict.fromkeys((*(own or self.makes.receivers), *fixed)))
+        is_enough = all(any(self._can(load, part) for part in own) for load in self.loads)
+        return tuple(dict.fromkeys((*own, *(() if is_enough else self.makes.receivers), *fixed)))
+
+    def _can(self, load: tuple[WishedContact, ...], part: str) -> bool:
+        """Whether a receiver has the outputs for a load, and pulses as long as it wants."""
+        sheet = self.makes.receivers[part]
+        return (sheet.relays or 0) >= len(load) and all(_is_settable(contact, sheet) for contact in load)
 
     def _asked(self, load: tuple[WishedContact, ...]) -> list[tuple[Promise, str]]:
         """Promises of a load with their place at this premises."""
@@ -296,10 +304,7 @@ class Field:
         """Whether the box can do it: as long a pulse, and what the user fixed."""
         sheet = self._sheet(option)
         for contact in load:
-            wants = contact.wants_s
-            if wants is not None and not (
-                (sheet.pulse_min_s or 0.0) <= wants <= (sheet.pulse_max_s or float("inf"))
-            ):
+            if not _is_settable(contact, sheet):
                 return False
             fixed = self._fixed(contact)
             if "receiver" in fixed and fixed["receiver"] != option.part:
@@ -389,6 +394,12 @@ def field_of(
             " 'mounts'."
         )
     return Field(case, premises, here, sites, makes, source, fixes, weights)
+
+
+def _is_settable(contact: WishedContact, sheet: ReceiverSheet) -> bool:
+    """Whether a receiver can be set to the pulse that a contact wants, as far as its sheet says."""
+    wants = contact.wants_s
+    return wants is None or (sheet.pulse_min_s or 0.0) <= wants <= (sheet.pulse_max_s or float("inf"))
 
 
 def _promised_to(case: Case, group: str) -> set[str]:

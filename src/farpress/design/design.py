@@ -25,7 +25,7 @@ from farpress.design.norms import norms_with, weights_of
 from farpress.design.power import feeds_of
 from farpress.design.result import Design, Designs
 from farpress.design.sites import BoxSite, nearest_named, site_called, sites_of
-from farpress.design.wishes import Wishes, wishes_of
+from farpress.design.wishes import WishedContact, Wishes, wishes_of
 from farpress.domain.finding import Assessment, Change, Verdict
 from farpress.domain.refs import PromiseRef, refs_of
 from farpress.errors import InputError
@@ -208,9 +208,9 @@ class _Drawer:
         boxes = self.fields[premises].choose(variant, refuted)
         if boxes is None:
             raise InputError(
-                f"No choice of receivers at {premises} fits: what is fixed asks for a receiver that cannot do"
-                " it (too few outputs, too short or too long a pulse, or too small a memory). Give up one"
-                " --fix, or describe a larger receiver under 'parts'."
+                f"No choice of receivers at {premises} fits: none in the list, or none that a --fix allows,"
+                " has outputs enough, can be set to the pulse, and holds all fobs. Give up one --fix, or"
+                " describe a larger receiver under 'parts'."
             )
         return boxes
 
@@ -223,6 +223,7 @@ class _Drawer:
             bought = [field.makes.receivers[box.part] for box in chosen if box.part]
             feeds, asks = feeds_of(self.case, name, contacts, field.makes, bought, self.fixes.of(name))
             self.asks += [(name, ask) for ask in asks]
+            self.asks += [(name, ask) for ask in _placeless(self.case, contacts)]
             decisions += supply_decisions(name, feeds, field.source)
             decisions += drawn(self.case, name, chosen, feeds, field.source, field.makes, self.fixes)
         decisions += _pressed(self.case, decisions)
@@ -245,6 +246,17 @@ class _Drawer:
                 if "at" in fixed:
                     found.append(path.rsplit("/", 1)[0] + "/at")
         return list(dict.fromkeys(found))
+
+
+def _placeless(case: Case, contacts: Sequence[WishedContact]) -> list[str]:
+    """Questions for devices and panels of which nobody says where they are: no cable is drawn to them."""
+    found = []
+    for contact in contacts:
+        thing = case.driven(contact.premises, contact.works[0])
+        if thing is not None and thing.at is None:
+            path = f"{contact.premises}/{contact.device}"
+            found.append(f"Say where {path} is ('at'): no cable is drawn to it before.")
+    return found
 
 
 def _standing(case: Case) -> tuple[str, ...]:

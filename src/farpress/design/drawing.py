@@ -194,7 +194,7 @@ def _outputs(
             if pause:
                 entry["interlock_pause"] = f"{pause:g} s"
         entry |= _fed_load(case, premises, contact, box, feeds, source)
-        if contact.works[0] in shared:
+        if contact.works[0] in shared and "cable" in entry:
             entry["cable"] = shared[contact.works[0]] | {"length": entry["cable"]["length"]}
         for function in contact.functions:
             fixed = fixes.of(function)

@@ -167,7 +167,9 @@ def _for_boxes(
         if contact.driven.sheet.supply == "dc" and contact.driven.sheet.voltage_v is not None
     ]
     wanted = sorted({volts for _, volts in asked if volts is not None}) or [12.0]
-    with_battery = _wants_battery(case, premises, contacts) and fixed.get("battery") != "none"
+    with_battery = fixed.get("battery") != "none" and (
+        "battery" in fixed or "standby" in fixed or _wants_battery(case, contacts)
+    )
     for volts in (*wanted, 12.0):
         if not all(_suits(box, "dc", volts) for box in boxes):
             continue
@@ -254,9 +256,8 @@ def _battery(makes: Makes, supply: SupplySheet, least_v: float) -> str | None:
     return min(fit)[3] if fit else None
 
 
-def _wants_battery(case: Case, premises: str, contacts: Sequence[WishedContact]) -> bool:
+def _wants_battery(case: Case, contacts: Sequence[WishedContact]) -> bool:
     """Whether it has to go on without the mains: an alarm panel is worked, or somebody calls for help."""
-    del premises
     return any(
         contact.driven.panel is not None
         or contact.driven.traits.calls_help

@@ -9,6 +9,7 @@ from typing import Final
 
 import numpy as np
 
+from farpress.core.reach.crossings import outline_holds
 from farpress.domain.premises import Premises
 from farpress.errors import InputError
 from farpress.phrases import closest, listed
@@ -65,10 +66,9 @@ def sites_of(radio: Radio, premises: str) -> tuple[BoxSite, ...]:
         if spot.carries(height):
             points.append((round(spot.x_m, 2), round(spot.y_m, 2), round(height, 2)))
     points = list(dict.fromkeys(points))
-    levels = levels_at(radio, premises, np.array(points)) if points else []
     walls = [
-        BoxSite(f"on the wall at ({x:g}, {y:g}), {level or 'outside'}", (x, y, z), level)
-        for (x, y, z), level in zip(points, levels, strict=True)
+        BoxSite(f"on the wall at ({x:g}, {y:g}){f', {level}' if level else ''}", (x, y, z), level)
+        for (x, y, z), level in zip(points, _storeys(radio, premises, points), strict=True)
     ]
     return (*named, *walls)
 
@@ -116,8 +116,21 @@ def _beside_things(radio: Radio, premises: str, house: Premises) -> Iterator[Box
         if end is None:
             continue
         point = _at(house, end, level)
-        storey = level or levels_at(radio, premises, np.array([point]))[0]
+        storey = level or _storeys(radio, premises, [point])[0]
         yield BoxSite(f"at {name}", point, storey)
+
+
+def _storeys(radio: Radio, premises: str, points: Sequence[tuple[float, float, float]]) -> list[str | None]:
+    """The storey of each point; None out of doors, and where no storey's outline holds it, as in a garage."""
+    house = radio.case.job.premises[premises]
+    found: list[str | None] = []
+    for point, level in zip(points, levels_at(radio, premises, np.array(points).reshape(-1, 3)), strict=True):
+        outline = house.levels[level].outline if level is not None else None
+        is_within = outline is None or outline_holds(
+            np.array([corner[:2] for corner in outline]), [(point[0], point[1])]
+        )
+        found.append(level if is_within else None)
+    return found
 
 
 def _at(house: Premises, point: Sequence[float], level: str | None) -> tuple[float, float, float]:

@@ -136,6 +136,8 @@ def test_what_stands_is_kept(drawn: Design, tmp_path: Path, yard: Case) -> None:
     assert {name: after.receivers[name] for name in before.receivers} == before.receivers
     assert {name: after.supplies[name] for name in before.supplies} == before.supplies
     assert [output.works for output in found.case.outputs_of("yard lights")] == [("lights.on",)]
+    assert found.figures.boxes == len(after.receivers) - len(before.receivers)
+    assert found.figures.supplies == len(after.supplies) - len(before.supplies)
 
 
 def test_a_church_is_fed_by_the_volts_its_devices_need(tmp_path: Path) -> None:
@@ -270,3 +272,27 @@ def test_minutes_are_the_firms_own(yard: Case, drawn: Design) -> None:
         for run in (box.fed.cable if box.fed else None, *(output.cable for output in box.outputs.values()))
         if run is not None and not (run.label and run.cores != "1 and 2")
     )
+
+
+def test_a_device_without_a_place_gets_no_cable_and_is_asked(tmp_path: Path) -> None:
+    """Nobody says where the winch is: its contacts are drawn, without a cable, and the question is put."""
+    text = YARD.replace("at: [6, 20, 1.2], ", "")
+    designs = design(opened(tmp_path / "job", text), variants=(Variant.FEWEST,))
+    (haul,) = only(designs).case.outputs_of("haul")
+
+    assert haul.output.cable is None
+    assert any("where yard/winch is" in ask for _, ask in designs.asks)
+
+
+def test_parts_of_the_job_come_first_and_the_catalogue_helps_out(tmp_path: Path) -> None:
+    """A receiver of the job's own with one output works the gates; the winch needs two in one box, which only
+    the catalogue has.
+    """
+    own = "parts:\n  box: {kind: receiver, like: receiver-1, relays: 1, pulse_max: 30 s}\npremises:\n"
+    found = only(
+        design(opened(tmp_path / "job", YARD.replace("premises:\n", own, 1)), variants=(Variant.CHEAPEST,))
+    )
+    (haul,) = found.case.outputs_of("haul")
+
+    assert haul.box.part != "box"
+    assert failing(found) == []

@@ -92,8 +92,10 @@ def test_what_is_fixed_settles_the_question(tmp_path: Path) -> None:
 
 def test_two_directions_stay_together(tmp_path: Path) -> None:
     """Haul and lower are one load of two outputs; each gate is one of its own."""
-    wishes = wishes_of(opened(tmp_path / "job", YARD))
+    unruled = YARD.replace("  - {never: both on, of: [haul, lower]}\n", "")
+    wishes = wishes_of(opened(tmp_path / "job", unruled))
 
+    assert unruled != YARD
     assert sorted(len(load) for load in wishes.loads) == [1, 1, 2]
 
 
