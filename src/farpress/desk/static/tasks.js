@@ -128,3 +128,4 @@ function ask(what, path) {
   input.focus(); input.select();
 }
 addEventListener("beforeunload", (event) => { if ([...dirty.keys()].some((id) => document.getElementById(id)?.closest("[data-each]"))) event.preventDefault(); });
+{ const tab = $(".tabs [aria-current]"), row = tab?.closest("ul"); if (row && row.scrollWidth > row.clientWidth) row.scrollLeft = tab.offsetLeft - row.clientWidth / 3; }
