@@ -160,8 +160,11 @@ def _feeds(case: Case, premises: str) -> Iterator[DrawnFeed]:
 
 
 def _has_short_form(outputs: Iterable[OutputAt], device: str) -> bool:
+    """Whether an output's run feeds it; a supply that is named without one adds nothing to what is drawn."""
     return any(
-        output.output.load_from and device in {works.partition(".")[0] for works in output.works}
+        output.output.load_from
+        and output.output.cable is not None
+        and device in {works.partition(".")[0] for works in output.works}
         for output in outputs
     )
 

@@ -341,6 +341,10 @@ def _rest_share(case: Case, premises: str, name: str) -> float | None:
 
 
 def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
+    """What outputs switch to a supply; what is drawn core by core comes in over its cores alone."""
+    drawn = {
+        (feed.output.path, feed.thing) for feed in drawn_feeds(case, premises) if feed.output is not None
+    }
     for output in case.outputs():
         if output.premises != premises or output.output.load_from != supply or feeds_coil(case, output):
             continue
@@ -348,7 +352,7 @@ def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterat
         laid = output if pair is None or pair.ahead.output.cable is None else pair.ahead
         path = ("premises", premises, "receivers", output.receiver, "outputs", laid.number, "cable")
         for device in dict.fromkeys(works.split(".")[0] for works in output.works):
-            if device in house.devices:
+            if device in house.devices and (output.path, device) not in drawn:
                 rest = float(output.output.contact == "normally closed")
                 end = _device_end(case, premises, device, laid.output.cable, path, output=output, rest=rest)
                 yield replace(end, branch=output.output.load_branch or "")
