@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import subprocess
 import tempfile
 from pathlib import Path
 
+import pikepdf
 import pypdfium2
 import pypdfium2.raw as raw
 
 from helpers.kinds import need
 
-__all__ = ["pages_of", "poppler_facts", "poppler_text", "qr_codes", "smallest_letters", "tags_of"]
+__all__ = ["pages_of", "poppler_facts", "poppler_text", "qr_codes", "smallest_letters", "tags_of", "told_by"]
 
 
 def pages_of(pdf: bytes) -> list[str]:
@@ -116,3 +118,18 @@ def _run(command: str, pdf: bytes, before: list[str], after: list[str] | None = 
         path.write_bytes(pdf)
         done = subprocess.run([command, *before, str(path), *(after or [])], capture_output=True, check=True)
     return done.stdout.decode("utf-8")
+
+
+def told_by(pdf: bytes) -> dict[str, object]:
+    """What a document says of itself, as pikepdf reads it: language, marked or not, PDF/UA and PDF/A,
+    and its dates.
+    """
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        root, xmp = document.Root, document.open_metadata()
+        return {
+            "language": str(root.Lang),
+            "is marked": bool(root.MarkInfo.Marked),
+            "PDF/UA": xmp.get("pdfuaid:part"),
+            "PDF/A": xmp.get("pdfaid:part"),
+            "dates": [str(xmp[name]) for name in xmp if name.endswith("Date")],
+        }

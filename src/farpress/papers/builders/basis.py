@@ -162,6 +162,7 @@ class Basis:
             prepared_by=details.prepared_by,
             installer=details.installer,
             telephone=details.telephone,
+            day=self.day if self.day is not None else _known_day(details.date),
         )
 
     @property
@@ -298,9 +299,15 @@ def _record(case: Case) -> tuple[tuple[Event, ...], FobRegister, dict[str, str]]
         )
 
 
+def _known_day(written: str | None) -> date | None:
+    """A date of the job; None where it is none, or is written so that it has no day."""
+    try:
+        return day_wanted(written) if written else None
+    except InputError:
+        return None
+
+
 def _day(written: str | None) -> str:
     """A date of the job in words, or as it was written."""
-    try:
-        return texts_in("en").date(day_wanted(written)) if written else ""
-    except InputError:
-        return written or ""
+    day = _known_day(written)
+    return texts_in("en").date(day) if day is not None else written or ""

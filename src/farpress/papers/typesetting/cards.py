@@ -180,6 +180,7 @@ def _head(head: Head, texts: Texts) -> dict[str, Any]:
         "fingerprint": head.fingerprint,
         "version": head.version,
         "date": head.date,
+        "day": head.day_numbers,
         "issue": head.issue,
         "lang": texts.language,
         "installer": head.installer,

@@ -8,6 +8,7 @@ sets type or reads a file.
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -221,6 +222,7 @@ class Head:
         fingerprint, version: of the job file and of the program.
         date: as printed; None leaves a line to write on.
         issue, prepared_by, installer, telephone: as the job gives them.
+        day: the same date for programs; with it a paper is fit to be archived (PDF/A-2a).
     """
 
     job: str
@@ -231,6 +233,12 @@ class Head:
     prepared_by: str | None = None
     installer: str | None = None
     telephone: str | None = None
+    day: datetime.date | None = None
+
+    @property
+    def day_numbers(self) -> list[int] | None:
+        """Year, month and day for the typesetter; None where no day is given."""
+        return [self.day.year, self.day.month, self.day.day] if self.day is not None else None
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,7 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         size: "a4" or "letter".
 
     Returns:
-        A tagged PDF (PDF/UA-1); equal arguments give equal bytes.
+        A tagged PDF (PDF/UA-1, and PDF/A-2a where the head has a day); equal arguments give equal bytes.
 
     Raises:
         InputError: an unknown paper size.
@@ -55,6 +55,7 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         "fingerprint": head.fingerprint,
         "version": head.version,
         "date": head.date,
+        "day": head.day_numbers,
         "issue": head.issue,
         "prepared_by": head.prepared_by,
         "installer": head.installer,

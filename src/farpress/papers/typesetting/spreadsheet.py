@@ -39,6 +39,45 @@ _FORBIDDEN: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\u
 _NAME: Final = re.compile(r"[\[\]:*?/\\']")
 _NUMBER: Final = re.compile(r"-?\d{1,12}(\.\d{1,9})?")
 
+_PREFIXES: Final = {"u": -6, "m": -3, "": 0, "k": 3, "M": 6}
+_UNITS: Final = {
+    f"{prefix}{unit}": (unit, power)
+    for unit in ("A", "V", "W", "VA", "ohm", "Ah", "F", "H")
+    for prefix, power in _PREFIXES.items()
+} | {
+    "us": ("s", -6),
+    "ms": ("s", -3),
+    "s": ("s", 0),
+    "mm": ("m", -3),
+    "cm": ("m", -2),
+    "m": ("m", 0),
+    "km": ("m", 3),
+}
+"""Units with their prefixes → the bare unit, and the power of ten to it."""
+
+_OTHERS: Final = (
+    "%",
+    "dB",
+    "dBm",
+    "dBi",
+    "mm2",
+    "h",
+    "min",
+    "years",
+    "°C",
+    "degC",
+    "Hz",
+    "kHz",
+    "MHz",
+    "V DC",
+    "V AC",
+)
+_LONGEST_FIRST: Final = sorted((*_UNITS, *_OTHERS), key=len, reverse=True)
+_MEASURED: Final = re.compile(
+    rf"([-−]?\d{{1,12}})(\.\d{{1,9}})? ({'|'.join(map(re.escape, _LONGEST_FIRST))})"
+)
+"""A figure with a unit, and nothing else."""
+
 
 @dataclass(frozen=True)
 class TableSheet:
@@ -67,14 +106,16 @@ def sheets_of(paper: Paper) -> tuple[TableSheet, ...]:
 
 
 def sheet_of(table: PaperTable, numbers: SourceNumbers | None = None) -> TableSheet:
-    """One table as plain values: verdict before the text, a line to write on empty, sources as the last
-    column.
+    """One table as plain values: verdict before the text, units in the heads, a line to write on empty,
+    sources as the last column.
     """
-    titles = tuple(column.title for column in table.columns)
-    rows = [
-        tuple(_value(cell, column.is_number) for cell, column in zip(row, table.columns, strict=True))
-        for row in table.rows
+    texts = [[_text_of(cell) for cell in row] for row in table.rows]
+    columns = [
+        _column(column.title, [row[number] for row in texts], is_number=column.is_number)
+        for number, column in enumerate(table.columns)
     ]
+    titles = tuple(title for title, _ in columns)
+    rows = [tuple(values[number] for _, values in columns) for number in range(len(texts))]
     sources = [numbers.of_row(table.columns, row) for row in table.rows] if numbers is not None else []
     if any(sources):
         return TableSheet(
@@ -162,15 +203,39 @@ def timeless_entry(name: str) -> zipfile.ZipInfo:
     return entry
 
 
-def _value(cell: Cell | str | None, is_number: bool) -> str | Decimal | None:
-    text = (
-        ": ".join(part for part in (cell.verdict, cell.text or "") if part)
-        if isinstance(cell, Cell)
-        else cell
-    )
-    if text is not None and is_number and _NUMBER.fullmatch(text):
-        return Decimal(text)
-    return text
+def _text_of(cell: Cell | str | None) -> str | None:
+    if not isinstance(cell, Cell):
+        return cell
+    return ": ".join(part for part in (cell.verdict, cell.text or "") if part)
+
+
+def _column(
+    title: str, texts: list[str | None], *, is_number: bool
+) -> tuple[str, list[str | Decimal | None]]:
+    """A column with its head; where each of its figures has a unit, and all of one kind, the unit stands in
+    the head and the figures are numbers. Where they have no unit in common they stay as they are printed.
+    """
+    measured = [_MEASURED.fullmatch(text) for text in texts if text]
+    known = [_UNITS.get(found[3], (found[3], 0)) if found is not None else None for found in measured]
+    bases = {unit[0] for unit in known if unit is not None}
+    if known and None not in known and len(bases) == 1:
+        written = {found[3] for found in measured if found is not None}
+        unit = written.pop() if len(written) == 1 else bases.pop()
+        to = _UNITS.get(unit, (unit, 0))[1]
+        head = title if title == unit or title.endswith(f", {unit}") else f"{title}, {unit}"
+        return head, [_in_unit(text, to) if text else text for text in texts]
+    return title, [
+        Decimal(text) if text is not None and is_number and _NUMBER.fullmatch(text) else text
+        for text in texts
+    ]
+
+
+def _in_unit(text: str, power: int) -> Decimal:
+    """A figure with its unit as a number of another power of ten of that unit, to the digit."""
+    found = _MEASURED.fullmatch(text)
+    assert found is not None
+    number = Decimal(found[1].replace("−", "-") + (found[2] or ""))
+    return number.scaleb(_UNITS.get(found[3], (found[3], 0))[1] - power)
 
 
 def _csv_text(value: str | float | Decimal | None) -> str:

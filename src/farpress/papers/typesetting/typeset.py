@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from farpress.errors import InputError, PaperError
+from farpress.papers.typesetting.compact import packed
 from farpress.papers.typesetting.faces import (
     FAMILIES,
     NO_GLYPH,
@@ -58,7 +59,7 @@ def typeset(
     closer: bool = False,
     tight: bool = False,
 ) -> bytes:
-    """Set data into a tagged PDF (PDF/UA-1); the same arguments give the same bytes.
+    """Set data into a tagged PDF (PDF/UA-1, and PDF/A-2a with a day); the same arguments give the same bytes.
 
     Args:
         template: file in the folder of templates, as "paper.typ".
@@ -104,14 +105,19 @@ def _set(template: str, data: Any, what: str, closer: bool, tight: bool) -> byte
                 setter = _saves_a_page(compiler)
             else:
                 setter = compiler()
-            made = setter.compile(format="pdf", pdf_standards="ua-1", timestamp=0)
+            made = setter.compile(format="pdf", pdf_standards=_standards(data), timestamp=0)
         except (typst.TypstError, RuntimeError) as error:  # a query says RuntimeError
             raise PaperError(f"{what} could not be set: {getattr(error, 'message', error)}") from error
     if len(written) > _LARGE:
         _forget()
     if not isinstance(made, bytes):
         raise PaperError(f"{what} could not be set: the typesetter gave no single document.")
-    return made
+    return packed(made)
+
+
+def _standards(data: Any) -> list[typst.PDFStandard]:
+    """PDF/UA-1 always; PDF/A-2a beside it where the paper has a day, which that asks for."""
+    return ["ua-1", "a-2a"] if data.get("day") is not None else ["ua-1"]
 
 
 def _saves_a_page(compiler: Callable[..., typst.Compiler]) -> typst.Compiler:

@@ -9,6 +9,7 @@ import json
 import subprocess
 import zipfile
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -58,7 +59,7 @@ def test_every_row_brings_its_sources_into_the_workbook() -> None:
     made = sheets_of(paper)
 
     assert made[0].titles == ("name", "metres", "ohm", "sources")
-    assert made[0].rows[0] == ("gate", 31, "5 ohm", "metres [1]; ohm [3]†; all else [2]")
+    assert made[0].rows[0] == ("gate", 31, 5, "metres [1]; ohm [3]†; all else [2]")
     assert made[0].rows[1][-1] == "metres [1]; all else [1:47]"
     assert made[1].rows == (
         ("1", "job file, survey; behind the colon the line of job.yaml", "given in the job"),
@@ -173,3 +174,44 @@ def test_a_zip_is_the_same_whenever_it_is_made() -> None:
     with zipfile.ZipFile(io.BytesIO(made)) as archive:
         assert archive.namelist() == ["a.txt", "b.txt"]
         assert archive.testzip() is None
+
+
+def test_units_stand_in_the_head_and_figures_are_numbers() -> None:
+    """450 mA beside 1.2 A are 0.45 and 1.2, A; a column with two kinds, or a word in it, stays as printed."""
+    table = PaperTable(
+        "loads",
+        tuple(map(Column, ("current", "length", "mixed", "word", "nothing"))),
+        (
+            ("450 mA", "31 m", "1 A", "3 dB", None),
+            (Cell("1.2 A"), "2.50 m", "40 VA", "not known", ""),
+            (None, "−1 m", "2 A", "5 dB", None),
+        ),
+    )
+
+    sheet = sheet_of(table)
+
+    assert sheet.titles == ("current, A", "length, m", "mixed", "word", "nothing")
+    assert sheet.rows == (
+        (Decimal("0.450"), Decimal("31"), "1 A", "3 dB", None),
+        (Decimal("1.2"), Decimal("2.50"), "40 VA", "not known", ""),
+        (None, Decimal("-1"), "2 A", "5 dB", None),
+    )
+    assert b"0.450,31,1 A,3 dB," in sheet_csv(sheet)
+
+
+def test_one_unit_in_a_column_keeps_its_prefix() -> None:
+    """Milliamperes all the way down are milliamperes in the head."""
+    table = PaperTable("t", (Column("draws"),), (("22 mA",), ("0.3 mA",)))
+
+    assert sheet_of(table).titles == ("draws, mA",)
+    assert sheet_of(table).rows == ((Decimal("22"),), (Decimal("0.3"),))
+
+
+def test_money_keeps_its_last_digit() -> None:
+    """Cents of a large sum, and noughts behind the point, in CSV and in a workbook."""
+    sheet = sheet_of(PaperTable("t", (Column("amount, EUR", is_number=True),), (("1234567.80",),)))
+
+    assert b"1234567.80" in sheet_csv(sheet)
+    book = load_workbook(io.BytesIO(sheets_xlsx("t", (sheet,))))
+    assert book["t"]["A2"].value == 1234567.8
+    assert book["t"]["A2"].number_format == "0.00"
