@@ -109,6 +109,10 @@ class JudgedBeside(ABC):
         """Whether the present state is judged, and what would mend it tried."""
         return self.judged_on() in self._assessments
 
+    def has_findings(self) -> bool:
+        """Whether the present state is judged, its remedies tried or not."""
+        return self._seen_now().is_current
+
     def assessment(self) -> Assessment:
         """The present state judged and its remedies tried; kept until the job or its record changes."""
         while True:

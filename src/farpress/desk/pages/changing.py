@@ -136,6 +136,7 @@ def _news(request: Request) -> Response:
         fingerprint=sheet.state.fingerprint,
         faults=len(sheet.state.faults),
         judged=sheet.bench.is_judged(),
+        found=sheet.bench.has_findings(),
     )
 
 

@@ -304,7 +304,7 @@ if (root) {
   };
   const leave = () => { source?.close(); source = null; away = true; };
   // A judgement may be done before this page listens: whoever waits for one asks now and then.
-  const waits = async () => { if ($("main [data-stale], #dialog [data-stale]") && !document.hidden) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); if (told.judged && dialog().open) await renew(); else if (told.judged && $("main [data-stale]")) await refresh(); } };
+  const waits = async () => { if ($("main [data-stale], #dialog [data-stale]") && !document.hidden) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); const stale = $("main [data-stale]")?.dataset.stale; if (dialog().open) { if (told.judged) await renew(); } else if (stale && (stale === "trying" ? told.judged : told.found)) await refresh(); } };
   setInterval(() => waits().catch(() => {}), 3000);
   const opened = async () => {
     if (!lost && !away) { await waits(); return; }
