@@ -17,10 +17,11 @@ from farpress.errors import InputError
 AMOUNTS = st.decimals(-10_000, 10_000, places=5, allow_nan=False, allow_infinity=False)
 
 
-@given(AMOUNTS, st.integers(0, 4))
-def test_rounding_is_that_of_the_decimal_module(amount: Decimal, digits: int) -> None:
-    """Witness: `Decimal.quantize` with the same rule."""
+@given(AMOUNTS, st.booleans(), st.integers(0, 4))
+def test_rounding_is_that_of_the_decimal_module(amount: Decimal, is_half: bool, digits: int) -> None:
+    """Witness: `Decimal.quantize` with the same rule; every other amount is an exact half of the unit."""
     unit = Decimal(1).scaleb(-digits)
+    amount = (int(amount) + Decimal("0.5")) * unit if is_half else amount
 
     for rule, theirs in (("half up", ROUND_HALF_UP), ("half even", ROUND_HALF_EVEN)):
         ours = rounded_money(Fraction(amount), digits=digits, rule=rule)  # type: ignore[arg-type]
