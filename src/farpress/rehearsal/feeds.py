@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of
@@ -13,6 +14,9 @@ from farpress.domain.premises import Premises
 from farpress.rehearsal.presses import word
 
 __all__ = ["Feeds", "feeds_of"]
+
+EXTRA_LOW: Final = ("dc", "ac", "dc or ac")
+"""What a device runs on that hangs on a supply of the job; mains, and a supply of its own, may fail alone."""
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,7 @@ def feeds_of(case: Case, outputs: Iterable[OutputAt]) -> Feeds:
     of_things: dict[str, str] = {}
     for output in outputs:
         house = output.house
-        behind = supply_behind(house, output.box.fed)
+        behind = supply_behind(house, output.box.fed) or _only(house)
         of_outputs[output.path] = supply(house, output.premises, behind, output.receiver_path)
         for load in driven_of(case, output):
             if load.panel is not None:
@@ -74,12 +78,21 @@ def feeds_of(case: Case, outputs: Iterable[OutputAt]) -> Feeds:
             name = output.output.load_from
             if name is None and device is not None:
                 name = supply_behind(house, device.fed)
+                if name is None and load.device is not None and load.device.sheet.supply in EXTRA_LOW:
+                    name = _only(house)
             if load.path not in of_things or name is not None:
                 of_things[load.path] = supply(house, output.premises, name, load.path)
     there = tuple(dict.fromkeys((*of_outputs.values(), *of_things.values())))
     takes = {k: tuple(hanging for hanging in there if k in hangs[hanging]) for k in told}
     cuts = {k: SupplyCut(told[k], taken) for k, taken in takes.items() if taken}
     return Feeds(of_outputs, of_things, cuts, {k: paths[k] for k in cuts})
+
+
+def _only(house: Premises) -> str | None:
+    """The one supply that is described, which feeds whatever runs on extra-low voltage and says nothing else;
+    None where there are several, or none.
+    """
+    return next(iter(house.supplies)) if len(house.supplies) == 1 else None
 
 
 def _above(house: Premises, name: str | None) -> tuple[str, ...]:

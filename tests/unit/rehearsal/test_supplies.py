@@ -59,6 +59,32 @@ def test_a_load_that_is_still_switched_on_starts_as_its_supply_returns(
         assert any("what feeds pump" in ask for ask in result.asks)
 
 
+@pytest.mark.parametrize(
+    ("supplies", "runs_on", "verdict"),
+    [
+        (("main",), "dc", Verdict.HOLDS),
+        (("main",), "mains", Verdict.UNKNOWN),
+        (("main",), "potential-free", Verdict.UNKNOWN),
+        (("main",), None, Verdict.UNKNOWN),
+        (("main", "field"), "dc", Verdict.UNKNOWN),
+        ((), "dc", Verdict.UNKNOWN),
+    ],
+)
+def test_extra_low_voltage_comes_from_the_only_supply(
+    supplies: tuple[str, ...], runs_on: str | None, verdict: Verdict
+) -> None:
+    """Where one is described and the pump says nothing; the mains of a house may fail without its supply."""
+    case = a_case(
+        {"1": {"kind": "toggle", "works": "pump.on"}},
+        devices={"pump": PUMP | {"supply": runs_on}},
+        box={"fed": {"from": supplies[0]}} if supplies else {},
+        house={"supplies": {name: TWO["supplies"][name] for name in supplies}},
+        rules=(BACK,),
+    )
+
+    assert rehearse(case, rules=(1,))[0].verdict is verdict
+
+
 def test_a_receiver_that_wakes_last_pulses_on() -> None:
     """It takes up the rest of its pulse when the pump has its current already: by itself, in either order."""
     output = {
