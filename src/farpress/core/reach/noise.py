@@ -92,8 +92,8 @@ def noise_spread_db(*, external_db: float, noise_figure_db: float, external_sd_d
         external_sd_db: how far the surroundings scatter, one standard deviation [dB].
 
     Example:
-        >>> noise_spread_db(external_db=16.0, noise_figure_db=6.0, external_sd_db=6.6)
-        6.163
+        >>> round(noise_spread_db(external_db=16.0, noise_figure_db=6.0, external_sd_db=6.6), 3)
+        6.14
     """
     total = total_noise_figure_db(external_db=external_db, noise_figure_db=noise_figure_db)
     return float(external_sd_db * 10.0 ** ((external_db - total) / 10.0))

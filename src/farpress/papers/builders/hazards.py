@@ -107,10 +107,16 @@ def who_decides(finding: Finding) -> str:
 
 
 def against(basis: Basis, hazard: Hazard) -> Cell:
-    """What stands against a danger, in the words of the finding that decides."""
+    """What stands against a danger, in the words of all findings that stand equally bad."""
     if not hazard.findings:
         return Cell("no check looked at this: to be judged on site", "unknown")
-    return basis.judged(hazard.findings, _says(hazard.findings[0]))
+    first = hazard.findings[0]
+    deciding = [
+        finding
+        for finding in hazard.findings
+        if finding is first or (finding.verdict is first.verdict and first.verdict is not Verdict.HOLDS)
+    ]
+    return basis.judged(hazard.findings, " ".join(_says(finding) for finding in deciding))
 
 
 def _says(finding: Finding) -> str:
