@@ -9,6 +9,7 @@ nothing more can be mended, and what is shown is what was judged.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
+from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case, promise_id
@@ -36,7 +37,7 @@ from farpress.phrases import listed
 from farpress.quoting.norms import Norms
 from farpress.reach.radio_link import radio_of
 
-__all__ = ["design"]
+__all__ = ["design", "first_at_its_name"]
 
 _ROUNDS: Final = 3
 """So often the judge's refutation goes back to the choice; our choice."""
@@ -93,13 +94,37 @@ def design(
     asks = [*wishes.asks.items(), *drawer.asks]
     return Designs(
         case,
-        tuple(found),
+        tuple(first_at_its_name(own, found) for own in found),
         tuple(dict.fromkeys(asks)),
         drawer.places(),
         drawer.unheard(),
         is_cut_short,
         norms is not None,
     )
+
+
+def first_at_its_name(own: Design, found: Sequence[Design]) -> Design:
+    """A variant, or another that is more of what this one is called after and keeps as much: mending may
+    bring a draft more than its choice spared.
+
+    Args:
+        own: the variant.
+        found: all that were drawn.
+    """
+    measures: dict[Variant, Callable[[Design], float]] = {
+        Variant.CHEAPEST: lambda design: design.figures.minutes,
+        Variant.FEWEST: lambda design: design.figures.boxes,
+    }
+    measure = measures.get(own.variant)
+    if measure is None:
+        return own
+    as_good = [
+        other
+        for other in found
+        if other.figures.kept >= own.figures.kept and other.figures.fails <= own.figures.fails
+    ]
+    best = min(as_good, key=measure)
+    return replace(best, variant=own.variant) if measure(best) < measure(own) else own
 
 
 class _Drawer:
