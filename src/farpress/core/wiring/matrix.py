@@ -63,20 +63,20 @@ class LinearSystem:
         self.size = size
         self._entries = (rows, columns, values)
         self._flat: NDArray[np.float64] | None = None
-        if size <= SMALL:
+        if 0 < size <= SMALL:
             self._flat = _summed(rows * size + columns, values, size)
 
     @classmethod
-    def dense(cls, places: Sequence[int], values: Sequence[float], size: int) -> LinearSystem:
-        """A small one, from entries whose rows lie one after the other.
+    def dense(cls, flat: list[float], size: int) -> LinearSystem:
+        """A small one.
 
         Args:
-            places, values: row times size plus column, and value, of each entry.
+            flat: row after row, size * size values.
             size: number of unknowns.
         """
         nothing = np.zeros(0, dtype=np.intp)
         made = cls(nothing, nothing, np.zeros(0), 0)
-        made.size, made._flat = size, _summed(places, values, size)
+        made.size, made._flat = size, np.array(flat)
         return made
 
     def solve(
@@ -150,11 +150,10 @@ def eliminated(rows: list[list[float]]) -> list[float] | None:
                 largest = abs(pivot[step])
         if not 0 < largest < math.inf:
             return None
-        for place in range(step + 1, count):
-            row = rows[place]
-            share = row[step] / pivot[step]
-            if share:
-                for column in range(step + 1, count + 1):
+        behind = range(step + 1, count + 1)
+        for row in rows[step + 1 :]:
+            if share := row[step] / pivot[step]:
+                for column in behind:
                     row[column] -= share * pivot[column]
     found = [0.0] * count
     for step in range(count - 1, -1, -1):

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+import random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from farpress.core.wiring import matrix
-from farpress.core.wiring.elements import THERMAL_V
+from farpress.core.wiring import bent, matrix
+from farpress.core.wiring.elements import THERMAL_V, ends_of
 from farpress.core.wiring.network import (
     CurrentLoad,
     Diode,
@@ -146,3 +147,36 @@ def test_dense_and_sparse_solvers_agree_where_one_takes_over(
     dense = volts.pop(10**6)
     for other in volts.values():
         assert other == pytest.approx(dense, abs=1e-9)
+
+
+def test_converters_behind_a_bridge_settle_in_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Converters behind four diodes find their operating point in a dozen steps, with either polarity."""
+    dice = random.Random(3)
+    for _ in range(60):
+        steps: list[int] = []
+
+        def counted(rows: list[list[float]], steps: list[int] = steps) -> list[float] | None:
+            steps.append(len(rows))
+            return matrix.eliminated(rows)
+
+        with monkeypatch.context() as patched:
+            patched.setattr(bent, "eliminated", counted)
+            solve(random_circuits.bridge_feed(dice))
+        assert 1 <= len(steps) <= 12
+
+
+def test_currents_of_diodes_add_up_at_every_node() -> None:
+    """What flows into each node flows out of it, to twelve digits of the greatest current, diodes or not."""
+    dice = random.Random(5)
+    for draw in (random_circuits.diode_feed, random_circuits.diode_or, random_circuits.bridge_feed):
+        for _ in range(60):
+            parts = draw(dice)
+            amperes = solve(parts).amperes
+            left: dict[str, float] = {}
+            for part in parts:
+                a, b = ends_of(part)
+                sign = -1.0 if isinstance(part, VoltageSource) else 1.0
+                left[a] = left.get(a, 0.0) + sign * amperes[part.name]
+                left[b] = left.get(b, 0.0) - sign * amperes[part.name]
+            del left["0"]
+            assert max(map(abs, left.values())) <= 1e-9 * max(map(abs, amperes.values()))
