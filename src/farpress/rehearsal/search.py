@@ -35,7 +35,7 @@ LED: Final = 40_000
 search of all stories keeps: our choice, a fifth of a second in plain Python."""
 
 QUICK: Final = 300_000
-"""The same at most; our choice, a third of a second by the compiled kernel."""
+"""The same at most; our choice, a third of a second in machine code."""
 
 LOOSE: Final[tuple[Leaves, ...]] = ("any time", "whole travels")
 """Leaves that do more than a real one, in the order they are tried."""
@@ -297,9 +297,7 @@ def _early_ms(tick_ms: int) -> int:
 
 def _counting(tell: Callable[[str], None], check: SearchedCheck) -> Callable[[int], None]:
     return lambda states: tell(
-        f"{check.about}: {states} states"
-        if states
-        else f"loading the compiled search; its first use takes some seconds: {check.about}"
+        f"{check.about}: {states} states" if states else f"making machine code of the model: {check.about}"
     )
 
 

@@ -1,11 +1,12 @@
 """Search all stories of a network, breadth first, for the shortest one that breaks a rule.
 
-Small networks are searched in plain Python, larger ones by the compiled kernel; both give
+Small networks are searched in plain Python, larger ones in machine code made for them; both give
 the same counts. A search that does not finish says how far it got; it never says "safe".
 """
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
@@ -13,9 +14,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from farpress.core.rehearsal.kernel import EXPAND, HALVES, KERNEL, STRETCH
+from farpress.core.rehearsal.machine import Machine, make_machine, packing
 from farpress.core.rehearsal.ready import Network
 from farpress.core.rehearsal.running import SearchResult, search_plainly
-from farpress.core.rehearsal.table import make_table
 from farpress.core.rehearsal.wording import ModelError
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
@@ -25,9 +27,15 @@ __all__ = ["BUDGET", "PLAIN", "search_all", "search_compiled"]
 BUDGET = 4_000_000
 """States kept at most; our choice, about 170 MB and some seconds."""
 
-PLAIN = 40_000
-"""States up to which plain Python, a fifth of a second, is quicker than loading the compiled kernel;
+PLAIN = 8_000
+"""States up to which plain Python, a tenth of a second, is quicker than loading what makes machine code;
 measured, our choice."""
+
+AGAIN = 2_000
+"""The same once it is loaded: the time that machine code of one more model takes; measured, our choice."""
+
+LARGE = 150_000
+"""States from which on a model is compiled a second time, to run twice as fast; measured, our choice."""
 
 THREADS = 2
 """Threads that share a large search; our choice, two cores are on every laptop."""
@@ -62,11 +70,12 @@ def search_all(
         What was found; `finished` only if every state was looked at.
 
     Raises:
-        ModelError: a variable left its range, or a state does not fit the kernel.
+        ModelError: a variable left its range, or a state does not fit into 62 bits.
         OutOfRange: a budget below 1.
     """
     require_range("budget", budget, "", low=1, because="a number of states")
-    found = search_plainly(network, budget=min(PLAIN, budget), to_the_end=to_the_end)
+    first = PLAIN if budget <= PLAIN or not _kernel.cache_info().currsize else AGAIN
+    found = search_plainly(network, budget=min(first, budget), to_the_end=to_the_end)
     if (
         found.finished
         or budget <= PLAIN
@@ -76,7 +85,9 @@ def search_all(
     return search_compiled(network, budget=budget, to_the_end=to_the_end, progress=progress)
 
 
-@cites("breadth-first search with an open-addressing table", mark=Mark.COMPUTED)
+@cites(
+    "breadth-first search with an open-addressing table; a stretch of states at a time", mark=Mark.COMPUTED
+)
 def search_compiled(
     network: Network,
     *,
@@ -85,11 +96,11 @@ def search_compiled(
     progress: Callable[[int], None] | None = None,
     threads: int = THREADS,
 ) -> SearchResult:
-    """The same by the compiled kernel alone, several threads sharing it where many states wait.
+    """The same in machine code alone, several threads sharing it where many states wait.
 
     Args:
         network, budget, to_the_end: as in `search_all`; so are the errors.
-        progress: as there; told 0 before the kernel is loaded.
+        progress: as there; told 0 before anything is compiled.
         threads: stories, and the counts of a search that ends, do not depend on it.
     """
     require_range("threads", threads, "", low=1, high=64, because="a number of threads")
@@ -114,14 +125,19 @@ def search_compiled(
     return SearchResult(int(counts[1]), int(counts[2]), finished, len(work.path(deepest)), stories)
 
 
+@functools.cache
+def _kernel(*, soon: bool) -> Machine:
+    return make_machine(KERNEL, soon=soon)
+
+
 class _SearchArrays:
     """The arrays of one search, and what is done to them."""
 
     def __init__(self, network: Network, wanted: int, threads: int) -> None:
-        from farpress.core.rehearsal import kernel
-
-        self.kernel, self.network, self.wanted, self.threads = kernel, network, wanted, threads
-        self.table = make_table(network)
+        self.network, self.wanted, self.threads = network, wanted, threads
+        self.kernel, self.model = _kernel(soon=True), make_machine(EXPAND, network, soon=True)
+        self.is_soon = True
+        self.events, self.bads = len(network.events), len(network.bad)
         self.counts = np.array([0, 1, 0, 0], np.int64)
         size = 1 << 16
         self.states, self.parents, self.via = (
@@ -129,21 +145,17 @@ class _SearchArrays:
             np.empty(size, np.int32),
             np.empty(size, np.int16),
         )
-        self.states[0], self.parents[0] = self.table.start, -1
+        self.states[0], self.parents[0] = packing(network).start, -1
         self.slots = np.full(2 * size, -1, np.int32)
-        kernel.place_all(self.states, 1, self.slots)
-        conditions = max(len(self.table.bad), 1)
+        self._place(1)
+        conditions = max(self.bads, 1)
         self.bad_from, self.bad_via = np.full(conditions, -1, np.int64), np.zeros(conditions, np.int64)
-        self.program = (
-            self.table.code,
-            self.table.entries,
-            self.table.registers,
-            self.table.shifts,
-            self.table.masks,
-            self.table.highs,
-            self.table.bad,
-        )
+        self.found = np.zeros(2, np.int64)
+        self.stretch = _stretch(STRETCH * self.events)
         self.pool: ThreadPoolExecutor | None = None
+
+    def _place(self, count: int) -> None:
+        self.kernel.call("place_all", self.states, count, self.slots, len(self.slots))
 
     @property
     def known(self) -> int:
@@ -153,21 +165,32 @@ class _SearchArrays:
         return bool(self.counts[0] < self.counts[1]) and not (self.wanted and self.counts[3] >= self.wanted)
 
     def further(self, budget: int) -> None:
+        if self.known > LARGE and self.is_soon:
+            self.kernel, self.model = _kernel(soon=False), make_machine(EXPAND, self.network)
+            self.is_soon = False
         if self.threads > 1 and self.counts[1] - self.counts[0] >= _WIDE:
             self._together(budget)
             return
-        last = int(self.counts[0]) + _CHUNK
-        wide = _WIDE if self.threads > 1 else 1 << 62
-        code = self.kernel.explore(
-            *self.program,
+        code = self.kernel.call(
+            "explore",
+            self.model.address("expand"),
             self.states,
             self.parents,
             self.via,
+            len(self.states),
             self.slots,
+            len(self.slots),
             self.counts,
             self.bad_from,
             self.bad_via,
-            np.array([last, self.wanted, wide, self.table.own], np.int64),
+            self.bads,
+            self.events,
+            int(self.counts[0]) + min(_CHUNK, budget),
+            self.wanted,
+            _WIDE if self.threads > 1 else 1 << 62,
+            STRETCH,
+            *self.stretch,
+            self.found,
         )
         if code == -1:
             raise self._left(int(self.bad_from[0]), int(self.bad_via[0]))
@@ -180,12 +203,12 @@ class _SearchArrays:
             _longer(array, known, size) for array in (self.states, self.parents, self.via)
         )
         self.slots = np.full(2 * size, -1, np.int32)
-        self.kernel.place_all(self.states, known, self.slots)
+        self._place(known)
 
     def _together(self, budget: int) -> None:
         if self.pool is None:
             self.pool = ThreadPoolExecutor(self.threads)
-        events = len(self.network.events)
+        events = self.events
         first = int(self.counts[0])
         # a stretch ends where one thread would stop too: at the budget, checked after each _CHUNK there
         stop = min(int(self.counts[1]), first + max(_CANDIDATES // events, 1))
@@ -193,26 +216,23 @@ class _SearchArrays:
         while self.known + self.threads * room >= len(self.states):
             self._grow(2 * len(self.states))
         bounds = [first + (stop - first) * part // self.threads for part in range(self.threads + 1)]
-        after_of, from_of, event_of = (
-            np.empty(self.threads * room, np.int64),
-            np.empty(self.threads * room, np.int32),
-            np.empty(self.threads * room, np.int16),
-        )
+        after_of, from_of, event_of = _stretch(self.threads * room)
         slot_of = np.empty(self.threads * room, np.int64)
         found = [(self.bad_from.copy(), self.bad_via.copy()) for _ in range(self.threads)]
 
         def look(part: int) -> int:
             there = slice(part * room, (part + 1) * room)
-            return int(
-                self.kernel.expand(
-                    *self.program,
-                    self.states,
-                    np.array([*bounds[part : part + 2], self.table.own], np.int64),
-                    after_of[there],
-                    from_of[there],
-                    event_of[there],
-                    *found[part],
-                )
+            return self.model.call(
+                "expand",
+                self.states,
+                *bounds[part : part + 2],
+                events,
+                after_of[there],
+                from_of[there],
+                event_of[there],
+                *found[part],
+                self.bads,
+                np.zeros(2, np.int64),
             )
 
         lengths = np.array(list(self.pool.map(look, range(self.threads))), np.int64)
@@ -227,8 +247,19 @@ class _SearchArrays:
             lengths[part] = np.searchsorted(there, stop)
         list(
             self.pool.map(
-                lambda half: self.kernel.enter(half, lengths, after_of, self.states, self.slots, slot_of),
-                range(self.kernel.HALVES),
+                lambda half: self.kernel.call(
+                    "enter",
+                    half,
+                    self.threads,
+                    lengths,
+                    room,
+                    after_of,
+                    self.states,
+                    self.slots,
+                    len(self.slots),
+                    slot_of,
+                ),
+                range(HALVES),
             )
         )
         new = [
@@ -238,8 +269,11 @@ class _SearchArrays:
         begins = [self.known + sum(new[:part]) for part in range(self.threads)]
         list(
             self.pool.map(
-                lambda part: self.kernel.number(
-                    np.array([part * room, part * room + lengths[part], begins[part]], np.int64),
+                lambda part: self.kernel.call(
+                    "number",
+                    part * room,
+                    part * room + int(lengths[part]),
+                    begins[part],
                     after_of,
                     from_of,
                     event_of,
@@ -260,7 +294,7 @@ class _SearchArrays:
         """Keep the first story of each condition; where all wanted are met, the state after which one thread
         would stop.
         """
-        for bit in range(len(self.table.bad)):
+        for bit in range(self.bads):
             if self.bad_from[bit] < 0:
                 met = [(int(where[bit]), int(event[bit])) for where, event in found if where[bit] >= 0]
                 if met:
@@ -287,6 +321,11 @@ class _SearchArrays:
     def close(self) -> None:
         if self.pool is not None:
             self.pool.shutdown()
+
+
+def _stretch(room: int) -> tuple[NDArray[np.int64], NDArray[np.int32], NDArray[np.int16]]:
+    """Room for what a stretch of states leads to: the state after, the index it came from, the event."""
+    return np.empty(room, np.int64), np.empty(room, np.int32), np.empty(room, np.int16)
 
 
 def _longer(array: NDArray[Any], kept: int, size: int) -> NDArray[Any]:
