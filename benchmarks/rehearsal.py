@@ -99,8 +99,8 @@ def main() -> None:
     loaded = time.perf_counter() - begun
     search_compiled(models["six counters"], budget=100_000)
     print(
-        f"machine code made for the first time in {loaded:.1f} s; each model's is in its time; load {os.getloadavg()[0]:.1f} on"
-        f" {os.cpu_count()} cores"
+        f"machine code made for the first time in {loaded:.1f} s; each model's is in its time; load"
+        f" {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
     )
     print(f"{'':36}{'states':>10}{'clock':>10}{'computing':>10}{'states/s':>12}{'of spin':>9}")
     for name, network in models.items():
@@ -122,13 +122,14 @@ def main() -> None:
             states, seconds, worked, ready = spin(network)
             peer = states / worked
             print(
-                f"  {'spin, breadth first':34}{states:10}{seconds:8.2f} s{worked:8.3f} s{peer:12.0f}{1:8.1f} x  "
-                f" ({ready:.1f} s to make ready)"
+                f"  {'spin, breadth first':34}{states:10}{seconds:8.2f} s{worked:8.3f} s{peer:12.0f}{1:8.1f} x"
+                f"   ({ready:.1f} s to make ready)"
             )
         for what, found, seconds, worked in rows:
             ratio = f"{found.states / worked / peer:8.1f} x" if peer else ""
             print(
-                f"  {what:34}{found.states:10}{seconds:8.2f} s{worked:8.3f} s{found.states / worked:12.0f}{ratio}",
+                f"  {what:34}{found.states:10}{seconds:8.2f} s{worked:8.3f} s"
+                f"{found.states / worked:12.0f}{ratio}",
                 flush=True,
             )
     print("\nstates of a drive of 2.2 s up, 2.5 s down, as it is searched, with each kind of leaf")
@@ -142,8 +143,8 @@ def main() -> None:
     from farpress.rehearsal.rules import rehearse
 
     print(
-        "\nwhole rehearsal, all rules, machine code loaded; then the rules inside a judgement, first time and again"
-        " (clock, computing)"
+        "\nwhole rehearsal, all rules, machine code loaded; then the rules inside a judgement, first time and"
+        " again (clock, computing)"
     )
     for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
         case = open_job(folder)
