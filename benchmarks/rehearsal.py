@@ -122,8 +122,8 @@ def main() -> None:
             states, seconds, worked, ready = spin(network)
             peer = states / worked
             print(
-                f"  {'spin, breadth first':34}{states:10}{seconds:8.2f} s{worked:8.3f} s{peer:12.0f}{1:8.1f} x"
-                f"   ({ready:.1f} s to make ready)"
+                f"  {'spin, breadth first':34}{states:10}{seconds:8.2f} s{worked:8.3f} s"
+                f"{peer:12.0f}{1:8.1f} x   ({ready:.1f} s to make ready)"
             )
         for what, found, seconds, worked in rows:
             ratio = f"{found.states / worked / peer:8.1f} x" if peer else ""
