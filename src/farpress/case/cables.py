@@ -187,7 +187,7 @@ def _returns_on(run: Run, other: Run) -> bool:
     if other.at is None:
         return text == other.target
     names = {other.at.path, f"{other.at.receiver}/{other.at.number}"}
-    if run.at is not None and run.at.receiver == other.at.receiver:
+    if other.at.receiver in (run.target, run.at.receiver if run.at is not None else None):
         names.add(other.at.number)
     return text in names
 

@@ -161,6 +161,18 @@ class Case:
         house = self.job.premises.get(where)
         return (where, name) if house is not None and name in house.places else None
 
+    def is_one_plan(self, first: str, second: str) -> bool:
+        """Whether two premises are drawn on one plan, so that ways between them can be computed."""
+        plans = {self.job.premises[name].on_plan_of or name for name in (first, second)}
+        return len(plans) == 1
+
+    def places_on_plan(self, path: str, premises: str) -> tuple[tuple[str, str], ...]:
+        """What `place` finds, at these premises or else at those drawn on one plan with them."""
+        own = self.place(path, premises)
+        others = [self.place(path, other) for other in self.job.premises if self.is_one_plan(premises, other)]
+        found = [own] if own is not None else [place for place in others if place is not None]
+        return tuple(place for place in dict.fromkeys(found) if self.is_one_plan(premises, place[0]))
+
 
 def _outputs_by_path(case: Case) -> dict[str, OutputAt]:
     pressed: dict[str, list[str]] = {}

@@ -24,6 +24,7 @@ __all__ = [
     "Driven",
     "alarm",
     "alone",
+    "begins_opening",
     "change",
     "closes",
     "driven_at",
@@ -160,7 +161,12 @@ def closes(load: Driven) -> bool:
     """Whether a press on this input can close something, now or a little later by itself."""
     if load.logic in ("start", "close", load.traits.shutting_way):
         return True
-    return load.sheet.closes_after_s is not None and load.logic in ("open only", "partial open", None)
+    return load.sheet.closes_after_s is not None and (begins_opening(load) or load.logic is None)
+
+
+def begins_opening(load: Driven) -> bool:
+    """Whether a press on this input opens: as it says, or in the direction in which such a thing opens."""
+    return load.logic in ("open only", "partial open", load.traits.opening_way)
 
 
 def function_kinds(case: Case, output: OutputAt) -> frozenset[str]:

@@ -146,6 +146,8 @@ def _thing(
     others: tuple[str, ...],
 ) -> Iterator[StateModel]:
     d, sheet, name = thing_id(path), load.sheet, path.partition("/")[2]
+    if not inputs:
+        return  # every pulse is too short for it, which 'taken' says
     contacts = [
         (
             edge(i, closed, lockout_ms=_lockout_ms(use), response_ms=_response_ms(use))

@@ -470,22 +470,21 @@ def _reach_rule(case: Case, radio: Radio, rule: Rule) -> Iterator[Finding]:
                 gaps += link.gaps
                 if share is not None:
                     chances.append((share, name, group, link))
-        yield _fence(rule, function, chances, gaps)
+        lacks = _lacks(
+            case, function, has_outputs=bool(outputs), has_groups=bool(groups), has_spots=bool(spots)
+        )
+        yield _fence(rule, function, chances, gaps, "" if not rule.from_ and not spots else lacks)
 
 
 def _spots(case: Case, rule: Rule, output: OutputAt) -> list[tuple[str, Place]]:
     """Where it must not work: the named places, or a ring just beyond the distance."""
     house = output.house
-    places = [
-        place
-        for place in (case.place(path, output.premises) for path in rule.from_)
-        if place is not None and place[0] == output.premises
-    ]
+    places = [place for path in rule.from_ for place in case.places_on_plan(path, output.premises)]
     if rule.never == "works from":
-        return [(name, house.places[name]) for _, name in places]
+        return [(name, case.job.premises[where].places[name]) for where, name in places]
     if rule.distance_m is None:
         return []
-    centres: list[tuple[float, ...]] = [house.places[name].at for _, name in places]
+    centres: list[tuple[float, ...]] = [case.job.premises[where].places[name].at for where, name in places]
     if not centres:
         works = case.driven(output.premises, output.works[0]) if output.works else None
         centres = [works.at] if works is not None and works.at is not None else [output.box.at]
@@ -511,17 +510,27 @@ _SECOND_CONDITION: Final = (
 )
 
 
+def _lacks(case: Case, function: str, *, has_outputs: bool, has_groups: bool, has_spots: bool) -> str:
+    """What a rule about reach is not told, as "an output for 'gate'"."""
+    if not has_outputs:
+        return f"an output for '{function}'" if function in case.job.functions else "what works it"
+    if not has_groups:
+        return f"a group that has '{function}' on a button"
+    return "" if has_spots else "a plan that shows its places and the receiver together ('on_plan_of')"
+
+
 def _fence(
-    rule: Rule, function: str, chances: list[tuple[float, str, str, RadioLink]], gaps: list[Gap]
+    rule: Rule,
+    function: str,
+    chances: list[tuple[float, str, str, RadioLink]],
+    gaps: list[Gap],
+    lacks: str = "",
 ) -> Finding:
     where = f"{rule.distance_m:g} m" if rule.distance_m is not None else ", ".join(rule.from_)
     about = f"{function}: never {rule.never} {where}".rstrip()
     subjects = (FunctionRef(function), *(PlaceRef(place) for place in rule.from_))
     if not chances:
-        missing = (
-            gaps_text(gaps)
-            or "a place or a distance where it must not work, an output and a group that has it on a button"
-        )
+        missing = gaps_text(gaps) or lacks or "a place or a distance where it must not work"
         return NO_FENCE.judge(
             about=about,
             subjects=subjects,

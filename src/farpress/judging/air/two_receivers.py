@@ -108,7 +108,7 @@ def _judged(case: Case, press: SinglePress, first: OutputAt, other: OutputAt) ->
         ReceiverRef(first.receiver_path),
         ReceiverRef(other.receiver_path),
     )
-    if not _is_one_plan(case, first.premises, other.premises):
+    if not case.is_one_plan(first.premises, other.premises):
         if not _is_far(case, first.premises, other.premises):
             yield HEARD_BY_BOTH.judge(
                 about=about,
@@ -158,13 +158,6 @@ def _judged(case: Case, press: SinglePress, first: OutputAt, other: OutputAt) ->
 
 def _does(output: OutputAt) -> str:
     return output.works[0] if output.works else f"output {output.number}"
-
-
-def _is_one_plan(case: Case, first: str, other: str) -> bool:
-    def plan(premises: str) -> str:
-        return case.job.premises[premises].on_plan_of or premises
-
-    return plan(first) == plan(other)
 
 
 def _is_far(case: Case, first: str, other: str) -> bool:

@@ -159,6 +159,11 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
             Remedy("Fit and test the safeguards that are missing"),
             Remedy("Let the fob only open, and close from a place in sight"),
         )
+    elif sheet.safeguards_tested is False:
+        answer = Answer.NO
+        says = f"{what}; {has}: recorded as not working, or not tested."
+        because = "An untested safeguard counts for nothing. "
+        remedies = (Remedy("Have them mended and tested by a competent person, and record it"),)
     elif _has_loop_alone(driven) and sheet.people_pass is None:
         answer = Answer.UNKNOWN
         says = f"{what}; a loop notices vehicles, and whether others come under it is not said."
@@ -177,10 +182,6 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
         asks = (ask_tested(name),)
         tested = Change(("premises", premises, "devices", name, "safeguards_tested"), True)
         offers = (Remedy("Have them tested and record it", "", (tested,)),)
-    elif not sheet.safeguards_tested:
-        answer = Answer.NO
-        says = f"{what}; {has} are recorded as not tested."
-        because = "An untested safeguard counts for nothing. "
     elif kind == "force only" and not is_seen:
         answer = Answer.BARELY
         says = f"{what}; {has} alone is enough only for trained users away from the public."

@@ -12,8 +12,9 @@ from farpress.case.driven import Driven, change, driven_of, function_kinds, move
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import Answer, Check
 from farpress.judging.hurting import ask_what_it_is, may_hurt
+from farpress.phrases import listed
 
-__all__ = ["judge_power_return"]
+__all__ = ["WAITS_FOR_COMMAND", "judge_power_return"]
 
 STAYS_OFF: Final = Check(
     "OUT-04",
@@ -30,6 +31,8 @@ _ANSWERS: Final = {"off": Answer.YES, "unknown": Answer.UNKNOWN}
 
 _DANGEROUS: Final = frozenset({"water", "heat", "sound"})
 """Kinds of functions that may not begin by themselves, whatever they work."""
+
+WAITS_FOR_COMMAND: Final = Remedy("Have the drive wait for a command after the power returns")
 
 _NOTHING_STARTS: Final = "Nothing that moves, waters, heats or sounds may start by itself."
 
@@ -73,6 +76,15 @@ def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:
         says = f"After the power returns {output.path} stands as before, so {works} can come on by itself."
     hurts = any(moves(driven) or driven.traits.hurts for driven in dangerous)
     answer = _ANSWERS.get(state, Answer.NO)
+    remedies, sources = (remedy,), (MACHINES, GIVEN)
+    itself = [driven for driven in dangerous if moves(driven) and driven.sheet.closes_after_power_return]
+    if itself:
+        answer, because = Answer.NO, _NOTHING_STARTS
+        names = listed(dict.fromkeys(driven.path.split("/")[1] for driven in itself))
+        own = f"{names} begins to close by itself once the power is back, whatever the receiver does."
+        remedies = (WAITS_FOR_COMMAND, remedy) if state not in ("off", "unknown") else (WAITS_FOR_COMMAND,)
+        says = f"{says} {own}" if state not in ("off", "unknown") else own
+        sources = (*sources, *itself[0].cite("closes_after_power_return"))
     if answer is Answer.NO and not kinds & _DANGEROUS and all(may_hurt(driven) for driven in dangerous):
         answer = Answer.UNKNOWN
         asks = tuple(ask_what_it_is(driven) for driven in dangerous)
@@ -83,9 +95,9 @@ def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:
         says=says,
         because=because,
         asks=asks,
-        remedies=(remedy,),
+        remedies=remedies,
         offers=(remedy,),
-        sources=(MACHINES, GIVEN),
+        sources=sources,
         stake=Stake.HARM if hurts else Stake.PROMISE,
         bars=hurts,
     )

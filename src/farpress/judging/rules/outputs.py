@@ -13,7 +13,7 @@ from typing import Final
 from farpress.case.behaviour import after_power_return, keeps_apart, leaves_worked, longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import MACHINES, PRACTICE, RADIO
-from farpress.case.driven import change, driven_of, moves, promises_of, seconds, subjects_of
+from farpress.case.driven import begins_opening, change, driven_of, moves, promises_of, seconds, subjects_of
 from farpress.domain.cautions import LOCAL_CODES, caution
 from farpress.domain.finding import Ask, Remedy, Who
 from farpress.domain.job import Rule
@@ -21,22 +21,25 @@ from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer
 from farpress.judging.device.moves import in_sight
 from farpress.judging.device.waits import END_CONTACTS
+from farpress.judging.output.power_return import WAITS_FOR_COMMAND
 from farpress.judging.output.times import limited_run
 from farpress.judging.rules.ruling import Ruling
+from farpress.phrases import listed
 
 __all__ = ["after_power", "both_on", "on_longer", "without_sight"]
 
 
 def both_on(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
     """Never both on: something must keep each pair apart."""
-    if len(outputs) < 2:
+    joined = [ruling for output in outputs for ruling in _on_one_contact(case, rule, output)]
+    yield from joined
+    if len(outputs) < 2 and not joined:
         yield Ruling(
             Answer.UNKNOWN,
             "only one output does all of it.",
             never_matters=True,
             subjects=tuple(OutputRef(output.path) for output in outputs),
         )
-        return
     for first, second in combinations(outputs, 2):
         names = [
             {name for name in rule.of if name in (output.path, *output.functions)}
@@ -91,6 +94,28 @@ def both_on(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[R
             sources=(PRACTICE,),
             subjects=subjects,
         )
+
+
+def _on_one_contact(case: Case, rule: Rule, output: OutputAt) -> Iterator[Ruling]:
+    """Two things that the rule names and that one contact works are on together at every press."""
+    worked = driven_of(case, output)
+    named = {
+        driven.path: driven
+        for driven in worked
+        if {driven.path, driven.path.split("/")[1]} & set(rule.of) and driven.logic not in ("stop", "safety")
+    }
+    if len(named) < 2:
+        return
+    names = listed([path.split("/")[1] for path in named])
+    yield Ruling(
+        Answer.NO,
+        f"{output.path} works {names} by one contact: whenever one is on, so is the other.",
+        "",
+        f"{output.path}: {names}",
+        remedies=(Remedy("An output of its own for each, and the two kept apart"),),
+        sources=(PRACTICE,),
+        subjects=subjects_of(output, *named.values()),
+    )
 
 
 def _leaves_apart(
@@ -160,7 +185,7 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                 for driven in driven_of(case, output)
                 if moves(driven)
                 and driven.sheet.closes_after_s
-                and driven.logic in ("start", "open only", "partial open")
+                and (begins_opening(driven) or driven.logic == "start")
                 and driven.sheet.closes_after_power_return is not False
             ]
             if timed:
@@ -174,10 +199,13 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                 yield Ruling(
                     Answer.of(False if known else None),
                     says,
-                    "Cut the drive's supply while it stands open, and watch it for the closing time.",
+                    ""
+                    if known
+                    else "Cut the drive's supply while it stands open, and watch it for the closing time.",
                     output.path,
                     is_told_elsewhere=True,
-                    remedies=(Remedy("Have the drive wait for a command after the power returns"),),
+                    is_said=True,
+                    remedies=(WAITS_FOR_COMMAND,),
                     sources=(MACHINES, *timed[0].cite("closes_after_s", "closes_after_power_return")),
                     subjects=subjects,
                 )

@@ -6,6 +6,7 @@ Each function takes the case, the rule and the outputs it names, and yields ruli
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from typing import Final
 
 from farpress.case.access import single_presses, unsets_and_opens
@@ -13,6 +14,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, PRACTICE
 from farpress.case.driven import groups_of, seconds
 from farpress.case.rules import groups_of_whom
+from farpress.dates import day_of
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Ask, Change, Remedy, Who
 from farpress.domain.job import Group, Rule
@@ -20,7 +22,7 @@ from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.check import Answer
 from farpress.judging.rules.ruling import Ruling
 from farpress.keys.lost import deletion_s
-from farpress.phrases import listed
+from farpress.phrases import listed, plural
 
 __all__ = ["kept_after_leaving", "lost_fob", "unset_and_open", "works_by"]
 
@@ -221,8 +223,46 @@ def kept_after_leaving(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) ->
             Answer.UNKNOWN, f"It is not recorded {missing}.", f"{CAUTIONS['data']} {DUTIES['register']}"
         )
     else:
+        yield from _named_leavers(case, limit)
+        if any(person.left for person in case.job.people.values()):
+            return
         yield Ruling(
             Answer.YES,
             f"Leavers are deleted; {details.data_kept_by} answers for {seconds(limit)} at the latest.",
             f"Kept only if the record shows each deletion. {CAUTIONS['data']}",
+        )
+
+
+_LONGEST_S: Final = 100 * 365.25 * 86_400
+"""Longer than anybody keeps a name; a day so far off can still be written."""
+
+
+def _named_leavers(case: Case, limit_s: float) -> Iterator[Ruling]:
+    """Each who left and still stands in the job by name: until when the name may be kept, as of its date."""
+    today, keeper = day_of(case.job.details.date), case.job.details.data_kept_by
+    for name, person in case.job.people.items():
+        if person.left is None:
+            continue
+        left = day_of(person.left)
+        if left is None or today is None:
+            missing = f"on which day {name} left" if left is None else "of which day this job is"
+            yield Ruling(
+                Answer.UNKNOWN,
+                f"It is not recorded {missing}, as 2026-04-30; the rule allows {seconds(limit_s)}.",
+                CAUTIONS["data"],
+                name,
+                asks=(Ask(f"Ask {missing}, and write it as 2026-04-30.", Who.CUSTOMER, 2.0),),
+            )
+            continue
+        gone, ends = (today - left).days, left + timedelta(seconds=min(limit_s, _LONGEST_S))
+        is_over = today > ends
+        late = f": {plural((today - ends).days, 'day')} too long" if is_over else ""
+        yield Ruling(
+            Answer.of(not is_over),
+            f"{name} left on {left.isoformat()}, {plural(gone, 'day')} ago; the name may be kept until"
+            f" {ends.isoformat()}{late}.",
+            f"{keeper} answers for it. {CAUTIONS['data']}",
+            name,
+            remedies=(Remedy(f"Take {name} out of every list today; what happened stays, without the name"),),
+            sources=(GIVEN,),
         )

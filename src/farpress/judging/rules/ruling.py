@@ -26,6 +26,7 @@ class Ruling:
         remedies, sources, subjects: as in a finding.
         never_matters: what the rule forbids cannot happen to this thing at all.
         is_told_elsewhere: there is a story of presses that is not told here.
+        is_said: what is said of the thing, or not said, decides, whatever the model of the search makes of it.
         is_searched: only a search of press stories settles it; its verdict, words and questions count.
     """
 
@@ -41,6 +42,7 @@ class Ruling:
     subjects: tuple[Ref, ...] = ()
     never_matters: bool = False
     is_told_elsewhere: bool = False
+    is_said: bool = False
     is_searched: bool = False
 
     def word(self, check: Check) -> Verdict:

@@ -116,6 +116,8 @@ def _together(ruled: Ruled, result: RuleResult) -> Ruling:
         is_told_elsewhere=False,
     )
     word = _word(ruled)
+    if seen.is_said and word in (Verdict.FAILS, Verdict.UNKNOWN) and result.story is None:
+        return seen
     if result.verdict is Verdict.UNKNOWN:
         return _unsettled(seen, word, result)
     if result.verdict is Verdict.HOLDS:

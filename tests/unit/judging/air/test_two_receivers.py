@@ -12,8 +12,10 @@ import pytest
 
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.job import Rule
 from farpress.domain.parts import DeviceSheet
-from farpress.judging.air import two_receivers
+from farpress.judging.air import promises, two_receivers
+from helpers.findings import finding_of
 from helpers.invented_parts import part_of
 from helpers.radio_case import larkfen
 
@@ -150,3 +152,25 @@ def test_air_10_a_way_that_cannot_be_computed_is_asked() -> None:
 
     assert found.verdict is Verdict.UNKNOWN
     assert found.asks
+
+
+@pytest.mark.parametrize(
+    ("place", "on_plan_of", "verdict"),
+    [
+        ("boats/jetty", "larkfen", Verdict.FAILS),
+        ("boats/jetty", None, Verdict.UNKNOWN),
+        ("road", None, Verdict.FAILS),
+    ],
+)
+def test_air_03_a_place_of_other_premises_on_the_same_plan_is_computed(
+    place: str, on_plan_of: str | None, verdict: Verdict
+) -> None:
+    """The barrier from the other firm's jetty, 30 m off; drawn on another plan it is asked."""
+    case = site(on_plan_of=on_plan_of)
+    rule = Rule.model_validate({"never": "works from", "of": ["barrier"], "from": [place]})
+    found = finding_of(
+        promises.judge(replace(case, job=case.job.model_copy(update={"rules": (rule,)}))), "AIR-03"
+    )
+
+    assert found.verdict is verdict
+    assert ("on_plan_of" in found.says) is (verdict is Verdict.UNKNOWN)

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
+from farpress.judging.supply.cable_stock import judge as stock
 from farpress.judging.supply.volts import judge
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
@@ -64,3 +65,37 @@ def test_one_with_cores_enough_is_written_at_every_run_of_the_sheath() -> None:
     assert remedy.does == "Use thick-4 (2.5 mm2) instead of thin-4."
     assert len(remedy.changes) == 3
     assert float(remedy.effect.split()[0]) == pytest.approx(12 - 1.2 * 0.09 * 7.98 * 1.1179, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("sharer", "verdict"), [("1", Verdict.HOLDS), ("R1/1", Verdict.HOLDS), (None, Verdict.FAILS)]
+)
+def test_sup_21_an_input_that_shares_the_return_of_an_output_on_purpose_is_no_clash(
+    sharer: str | None, verdict: Verdict
+) -> None:
+    """A door contact beside its strike in one cable; by the number alone an output of the same receiver."""
+    run = {"part": "thin-4", "length_m": 55.0, "label": "W5"}
+    strike = {"device": "strike", "supply": "dc", "inputs": {"release": {"logic": "release"}}}
+    back = {"shares_return_with": sharer} if sharer else {}
+    house = {
+        "supplies": {"main": {"supply": "dc", "voltage_v": 12.0}},
+        "devices": {"door": {**strike, "at": (1.0, 1.0)}},
+        "receivers": {
+            "R1": {
+                "at": (0.0, 0.0),
+                "fed": {"from": "main"},
+                "outputs": {
+                    "1": {
+                        "kind": "pulse",
+                        "for_s": 6.0,
+                        "works": "door.release",
+                        "load_from": "main",
+                        "cable": {**run, "cores": "1 and 2"},
+                    }
+                },
+                "inputs": {"2": {"reads": "door.contact", "cable": {**run, **back, "cores": "3 and 2"}}},
+            }
+        },
+    }
+
+    assert finding_of(stock(wired_case(house, cables=CABLES)), "SUP-21").verdict is verdict
