@@ -73,7 +73,9 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
                 subjects=subjects,
             )
         else:
-            what = "recorded as not working, or not tested" if has else "nothing that notices somebody is fitted"
+            what = (
+                "recorded as not working, or not tested" if has else "nothing that notices somebody is fitted"
+            )
             yield Ruling(
                 Answer.NO,
                 f"{path}: {', '.join(sorted(has)) + ': ' if has else ''}{what}.",

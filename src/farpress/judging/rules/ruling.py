@@ -26,7 +26,7 @@ class Ruling:
         remedies, sources, subjects: as in a finding.
         never_matters: what the rule forbids cannot happen to this thing at all.
         is_told_elsewhere: there is a story of presses that is not told here.
-        is_said: what is said of the thing, or not said, decides, whatever the model of the search makes of it.
+        is_said: what is said of the thing, or not said, decides, whatever a model of it shows.
         is_searched: only a search of press stories settles it; its verdict, words and questions count.
     """
 

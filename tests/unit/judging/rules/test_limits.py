@@ -221,8 +221,8 @@ def test_a_toggle_that_loses_one_press_in_twenty_is_told_after_twenty() -> None:
 
 
 def test_searches_while_judging_are_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
-    """100 000 states in one search, 600 000 in all of them: about a second of a plain machine, our choice; what
-    is larger is searched by hand, with a button of the desk or a command.
+    """100 000 states in one search, 600 000 in all of them: about a second of a plain machine, our choice;
+    what is larger is searched by hand, with a button of the desk or a command.
     """
     asked: list[dict[str, Any]] = []
     monkeypatch.setattr(searched, "rehearse", lambda case, **more: asked.append(more) or [])
