@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from farpress.case.areas import areas_of
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of, groups_of
 from farpress.sources import Citation
@@ -182,8 +183,6 @@ def hours_kept(case: Case, output: OutputAt) -> tuple[str, ...]:
 
 
 def prevents_setting(case: Case, path: str) -> tuple[str, ...]:
-    """What keeps a panel, "premises/name", or one of its areas from being set, as the job says it."""
-    premises, _, name = path.partition("/")
-    panel = case.job.premises[premises].panels.get(name)
-    areas = panel.areas.values() if panel is not None else ()
+    """What keeps a panel, or an area with a state of its own, from being set, as the job says it."""
+    areas = areas_of(case, path).values()
     return tuple(dict.fromkeys(what for area in areas for what in area.set_prevented_by or ()))

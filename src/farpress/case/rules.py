@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from farpress.case.areas import state_paths
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of
 from farpress.dates import stretch_of
@@ -178,7 +179,10 @@ def outputs_named(case: Case, rule: Rule) -> tuple[OutputAt, ...]:
 
     def is_named(output: OutputAt) -> bool:
         worked = {
-            name for driven in driven_of(case, output) for name in (driven.path, driven.path.split("/")[1])
+            name
+            for driven in driven_of(case, output)
+            for path in (driven.path, *state_paths(case, driven))
+            for name in (path, path.split("/")[1])
         }
         return not rule.of or bool(set(rule.of) & ({output.path} | set(output.functions) | worked))
 

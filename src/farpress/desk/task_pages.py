@@ -122,7 +122,7 @@ ALWAYS: Final[dict[str, str]] = {
     ),
     "panels.outputs": "form reads saturation current_max",
     "panels.zones": "holds contacts resistor loop/scheme cable/part cable/length",
-    "panels.areas": "inputs people_inside set_prevented_by",
+    "panels.areas": "inputs zones people_inside set_prevented_by",
     "supplies": "part at fuse standby other_load battery/part battery/capacity battery/changed fed/from",
     "supplies.branches": "fuse says",
     "cables": "part length label existing way warmest to",

@@ -406,6 +406,7 @@ class AlarmArea(Model):
     """A part of an alarm system that is set and unset on its own."""
 
     inputs: tuple[str, ...] = Field((), description="panel inputs that set and unset it; absent: all of them")
+    zones: tuple[str, ...] = Field((), description="zones that tell of it; absent: not said")
     people_inside: Literal["never", "while part set", "at any time"] | None = Field(
         None, description="whether somebody may be inside when it is set"
     )

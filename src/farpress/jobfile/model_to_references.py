@@ -172,6 +172,9 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
                 names.input_of(
                     (*path, "panels", key, "areas", area_name, "inputs", number), f"{key}.{pin}", name
                 )
+            for number, zone_name in enumerate(area.zones):
+                here = (*path, "panels", key, "areas", area_name, "zones", number)
+                names.one_of(here, zone_name, panel.zones, "zone", f"of {key}")
     for key, waiting in premises.devices.items():
         for number, device in enumerate(waiting.waits_for):
             where = (*path, "devices", key, "waits_for", number)

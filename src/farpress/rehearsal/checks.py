@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from farpress.case.areas import state_paths
 from farpress.case.behaviour import PULSE_LONGEST_S
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, alarm, driven_of, moves, seconds
@@ -243,29 +244,49 @@ def checks_always(case: Case) -> Iterator[SearchedCheck]:
                 if output.receiver_path == path
                 and any(load.path == panel and load.panel is not None for load in driven_of(case, output))
             )
-            if asking and window is not None:
-                yield SearchedCheck(
-                    f"{path}: acknowledgement",
-                    f"a state that a fob asked for is not acknowledged within {seconds(window)}",
-                    asking,
-                    acknowledged(asking, panel, window, foreign=False),
-                    _are_long(asking),
-                    "RULE-17",
-                    "acknowledgement",
-                )
-                yield SearchedCheck(
-                    f"{path}: acknowledgement of others",
-                    "a change at the keypad is acknowledged to whoever pressed a fob last",
-                    asking,
-                    acknowledged(asking, panel, window, foreign=True),
-                    _are_long(asking),
-                    "RULE-17",
-                    "acknowledgement of others",
-                    softens=(
-                        "A pulse says that the state changed shortly after a press, not that this press did"
-                        " it. Tell the users."
-                    ),
-                )
+            paths = dict.fromkeys(
+                state
+                for output in asking
+                for load in driven_of(case, output)
+                if load.path == panel
+                for state in state_paths(case, load)
+            )
+            if window is not None:
+                yield from _acknowledgements(path, panel, tuple(paths), asking, window)
+
+
+def _acknowledgements(
+    receiver: str, panel: str, states: tuple[str, ...], asking: tuple[OutputAt, ...], window_s: float
+) -> Iterator[SearchedCheck]:
+    """That each state a fob asks for is acknowledged, and nothing else."""
+    for state in states:
+        own = state != panel
+        name = f" of {state.partition('/')[2]}" if own else ""
+        taken = (f"what {receiver} reads tells of {state.partition('/')[2]}, too",) if own else ()
+        yield SearchedCheck(
+            f"{receiver}: acknowledgement{name}",
+            f"a state that a fob asked for is not acknowledged within {seconds(window_s)}",
+            asking,
+            acknowledged(asking, state, window_s, foreign=False),
+            _are_long(asking),
+            "RULE-17",
+            "acknowledgement",
+            taken=taken,
+        )
+        yield SearchedCheck(
+            f"{receiver}: acknowledgement of others{name}",
+            "a change at the keypad is acknowledged to whoever pressed a fob last",
+            asking,
+            acknowledged(asking, state, window_s, foreign=True),
+            _are_long(asking),
+            "RULE-17",
+            "acknowledgement of others",
+            taken=taken,
+            softens=(
+                "A pulse says that the state changed shortly after a press, not that this press did it. Tell"
+                " the users."
+            ),
+        )
 
 
 def _are_long(outputs: tuple[OutputAt, ...]) -> bool:
@@ -285,7 +306,8 @@ def _panels(case: Case, outputs: tuple[OutputAt, ...]) -> dict[str, tuple[Output
     found: dict[str, tuple[OutputAt, ...]] = {}
     for output, load in _uses(case, outputs):
         if load.panel is not None and load.reading.changes_state:
-            found[load.path] = (*found.get(load.path, ()), output)
+            for path in state_paths(case, load):
+                found[path] = (*found.get(path, ()), output)
     return found
 
 

@@ -240,6 +240,9 @@ def _without(start: float, stop: float, gaps: list[tuple[float, float]]) -> list
     return sorted(pieces)
 
 
+_OF_PANELS: Final = frozenset({"keypad", "alarm", "entry"})
+"""Kinds of a happening that a panel, or an area of its own, is named with."""
+
 _EVENTS: Final = {
     "keypad": "{d}_keypad",
     "alarm": "{d}_alarm",
@@ -262,7 +265,7 @@ def _event(happening: Happening) -> str:
     path, _, area = happening.who.partition(".")
     premises, _, name = path.partition("/")
     return _EVENTS[happening.kind].format(
-        d=thing_id(path),
+        d=thing_id(happening.who if happening.kind in _OF_PANELS else path),
         a=area_id(path, area or name),
         k=lock_id(premises, name),
         g=thing_id(f"{premises}/{happening.by}"),

@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Final
 
+from farpress.case.areas import detectors_of, state_paths
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of, switching
 from farpress.core.rehearsal import watches
@@ -47,7 +48,7 @@ def out_of_step(case: Case, path: str) -> Watch:
         setting: dict[str, str] = {}
         unsetting: dict[str, str] = {}
         for output, load in ((fed, load) for fed in site.outputs for load in driven_of(case, fed)):
-            if load.path != path or f"{output_id(output)}_start" not in site.starts:
+            if path not in state_paths(case, load) or f"{output_id(output)}_start" not in site.starts:
                 continue
             o = output_id(output)
             if load.reads == "level" and output.output.traits.has_two_buttons:
@@ -72,7 +73,7 @@ def out_of_step(case: Case, path: str) -> Watch:
 def asks_unsetting(case: Case, output: OutputAt, path: str) -> tuple[str, ...]:
     """Signals of an output whose press, while the panel is set, asks it to be unset; none for a set input."""
     o = output_id(output)
-    reads = [load.reading for load in driven_of(case, output) if load.path == path]
+    reads = [load.reading for load in driven_of(case, output) if path in state_paths(case, load)]
     if output.output.traits.has_two_buttons and any(kind.unsets and not kind.is_pulse for kind in reads):
         return (f"{o}_reset",)
     return (f"{o}_start",) if any(kind.unsets for kind in reads) else ()
@@ -88,7 +89,7 @@ def alarm_despite_unsetting(case: Case, path: str) -> Watch:
         sheet = thing.load.panel.sheet if thing.load.panel is not None else None
         if sheet is None or sheet.entry_s is None:
             return f"the entry time of {path} is not known; read it from the panel, and write 'entry'"
-        if sheet.entry_s <= 0 or sheet.detectors == "no entry route":
+        if sheet.entry_s <= 0 or detectors_of(case, path) == "no entry route":
             return f"{path} has no entry time in which anybody could unset it"
         asking = tuple(
             signal
@@ -109,7 +110,9 @@ def alarm_despite_unsetting(case: Case, path: str) -> Watch:
 
 def slow_perhaps(case: Case, outputs: Iterable[OutputAt], path: str) -> Callable[[Site], str]:
     """The question for the first input that unsets a panel and of which nobody says how soon; else empty."""
-    loads = [load for output in outputs for load in driven_of(case, output) if load.path == path]
+    loads = [
+        load for output in outputs for load in driven_of(case, output) if path in state_paths(case, load)
+    ]
 
     def asked(site: Site) -> str:
         del site
@@ -132,7 +135,7 @@ def late_s(case: Case, outputs: Iterable[OutputAt], path: str) -> float:
             getattr(load.input, "response_s", None) or 0.0
             for output in outputs
             for load in driven_of(case, output)
-            if load.path == path and load.reading.unsets
+            if path in state_paths(case, load) and load.reading.unsets
         ),
         default=0.0,
     )

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Final, NamedTuple
 
+from farpress.case.areas import state_paths
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal.driven import MODES
@@ -118,9 +119,10 @@ def _tried(case: Case, site: Site, promised: set[str]) -> Iterator[PressTried | 
                 continue
             uses = driven_of(case, output) or (None,)
             for load in uses:
-                goal = _goal(case, site, presser, output, load)
-                if goal is not None:
-                    goals[f"goal{len(goals)}"] = (presser, output, load, goal)
+                for path in state_paths(case, load) if load is not None else ("",):
+                    goal = _goal(case, site.things.get(path), presser, output, load)
+                    if goal is not None:
+                        goals[f"goal{len(goals)}"] = (presser, output, load, goal)
     if not goals:
         return
     conditions = {name: goal.wanted for name, (_, _, _, goal) in goals.items()}
@@ -272,10 +274,11 @@ def _pressed(
     return 0, turned, 0
 
 
-def _goal(case: Case, site: Site, presser: Presser, output: OutputAt, load: Driven | None) -> _Goal | None:
+def _goal(
+    case: Case, thing: ModelledThing | None, presser: Presser, output: OutputAt, load: Driven | None
+) -> _Goal | None:
     """What a press of a button at an output is there for; None where that is not known or always so."""
     o = output_id(output)
-    thing = site.things.get(load.path) if load is not None else None
     kinds = {case.job.functions[name].kind for name in presser.functions if output.path in _paths(case, name)}
     if thing is None:
         if load is not None:  # what is not in the model is asked about elsewhere

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from farpress.case.areas import state_paths
 from farpress.case.behaviour import keeps_apart, waits_for
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import Driven
+from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel
 from farpress.core.rehearsal.supplies import fed_by
 from farpress.rehearsal.feeds import Feeds
@@ -69,6 +70,8 @@ class Site:
         held: thumbs.
         resumes: whether timed closing was taken to go on after the power returns.
         feeds: what hangs on which supply, where supplies may fail one by one; else None.
+        states: "premises/thing.input" → paths of what it works: areas of a panel with a state each, or
+            the thing.
         by: input of a panel → number of the receiver that asks through it.
         pauses: pauses of interlocks that are not given, as sentences.
         asks: what is missing, as sentences; the thing is left out.
@@ -85,6 +88,7 @@ class Site:
     resumes: bool | None = None
     feeds: Feeds | None = None
     by: dict[str, int] = field(default_factory=dict)
+    states: dict[str, tuple[str, ...]] = field(default_factory=dict)
     pauses: list[str] = field(default_factory=list)
     asks: list[str] = field(default_factory=list)
     taken: list[str] = field(default_factory=list)
@@ -103,11 +107,14 @@ class Site:
 
     def thing_of(self, output: OutputAt) -> tuple[ModelledThing, ...]:
         """What an output works, as far as it is in the model."""
-        return tuple(
-            thing
+        paths = [
+            path
             for works in output.works
-            if (thing := self.things.get(f"{output.premises}/{works.partition('.')[0]}")) is not None
-        )
+            for path in self.states.get(
+                f"{output.premises}/{works}", (f"{output.premises}/{works.partition('.')[0]}",)
+            )
+        ]
+        return tuple(self.things[path] for path in dict.fromkeys(paths) if path in self.things)
 
 
 def output_id(output: OutputAt) -> str:
@@ -157,19 +164,18 @@ def neighbour_paths(case: Case, seeds: Iterable[str]) -> tuple[str, ...]:
 def _found_neighbours(case: Case, *seeds: str) -> tuple[str, ...]:
     every = tuple(case.outputs())
     inside = set(seeds)
+    worked = {
+        output.path: {path for load in driven_of(case, output) for path in state_paths(case, load)}
+        for output in every
+    }
     while True:
-        works = {
-            f"{output.premises}/{name.partition('.')[0]}"
-            for output in every
-            if output.path in inside
-            for name in output.works
-        }
+        works = {path for output in every if output.path in inside for path in worked[output.path]}
         works |= {other for path in works for other in waits_for(case, path)}
         more = {
             output.path
             for output in every
             if output.path in inside
-            or any(f"{output.premises}/{name.partition('.')[0]}" in works for name in output.works)
+            or works & worked[output.path]
             or (output.output.interlock and f"{output.receiver_path}/{output.output.interlock}" in inside)
             or any(halves_of_a_pair(case, output, other) for other in every if other.path in inside)
         }

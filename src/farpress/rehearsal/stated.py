@@ -33,7 +33,7 @@ from farpress.rehearsal.surrounding import (
     stands_open,
     worker_round,
 )
-from farpress.rehearsal.watched import closed, missing
+from farpress.rehearsal.watched import any_of, closed, missing
 
 __all__ = ["STATED", "stated_checks"]
 
@@ -198,18 +198,26 @@ def _outside(case: Case, output: OutputAt, hours: tuple[str, ...]) -> SearchedCh
 
 
 def _begins_outside(case: Case, site: Site, output: OutputAt) -> StateModel:
-    was, now = f"{BAD}_was", f"{BAD}_now"
-    works, by_fob = f"({_works(case, site, output)})", "1"
-    for thing in site.thing_of(output):
-        if thing.kind == "panel":  # set or unset, and not at its keypad
-            works, by_fob = f"{thing_id(thing.path)}_going", f"{thing_id(thing.path)}_by != 2"
-    begins = f"{works} != {was}" if by_fob != "1" else f"{works} and not {was}"
+    panels = [thing_id(thing.path) for thing in site.thing_of(output) if thing.kind == "panel"]
+    if not panels:
+        return _begun(BAD, f"({_works(case, site, output)})", "and not", "1")
+    # set or unset, and not at its keypad
+    begun = (_begun(f"{BAD}{place}", f"{p}_going", "!=", f"{p}_by != 2") for place, p in enumerate(panels))
+    return any_of(begun)
+
+
+def _begun(bad: str, works: str, against: str, by_fob: str) -> StateModel:
+    """Watch: something works, `against` what it did before, outside the hours and by a fob."""
+    was, now = f"{bad}_was", f"{bad}_now"
     return StateModel(
         (Variable(was), Variable(now, passing=True)),
         (),
         (),
-        (f"{now} = 1 if {begins} and {by_fob} and {OUTSIDE} else 0\n{was} = 1 if {works} else 0",),
-        bad={BAD: now},
+        (
+            f"{now} = 1 if {works} {against} {was} and {by_fob} and {OUTSIDE} else 0\n{was} = 1 if {works}"
+            " else 0",
+        ),
+        bad={bad: now},
     )
 
 

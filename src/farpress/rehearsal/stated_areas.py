@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from farpress.case.areas import area_path, panel_path, state_paths
 from farpress.case.behaviour import prevents_setting
 from farpress.case.case import Case
 from farpress.case.driven import driven_of
@@ -37,13 +38,14 @@ def _is_of(area: AlarmArea, works: str) -> bool:
 
 
 def _set_on(case: Case, path: str, name: str, area: AlarmArea) -> SearchedCheck:
-    p, prevented = thing_id(path), tuple(area.set_prevented_by or ())
+    state = area_path(case, path, name)
+    p, prevented = thing_id(state), tuple(area.set_prevented_by or ())
 
     def watch(site: Site) -> StateModel | str:
-        if path not in site.things:
-            return f"{path} is not in the model"
+        if state not in site.things:
+            return f"{state} is not in the model"
         inside = f"{p}_st and {area_id(path, name)}_in and {p}_here"
-        return join([_set_here(case, site, path, area), StateModel(bad={BAD: inside})])
+        return join([_set_here(case, site, state, area), StateModel(bad={BAD: inside})])
 
     def unknown(site: Site) -> str:
         del site
@@ -85,13 +87,13 @@ def _set_here(case: Case, site: Site, path: str, area: AlarmArea) -> StateModel:
     A part set is allowed where people may be inside while it is part set; a whole set of a panel that is part
     set counts unless the panel refuses it. The keypad sets the whole.
     """
-    p = thing_id(path)
+    p = thing_id(path)  # the area's own, or the panel's
     may_stay = area.people_inside == "while part set"
-    refuses = may_stay and case.equipment.panels[path].sheet.full_from_part is False
+    refuses = may_stay and case.equipment.panels[panel_path(path)].sheet.full_from_part is False
     pieces = []
     for output in site.outputs:
         for load in driven_of(case, output):
-            if load.path == path and load.reading.sets:
+            if path in state_paths(case, load) and load.reading.sets:
                 here = _is_of(area, load.works) and not (load.reading.is_part and may_stay)
                 when = f"{input_id(output.premises, load.works)}_rise{f' and not {p}_st' if refuses else ''}"
                 pieces.append(f"if {when}:\n    {p}_here = {int(here)}")
@@ -101,8 +103,7 @@ def _set_here(case: Case, site: Site, path: str, area: AlarmArea) -> StateModel:
 
 def open_while_set(case: Case, rule: Rule) -> Iterator[SearchedCheck]:
     """Something that stands open, or is unlocked, while an alarm is set."""
-    panels = {path: name for path, name, _ in areas_named(case, rule)}
-    for panel in panels:
+    for panel in dict.fromkeys(area_path(case, path, name) for path, name, _ in areas_named(case, rule)):
         for path in things_named(case, rule):
             if path not in case.equipment.panels and path.partition("/")[0] == panel.partition("/")[0]:
                 yield _open_while(case, panel, path)
@@ -133,7 +134,7 @@ def _open_while(case: Case, panel: str, path: str) -> SearchedCheck:
         tuple(
             output
             for output in case.outputs()
-            if any(load.path in (panel, path) for load in driven_of(case, output))
+            if any({panel, path} & set(state_paths(case, load)) for load in driven_of(case, output))
         ),
         watch,
         False,

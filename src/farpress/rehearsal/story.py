@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
+from farpress.case.areas import states_of_panel
 from farpress.case.case import Case
 from farpress.domain.job import Button
 from farpress.errors import InputError
@@ -243,7 +244,11 @@ def _names(case: Case, kind: str) -> list[str]:
     found: list[str] = []
     for where, house in case.job.premises.items():
         names: dict[str, Iterable[str]] = {
-            "panel": house.panels,
+            "panel": (
+                path.partition("/")[2]
+                for panel in house.panels
+                for path in states_of_panel(case, f"{where}/{panel}")
+            ),
             "device": house.devices,
             "lock": house.gate_locks,
             "supply": (*house.supplies, *house.receivers, *house.devices),

@@ -9,6 +9,7 @@ import re
 from collections.abc import Collection, Iterator
 from typing import Final
 
+from farpress.case.areas import area_path, areas_of, panel_path
 from farpress.case.behaviour import hours_kept, prevents_setting
 from farpress.case.case import Case
 from farpress.core.rehearsal import surroundings as parts
@@ -49,7 +50,7 @@ def everything_round(case: Case, site: Site) -> StateModel:
     made: list[StateModel] = [clock_round(case, site, also=tuple(hours))]
     for path, thing in site.things.items():
         if thing.kind == "panel":
-            made += [people_round(case, path, name) for name in _areas(case, path)]
+            made += [people_round(case, panel_path(path), name) for name in areas_of(case, path)]
             for other in site.things:
                 if other != path and "open door" in prevents_setting(case, path):
                     made.append(doors_round(site, path, other))
@@ -68,10 +69,10 @@ def drawn_round(case: Case, site: Site, events: Collection[str]) -> Iterator[tup
     for path, thing in site.things.items():
         d, name = thing_id(path), path.partition("/")[2]
         if thing.kind == "panel":
-            for area in _areas(case, path):
-                inside = f"{area_id(path, area)}_in"
-                if f"{area_id(path, area)}_comes" in events:
-                    yield f"{path}: {area}", "area", "somebody inside", inside
+            for area in areas_of(case, path):
+                inside = f"{area_id(panel_path(path), area)}_in"
+                if f"{area_id(panel_path(path), area)}_comes" in events:
+                    yield f"{panel_path(path)}: {area}", "area", "somebody inside", inside
         elif f"{d}_work" in events:
             yield f"{path}: work", "work on it", "worked on", f"{d}_worker and not {d}_isolated"
             yield f"{path}: work", "work on it", f"worked on, {name} isolated", f"{d}_worker and {d}_isolated"
@@ -81,11 +82,6 @@ def drawn_round(case: Case, site: Site, events: Collection[str]) -> Iterator[tup
             if any(event.startswith(f"{lock_id(premises, name)}_in_") for event in events):
                 yield f"{premises}/{name}", "lock", "one vehicle", f"{count} == 1"
                 yield f"{premises}/{name}", "lock", "more than one vehicle", f"{count} > 1"
-
-
-def _areas(case: Case, path: str) -> dict[str, AlarmArea]:
-    premises, _, name = path.partition("/")
-    return dict(case.job.premises[premises].panels[name].areas) or {name: AlarmArea()}
 
 
 def area_id(path: str, name: str) -> str:
@@ -100,8 +96,9 @@ def sees_everybody(area: AlarmArea) -> bool:
 
 def people_round(case: Case, path: str, name: str) -> StateModel:
     """Who goes into an area of a panel and leaves it."""
-    notices = sees_everybody(_areas(case, path)[name])
-    return parts.people_in(area_id(path, name), thing_id(path), says=name, notices=notices)
+    notices = sees_everybody(areas_of(case, path)[name])
+    state = thing_id(area_path(case, path, name))
+    return parts.people_in(area_id(path, name), state, says=name, notices=notices)
 
 
 def doors_round(site: Site, panel: str, path: str) -> StateModel:

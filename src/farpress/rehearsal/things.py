@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
+from farpress.case.areas import detectors_of, own_areas, state_paths
 from farpress.case.behaviour import PRESENCE, hours_kept, prevents_setting, waits_for
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
@@ -49,7 +50,13 @@ def things_of(
     uses: dict[str, list[tuple[OutputAt, Driven]]] = {}
     for output in outputs:
         for load in driven_of(case, output):
-            uses.setdefault(load.path, []).append((output, load))
+            paths = state_paths(case, load)
+            site.states[f"{output.premises}/{load.works}"] = paths
+            for path in paths:
+                uses.setdefault(path, []).append((output, load))
+            if len(paths) > 1 and not _is_named(case, load):
+                site.asks += _which_area(load) if _which_area(load)[0] not in site.asks else []
+    believed: set[str] = set()
     leaves_there = {path for path, worked in uses.items() if _is_leaf(worked)}
     for path, worked in uses.items():
         load = worked[0][1]
@@ -107,6 +114,7 @@ def things_of(
                 site,
                 resumes,
                 leaves,
+                believed,
                 tuple(other for other in waits_for(case, path) if other in leaves_there),
             ):
                 yield site.hung(path, part)
@@ -143,6 +151,7 @@ def _thing(
     site: Site,
     resumes: bool | None,
     leaves: Leaves,
+    believed: set[str],
     others: tuple[str, ...],
 ) -> Iterator[StateModel]:
     d, sheet, name = thing_id(path), load.sheet, path.partition("/")[2]
@@ -162,7 +171,9 @@ def _thing(
             )
         )
         for i, (closed, use) in inputs.items()
+        if i not in believed
     ]
+    believed |= set(inputs)  # one contact stands in the model once, whatever it works
     rises = tuple(f"{i}_rise" for i in inputs)
     if load.panel is not None:
         reads = {i: use.reads for i, (_, use) in inputs.items() if use.reading.is_pulse or use.reading.sets}
@@ -176,7 +187,8 @@ def _thing(
         exit_ms = milliseconds(panel_sheet.exit_s or 0.0)
         yield from contacts
         entry_ms = None if panel_sheet.entry_s is None else milliseconds(panel_sheet.entry_s)
-        if entry_ms is not None and panel_sheet.detectors == "no entry route":
+        detectors = detectors_of(case, path)
+        if entry_ms is not None and detectors == "no entry route":
             entry_ms = 0
         yield panels.panel(
             d,
@@ -185,7 +197,7 @@ def _thing(
             exit_ms=exit_ms,
             keypad=panel_sheet.keypad is not False,
             entry_ms=entry_ms,
-            others=panel_sheet.detectors != "entry route only" or entry_ms == 0,
+            others=detectors != "entry route only" or entry_ms == 0,
             refuses=bool(prevents_setting(case, path)),
             says=name,
         )
@@ -281,6 +293,19 @@ def _thing(
         site.things[path] = ModelledThing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, load)
     elif load.traits.is_leaf or load.kind is None:
         site.asks.append(_unread(name, [use.works for _, use in inputs.values()]))
+
+
+def _is_named(case: Case, load: Driven) -> bool:
+    """Whether every area that an input works says so."""
+    pin = load.works.partition(".")[2]
+    return any(pin in area.inputs for area in own_areas(case, load.path).values())
+
+
+def _which_area(load: Driven) -> list[str]:
+    return [
+        f"Which area {load.works} sets or unsets is not said; ask the alarm company, and write it under the"
+        " 'inputs' of its area, or of all that it works."
+    ]
 
 
 def _is_leaf(worked: list[tuple[OutputAt, Driven]]) -> bool:

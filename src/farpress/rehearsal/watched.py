@@ -15,6 +15,7 @@ from farpress.rehearsal.site import ModelledThing, Site, input_id, output_id, th
 __all__ = [
     "active",
     "after_each_supply",
+    "any_of",
     "both_directions",
     "closed",
     "does_something",
@@ -68,6 +69,12 @@ def after_each_supply(case: Case, site: Site, output: OutputAt) -> StateModel:
         own = f"came_{site.feeds.things[thing.path]}"
         asked = " or ".join(thing.rises) if thing.kind == "leaf" else "1"
         parts.append(begins(f"{BAD}{number}", thing.active, workers, own, asked))
+    return any_of(parts)
+
+
+def any_of(watched: Iterable[StateModel]) -> StateModel:
+    """Watch: any of what several watch."""
+    parts = list(watched)
     any_of_them = " or ".join(f"({condition})" for part in parts for condition in part.bad.values())
     return join([*(replace(part, bad={}) for part in parts), StateModel(bad={BAD: any_of_them})])
 
@@ -164,11 +171,14 @@ def turned(case: Case, output: OutputAt) -> Watch:
             )
         if panel:
             unsets = any((load.reading.unsets and not load.reading.sets) for load in driven_of(case, output))
-            return watches.turned_back(
-                BAD,
-                f"{'not ' if unsets else ''}{thing_id(panel[0].path)}_going",
-                [own],
-                pending=panel[0].delays,
+            return any_of(
+                watches.turned_back(
+                    f"{BAD}{number}",
+                    f"{'not ' if unsets else ''}{thing_id(thing.path)}_going",
+                    [own],
+                    pending=thing.delays,
+                )
+                for number, thing in enumerate(panel)
             )
         return watches.turned_back(BAD, closed(output), [own])
 

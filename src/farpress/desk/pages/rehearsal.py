@@ -14,6 +14,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from farpress.case.areas import states_of_panel
 from farpress.dates import stretch_of
 from farpress.desk.apart import Snapshot, searched
 from farpress.desk.frame import JobRequest, sheet_of
@@ -57,7 +58,12 @@ def _page(request: Request) -> Response:
         (number, rule, rule.says or f"never {rule.never}: {', '.join(rule.of)}")
         for number, rule in enumerate(job.rules, 1)
     ]
-    panels = [f"{premises}/{name}" for premises, house in job.premises.items() for name in house.panels]
+    panels = [
+        path
+        for premises, house in job.premises.items()
+        for name in house.panels
+        for path in states_of_panel(sheet.state.case, f"{premises}/{name}")
+    ]
     return sheet.page(
         "rehearsal.html",
         here="rehearsal",
