@@ -28,6 +28,7 @@ PAGES = [
     "mend",
     "plan",
     "wiring",
+    "wiring/drawn?moment=open+gate",
     "meter?each=1",
     "rehearsal",
     "keys",

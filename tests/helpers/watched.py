@@ -94,3 +94,13 @@ def box_of(part: Locator) -> FloatRect:
             return box
         part.page.wait_for_timeout(100)
     raise AssertionError(f"{part} is not shown")
+
+
+def points_of(*parts: Locator) -> list[tuple[float, float]]:
+    """The middle of each part, where a hand would take it."""
+    found = []
+    for part in parts:
+        box = part.bounding_box()
+        assert box is not None
+        found.append((box["x"] + box["width"] / 2, box["y"] + box["height"] / 2))
+    return found

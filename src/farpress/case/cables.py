@@ -22,7 +22,7 @@ from farpress.case.terminals_there import found_terminals
 from farpress.domain.cables import Cable, LaidCore
 from farpress.domain.terminals import Terminal
 
-__all__ = ["cables_of", "core_names", "links_of", "runs"]
+__all__ = ["cables_of", "core_names", "links_of", "path_of_run", "runs"]
 
 
 def cables_of(case: Case, premises: str) -> tuple[CableBody, ...]:
@@ -266,7 +266,7 @@ def _of_runs(case: Case, group: Sequence[Run], label: str, *, is_labelled: bool)
         label,
         laid[0].part if laid else "",
         laid[0].length_m if laid else None,
-        _path(case, first),
+        path_of_run(case, first),
         tuple(cores.known.values()),
         first.start,
         ", ".join(dict.fromkeys(run.target if run.start == first.start else run.start for run in group)),
@@ -278,7 +278,7 @@ def _of_runs(case: Case, group: Sequence[Run], label: str, *, is_labelled: bool)
     )
 
 
-def _path(case: Case, run: Run) -> tuple[str | int, ...]:
+def path_of_run(case: Case, run: Run) -> tuple[str | int, ...]:
     """Keys that lead to the cable of a run in the job file."""
     house = case.job.premises[run.premises]
     if run.kind == "status":

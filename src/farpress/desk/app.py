@@ -48,6 +48,7 @@ MODULES: Final = (
     "plan",
     "plan_import",
     "wiring",
+    "board",
     "meter",
     "rehearsal",
     "keys",
