@@ -20,7 +20,7 @@ import yaml
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tools")]
 
-from playwright.sync_api import sync_playwright  # noqa: E402
+from playwright.sync_api import expect, sync_playwright  # noqa: E402
 
 from entering import Clerk  # noqa: E402 - beside this file
 from farpress.catalogue.store import load_catalogue  # noqa: E402
@@ -56,6 +56,7 @@ def main(arguments: list[str]) -> int:
                 executable_path=CHROMIUM if Path(CHROMIUM).exists() else None,
                 args=["--no-sandbox", "--disable-background-networking"],
             )
+            expect.set_options(timeout=60_000)
             page = browser.new_page(viewport={"width": 1366, "height": 768})
             page.goto(f"{desk.address}/j/entered/job")
             clerk, begins = Clerk(page, values, job, known), time.monotonic()
@@ -65,7 +66,8 @@ def main(arguments: list[str]) -> int:
             browser.close()
         made = values_of((folder / "job.yaml").read_text(encoding="utf-8"))
     print(
-        f"{clerk.clicks} clicks, {clerk.fields} fields, {clerk.letters} letters,"
+        f"{clerk.clicks} clicks, {clerk.fields} fields (of them {clerk.tables} tables with {clerk.cells}"
+        f" cells), {clerk.letters} letters,"
         f" {time.monotonic() - begins:.0f} s of the machine"
     )
     left = differences(_as_text(made), _as_text({**values, "farpress": made["farpress"]}))

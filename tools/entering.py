@@ -14,6 +14,7 @@ from typing import Any
 
 from playwright.sync_api import Locator, Page, expect
 
+from farpress.desk.field_words import words_for
 from farpress.desk.form_schema import Path, value_at
 from farpress.desk.forms import FormField, fields_of
 from farpress.desk.pages.tasks import placed_field
@@ -34,6 +35,7 @@ class Clerk:
         known: names of the catalogue.
         clicks, fields: counted.
         letters: typed.
+        tables, cells: entered as tables, each counted as one field, and what stands in them.
     """
 
     page: Page
@@ -43,6 +45,8 @@ class Clerk:
     clicks: int = 0
     fields: int = 0
     letters: int = 0
+    tables: int = 0
+    cells: int = 0
 
     def enter(self, order: tuple[str, ...]) -> None:
         """Enter everything, task by task."""
@@ -67,8 +71,10 @@ class Clerk:
             return
         keys: list[Any] = list(value) if isinstance(value, dict) else list(range(len(value)))
         wanted = {key: self.wanted((*path, key)) for key in keys}
-        alike = self.alike(wanted, str(path[-1]))
         there = str(path[-1]) == "premises"
+        if not there:
+            keys = self.sheets(path, value, wanted, around)
+        alike = {} if len(keys) < len(wanted) else self.alike(wanted, str(path[-1]))
         while keys:
             same = (
                 [key for key in keys if wanted[key] == wanted[keys[0]]]
@@ -87,6 +93,54 @@ class Clerk:
             for region in regions:
                 self.click(region.get_by_label("together").first)
             self.block((*path, next(iter(wanted))), regions[0], {}, only=set(alike))
+
+    def sheets(
+        self, path: Path, value: Any, wanted: Mapping[Any, Mapping[str, FormField]], around: str
+    ) -> list[Any]:
+        """Enter what there is several of as tables, parts by their kind; what is left for the forms."""
+        groups: dict[str, list[Any]] = {}
+        for key in wanted:
+            groups.setdefault(str(value[key].get("kind")) if path == ("parts",) else "", []).append(key)
+        left = []
+        for kind, keys in groups.items():
+            equal = isinstance(value, dict) and all(wanted[key] == wanted[keys[0]] for key in keys)
+            if len(keys) < 2 or equal:
+                left += keys
+                continue
+            self.sheet(path, {key: wanted[key] for key in keys}, kind, around)
+            for key in keys:
+                for inner in INLINE.get(str(path[-1]), ()):
+                    self.table((*path, key, inner), str(path[-1]))
+        return left
+
+    def sheet(self, path: Path, rows: Mapping[Any, Mapping[str, FormField]], kind: str, around: str) -> None:
+        """Enter several entries as one table."""
+        heads: dict[str, str] = {}
+        for row in rows.values():
+            for name, one in row.items():
+                if name != "kind" or not kind:
+                    heads.setdefault(name, name if one.label in heads.values() else one.label)
+        is_named = isinstance(next(iter(rows)), str)
+        lines = [[*(["name"] if is_named else []), *(["kind of part"] if kind else []), *heads.values()]]
+        for key, row in rows.items():
+            cells = [row[name].value if name in row else "" for name in heads]
+            lines.append([*([key] if is_named else []), *([kind] if kind else []), *cells])
+        self.tables += 1
+        self.cells += sum(bool(cell) for line in lines[1:] for cell in line)
+        of = self.region(path[:-1]) if around else self.page.locator("main")
+        title = words_for(str(path[-1])).label
+        several = re.compile(rf"^Add several {re.escape(title)}", re.IGNORECASE)
+        summary = of.locator("summary", has_text=several).last
+        box = summary.locator("xpath=..")
+        self.click(summary)
+        self.type(box.get_by_label(re.compile("^A line for each")), "\n".join(" | ".join(x) for x in lines))
+        with self.page.expect_response(lambda answer: answer.url.endswith("/entry/table")) as answer:
+            self.click(box.get_by_role("button", name=re.compile("^Add all")))
+        if not answer.value.ok:
+            raise AssertionError(answer.value.json()["says"])
+        expect(box.get_by_label(re.compile("^A line for each"))).to_have_value("")
+        if is_named:
+            expect(self.region((*path, list(rows)[-1]))).to_be_visible()
 
     def wanted(self, path: Path) -> dict[str, FormField]:
         """The fields of an entry that have a value."""

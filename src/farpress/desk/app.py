@@ -41,6 +41,7 @@ __all__ = ["make_app"]
 MODULES: Final = (
     "changing",
     "entries",
+    "sheets",
     "naming",
     "tasks",
     "promises",

@@ -24,7 +24,7 @@ from farpress.domain.finding import Change
 from farpress.errors import InputError, JobFileError
 from farpress.jobfile.merging import MergeRefused
 
-__all__ = ["ROUTES"]
+__all__ = ["ROUTES", "appended", "put_value"]
 
 TOP: Final = (
     (("details",), "Customer and papers"),
@@ -192,9 +192,9 @@ def _added(sheet: JobRequest, path: Path, given: dict[str, str], base: object) -
     for number, name in enumerate(names):
         entry: dict[str, Any] = {"kind": kind} if kind else {}
         for field, value in rows[number % len(rows)].items():
-            _put(entry, field.split("/"), value)
+            put_value(entry, field.split("/"), value)
         if name == names[0]:
-            changes += _appended(values, first, entry)
+            changes += appended(values, first, entry)
         else:
             changes.append(Change((*path[:-1], name), entry))
     says = entry_title(first, False) + (f" and {len(names) - 1} more" if len(names) > 1 else "") + " added"
@@ -284,7 +284,7 @@ def _edited(
     return told(sheet, version)
 
 
-def _appended(values: Any, path: Path, entry: Any) -> list[Change]:
+def appended(values: Any, path: Path, entry: Any) -> list[Change]:
     """Changes that add an entry, its table or list made where there is none yet."""
     if isinstance(path[-1], int):
         there = value_at(values, path[:-1])
@@ -296,7 +296,8 @@ def _appended(values: Any, path: Path, entry: Any) -> list[Change]:
     return [Change(path, entry)]
 
 
-def _put(entry: dict[str, Any], keys: list[str], value: Any) -> None:
+def put_value(entry: dict[str, Any], keys: list[str], value: Any) -> None:
+    """Put a value into an entry, tables on the way made."""
     if value is None:
         return
     for key in keys[:-1]:
@@ -316,10 +317,10 @@ def _change(path: Path, before: Any, field: FormField, value: Any, *, pending: l
             place = (*path, *keys[: depth + 1])
             begun = next((change for change in pending if change.path == place), None)
             if begun is not None:
-                _put(begun.value, keys[depth + 1 :], value)  # type: ignore[arg-type]
+                put_value(begun.value, keys[depth + 1 :], value)  # type: ignore[arg-type]
                 return []
             wanted: dict[str, Any] = {}
-            _put(wanted, keys[depth + 1 :], value)
+            put_value(wanted, keys[depth + 1 :], value)
             return [Change(place, wanted)]
         there = inner
     old = there.get(keys[-1]) if isinstance(there, dict) else None

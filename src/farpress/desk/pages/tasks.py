@@ -79,6 +79,12 @@ class _EntryRoom:
     names_it: bool
     kinds: tuple[str, ...] = ()
 
+    @property
+    def heads(self) -> tuple[str, ...]:
+        """Heads of the columns of a table of new entries."""
+        fixed = (*(("name",) if self.names_it else ()), *(("kind of part",) if self.kinds else ()))
+        return (*fixed, *(field.label for field in self.new if field.kind != "pressed"))
+
 
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
