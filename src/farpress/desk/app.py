@@ -52,6 +52,7 @@ MODULES: Final = (
     "board",
     "meter",
     "rehearsal",
+    "lessons",
     "keys",
     "keys_list",
     "keys_seen",

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-__all__ = ["Laid", "LaidBox", "LaidEnd", "LaidRow", "Strand", "Wanted", "laid"]
+__all__ = ["BoxToLay", "Laid", "LaidBox", "LaidEnd", "LaidRow", "Strand", "laid"]
 
 BOX: Final = 216
 """Width of a box."""
@@ -31,7 +31,7 @@ EDGE: Final = 8
 
 
 @dataclass(frozen=True)
-class Wanted:
+class BoxToLay:
     """A box to be laid: its name, its terminals, and whether it stands on the left."""
 
     thing: str
@@ -100,7 +100,7 @@ class Laid:
     strands: list[Strand | None] = field(default_factory=list)
 
 
-def laid(boxes: Sequence[Wanted], cores: Sequence[tuple[str, Sequence[str]]]) -> Laid:
+def laid(boxes: Sequence[BoxToLay], cores: Sequence[tuple[str, Sequence[str]]]) -> Laid:
     """Lay everything out.
 
     Args:
@@ -149,7 +149,7 @@ def laid(boxes: Sequence[Wanted], cores: Sequence[tuple[str, Sequence[str]]]) ->
     return made
 
 
-def _column(boxes: Sequence[Wanted], count: Mapping[str, int], x: float) -> list[LaidBox]:
+def _column(boxes: Sequence[BoxToLay], count: Mapping[str, int], x: float) -> list[LaidBox]:
     made, y = [], float(EDGE)
     for box in boxes:
         rows, down = [], y + HEAD
@@ -162,7 +162,9 @@ def _column(boxes: Sequence[Wanted], count: Mapping[str, int], x: float) -> list
     return made
 
 
-def _order(boxes: Sequence[Wanted], left: Sequence[LaidBox], ends: Sequence[Sequence[str]]) -> list[Wanted]:
+def _order(
+    boxes: Sequence[BoxToLay], left: Sequence[LaidBox], ends: Sequence[Sequence[str]]
+) -> list[BoxToLay]:
     """Boxes on the right beside what they are joined to on the left; those joined to nothing stand last."""
     heights = {row.terminal: row.middle for box in left for row in box.rows}
     found: dict[str, list[float]] = {box.thing: [] for box in boxes}

@@ -72,7 +72,12 @@ TASKS: Final = (
         ("meter", "Touch two terminals, move a core, try a break"),
     ),
     JobTask("parts", "Parts", "Parts of your own, from their data sheets.", ("parts",)),
-    JobTask("rules", "Rules", "What must never happen, and how the register grows.", ("rules", "register")),
+    JobTask(
+        "rules",
+        "Rules",
+        "What must never happen, and how the register grows.",
+        ("rules", "stories", "register"),
+    ),
     JobTask(
         "traffic",
         "Traffic and readings",

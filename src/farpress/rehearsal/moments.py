@@ -67,6 +67,7 @@ def moments_of(
     every = pressers(case, site.outputs)
     happens = {known.name for part in (site.model, everything_round(case, site)) for known in part.events}
     faults = []
+    presses = set()
     for order, happening in enumerate(happenings):
         if happening.kind in ("power off", "power on"):
             event, says = _of_power(site, happening)
@@ -104,13 +105,14 @@ def moments_of(
                     f"{happening.text}: nothing of what it works can be played. {' '.join(site.asks)}".strip()
                 )
                 continue
+            presses.add(order)
             dark = [*all_dark, *_dark_alone(case, site, happenings, happening)]
             found += _pressing(case, site, happening, order, exact[0].key, dark, lost, last_end)
     if faults:
         raise InputError("\n".join(faults))
     found.sort(key=lambda moment: (moment[0], moment[1]))
     return [(at_s, event) for at_s, _, event, _ in found], [
-        PlayedMoment(at_s, says) for at_s, _, _, says in found
+        PlayedMoment(at_s, says, order in presses) for at_s, order, _, says in found
     ]
 
 

@@ -7,6 +7,7 @@ lengths as they are. A press is seen at once; a telegram's own length is not dra
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case
@@ -86,9 +87,7 @@ def play_story(
             history.append((ticks, bits))
         taken = runner.step(state, event) if event in runner.events else None
         done.append(
-            mark
-            if taken is not None or not event
-            else PlayedMoment(mark.at_s, f"{mark.says} (without effect)")
+            mark if taken is not None or not event else replace(mark, says=f"{mark.says} (without effect)")
         )
         if taken is not None:
             state, bits = taken

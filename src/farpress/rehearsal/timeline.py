@@ -15,6 +15,9 @@ LONGEST_TICKS: Final = 400_000
 """Ticks played at most; our choice, it catches a story of days at a tick of milliseconds."""
 
 
+AT_ONCE_S: Final = 1.0
+"""So soon after a press something has to move, or whoever pressed takes it for dead; our choice."""
+
 _SAME_S: Final = 1e-6
 """Moments nearer than this are one; far below a tick."""
 
@@ -60,10 +63,11 @@ class Track:
 
 @dataclass(frozen=True)
 class PlayedMoment:
-    """Something that happens at a moment [s]."""
+    """Something that happens at a moment [s]; `is_press` where a fob is pressed."""
 
     at_s: float
     says: str
+    is_press: bool = False
 
 
 @dataclass(frozen=True)
@@ -113,6 +117,23 @@ class Timeline:
             and (span.to_s > self.last_s + _SAME_S or span.to_s >= self.ends_s)
         ]
         return " and ".join(dict.fromkeys(states)) or (self.states.get(name) or ("",))[0]
+
+    @property
+    def idle(self) -> tuple[PlayedMoment, ...]:
+        """Presses after which nothing begins or ends at once: what a visitor would call a dead button."""
+        changes = {
+            moment for track in self.tracks for span in track.spans for moment in (span.from_s, span.to_s)
+        }
+        nexts = {mark: [other.at_s for other in self.marks if other.at_s > mark.at_s] for mark in self.marks}
+        return tuple(
+            mark
+            for mark in self.marks
+            if mark.is_press
+            and not any(
+                mark.at_s - _SAME_S <= moment < min([mark.at_s + AT_ONCE_S, *nexts[mark]]) - _SAME_S
+                for moment in changes
+            )
+        )
 
     @property
     def lines(self) -> tuple[str, ...]:

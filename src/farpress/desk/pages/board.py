@@ -14,7 +14,7 @@ from farpress.case.case import Case
 from farpress.case.circuit.electrics import electrics_of
 from farpress.case.terminals_there import terminals_at
 from farpress.desk.access import DeskRole
-from farpress.desk.board_layout import Strand, Wanted, laid
+from farpress.desk.board_layout import BoxToLay, Strand, laid
 from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.changing import body_of, saved, table_in
 from farpress.desk.pages.wiring import LINKS
@@ -87,7 +87,7 @@ def _placed(board: Board, only: str) -> dict[str, Any]:
         cores = [core for core in cores if any(owner.get(end) == only for end in core.ends)]
     wires = [wire for wire in board.wires if len([end for end in wire.ends if end in shown]) > 1]
     drawing = laid(
-        [Wanted(box.thing, box.terminals, box.what in ON_THE_LEFT) for box in boxes],
+        [BoxToLay(box.thing, box.terminals, box.what in ON_THE_LEFT) for box in boxes],
         [
             *((core.label, core.ends) for core in cores),
             *((f"{WIRES} {number}", wire.ends) for number, wire in enumerate(wires)),

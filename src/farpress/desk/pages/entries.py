@@ -34,6 +34,7 @@ TOP: Final = (
     (("groups",), "Groups and their fobs"),
     (("promises",), "Promises"),
     (("rules",), "Rules: what must never happen"),
+    (("stories",), "Stories: what happens, and how it shall end"),
     (("readings",), "Readings on site"),
     (("parts",), "Parts from data sheets"),
     (("register",), "How the register grows"),

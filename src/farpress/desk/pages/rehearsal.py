@@ -19,6 +19,7 @@ from farpress.dates import stretch_of
 from farpress.desk.apart import Snapshot, searched
 from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.changing import body_of
+from farpress.desk.pages.lessons import LONGEST_STORY, plan_of_things
 from farpress.desk.wanted import tells, while_wanted
 from farpress.domain.job import Button, Job
 from farpress.domain.refs import DeviceRef, PanelRef
@@ -30,9 +31,6 @@ from farpress.rehearsal.rules import RuleResult
 from farpress.rehearsal.timeline import Timeline
 
 __all__ = ["ROUTES", "playable"]
-
-LONGEST_STORY: Final = 4000
-"""Characters of a story: our choice."""
 
 BUDGET: Final = 400_000
 """States looked at in one search from the page: our choice, some seconds; the command looks further."""
@@ -72,6 +70,8 @@ def _page(request: Request) -> Response:
         panels=panels,
         round=list(_round(job)),
         story=request.query_params.get("story", ""),
+        stage=json.dumps(plan_of_things(job)),
+        kept=[(name, story.text, story.says) for name, story in job.stories.items()],
     )
 
 
@@ -123,7 +123,8 @@ def _told(line: Timeline) -> dict[str, Any]:
         "lines": line.lines,
         "asks": line.asks,
         "taken": line.taken,
-        "marks": [{"at": mark.at_s, "says": mark.says} for mark in line.marks],
+        "marks": [{"at": mark.at_s, "says": mark.says, "idle": mark in line.idle} for mark in line.marks],
+        "states": {name: states[0] for name, states in line.states.items()},
         "tracks": [
             {
                 "name": track.name,

@@ -91,8 +91,8 @@ def _entered(request: Request, body: dict[str, Any]) -> Response:
     if faults:
         more = f" And {len(faults) - MOST_FAULTS} more." if len(faults) > MOST_FAULTS else ""
         raise InputError(f"Nothing was added. {' '.join(faults[:MOST_FAULTS])}{more}")
-    one = singular(str(path[-2]))
-    return saved(sheet, changes, says=f"{plural(len(rows) - 1, one)} added out of a table")
+    called = singular(str(path[-2]))
+    return saved(sheet, changes, says=f"{plural(len(rows) - 1, called)} added out of a table")
 
 
 def _changes(sheet: JobRequest, path: Path, rows: list[list[str]]) -> tuple[list[Change], list[str]]:

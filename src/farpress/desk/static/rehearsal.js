@@ -1,8 +1,10 @@
 // Rehearsal: a drawn fob, a clock that runs when it is told to, and the time line of everything that moves.
 import { $, $$, element, say, send, root } from "./desk.js";
 import { long } from "./long.js";
+import { Stage, stands } from "./stage.js";
 
 const groups = JSON.parse($("#stage").dataset.groups), NS = "http://www.w3.org/2000/svg";
+const stage = new Stage($("#onplan"), JSON.parse($("#stage").dataset.plan));
 let events = [], now = 0, powered = true, down = null, told = null;
 const figure = (value) => String(Math.round(value * 100) / 100);
 const story = () => events.map((one) => `${figure(one.at)} s: ${one.says}`).join("; ");
@@ -39,7 +41,7 @@ $("#group").addEventListener("change", drawFob);
 const clock = () => { $("#clock").textContent = `${figure(now)} s`; };
 
 async function run(text = story()) {
-  clock(); $("#story").value = text.replaceAll("; ", "\n");
+  clock(); $("#story").value = text.replaceAll("; ", "\n"); const kept = $("#keepstory"); if (kept) kept.value = text;
   const answer = await send(`${root}/rehearsal/play`, { story: text });
   if (!answer.ok) { say(answer.says || "That cannot be played.", { bad: true }); return false; }
   told = answer; draw();
@@ -73,8 +75,9 @@ function draw() {
   });
   const x = X(now); parts.push(make("path", { class: "now", d: `M${x} ${WIDE.top - 14}V${height - 20}` }));
   const svg = make("svg", { viewBox: `0 0 ${width} ${height}`, width, height, role: "img", "aria-label": told.lines.join("; ") }, ...parts);
-  const states = tracks.filter((one) => one.says !== "supply").map((one) => [one.name, one.spans.find(([from, to]) => from <= now && now < to)?.[2]]).filter(([, state]) => state);
-  box.replaceChildren(element("div", { class: "scrollx" }, svg), told.marks.length ? element("ol", { class: "small marks" }, ...told.marks.map((mark) => element("li", {}, `${figure(mark.at)} s: ${mark.says}`))) : "", element("p", { role: "status" }, element("span", { class: "soft" }, `At ${figure(now)} s: `), states.length ? states.map(([name, state]) => `${name} ${state}`).join(", ") : "everything at rest", "."));
+  const states = tracks.filter((one) => one.says !== "supply").map((one) => [one.name, stands(told, one, now)]).filter(([, state]) => state);
+  box.replaceChildren(element("div", { class: "scrollx" }, svg), told.marks.length ? element("ol", { class: "small marks" }, ...told.marks.map((mark) => element("li", { class: mark.idle ? "nothing" : "" }, `${figure(mark.at)} s: ${mark.says}`, mark.idle ? element("strong", {}, " — nothing moves") : null))) : "", element("p", { role: "status" }, element("span", { class: "soft" }, `At ${figure(now)} s: `), states.length ? states.map(([name, state]) => `${name} ${state}`).join(", ") : "everything at rest", "."));
+  stage.show(told, now);
   const broken = told.broken.map((one) => element("div", { class: "notice bad" }, element("p", {}, element("strong", {}, one.number ? `Rule ${one.number} is broken. ` : "What must never be has happened. "), one.says)));
   const asks = [...told.asks.map((text) => element("p", { class: "notice ask" }, `To ask: ${text}`)), ...told.taken.map((text) => element("p", { class: "small soft" }, `Taken: ${text}`))];
   $("#broken").replaceChildren(...broken, ...asks);
@@ -94,6 +97,17 @@ function animate(end) {
   const frame = (at) => { if (mine !== playing) return; now = Math.min(end, ((at - begun) / lasts) * end); now = Math.max(0, now); clock(); draw(); if (now < end) requestAnimationFrame(frame); };
   requestAnimationFrame(frame);
 }
+document.addEventListener("click", async (event) => {
+  const play = event.target.closest("[data-lesson]"), hold = event.target.closest("[data-hold]");
+  if (play) playText(play.dataset.lesson);
+  if (!hold) return;
+  hold.disabled = true;
+  const answer = await send(`${root}/rehearsal/hold`, { name: hold.dataset.hold });
+  hold.disabled = false;
+  const line = $(".held", hold.closest("li"));
+  if (!answer.ok) { say(answer.says, { bad: true }); return; }
+  line.replaceChildren(element("strong", { class: answer.verdict }, `${answer.verdict}. `), `${answer.says} ${answer.because}`);
+});
 $("#playstory").addEventListener("click", () => playText($("#story").value));
 
 // -- search --------------------------------------------------------------------------------------
@@ -112,6 +126,6 @@ $$("[data-search]").forEach((one) => one.addEventListener("click", () => search(
 $("#searchall").addEventListener("click", async () => { for (const one of $$("[data-rule]")) if (await search(one.dataset.rule) === false) return; });
 $("#showpower").addEventListener("click", async (event) => { event.target.disabled = true; const text = await (await fetch(`${root}/rehearsal/power`, { headers: { Accept: "text/html" } })).text(); $("#powertable").replaceChildren(...new DOMParser().parseFromString(text, "text/html").body.childNodes); });
 new ResizeObserver(() => draw()).observe($("#timeline"));
-document.addEventListener("desk:changed", () => location.reload());
+document.addEventListener("desk:changed", () => { if (!events.length) location.reload(); });
 drawFob(); showPower();
 if ($("#story").value.trim()) playText($("#story").value);
