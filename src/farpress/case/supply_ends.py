@@ -119,10 +119,14 @@ LARGEST_RATIO: Final = 2.5
 
 
 def device_current_a(sheet: DeviceSheet) -> float | None:
-    """Steady current of all pieces of a device [A]; from its power where only that is known."""
+    """Steady current of all pieces of a device [A]; from its power, or the ohms of its coil on direct
+    current, where only that is known.
+    """
     piece_a = sheet.current_a
     if piece_a is None and sheet.power_w is not None and sheet.voltage_v:
         piece_a = sheet.power_w / sheet.voltage_v
+    if piece_a is None and sheet.supply == "dc" and sheet.coil_ohm and sheet.voltage_v:
+        piece_a = sheet.voltage_v / sheet.coil_ohm
     return None if piece_a is None else piece_a * (sheet.pieces or 1)
 
 
@@ -461,8 +465,15 @@ def _device_end(
         pieces=sheet.pieces or 1,
         peak_max_v=sheet.peak_max_v,
         pull_in_a=None if sheet.pull_in_a is None else sheet.pull_in_a * (sheet.pieces or 1),
-        sources=part.cite("current_a", "power_w", "pieces", "voltage_min_v", "voltage_max_v"),
+        sources=part.cite(
+            "current_a", "power_w", *_coil_field(sheet), "pieces", "voltage_min_v", "voltage_max_v"
+        ),
     )
+
+
+def _coil_field(sheet: DeviceSheet) -> tuple[str, ...]:
+    """The ohms of a coil, where its current is taken from them."""
+    return ("coil_ohm",) if sheet.current_a is None and sheet.power_w is None else ()
 
 
 def _rest_a(sheet: DeviceSheet, amperes: float | None, share: float | None) -> float | None:

@@ -105,7 +105,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "voltage_v": _SIGNAL_VOLTS,
         "current_a": Believable(1e-7, 100.0, "current"),
         "min_pulse_s": Believable(0.0, 60.0, "time"),
-        "max_pulse_s": Believable(0.5, 86400.0, "time"),
+        "max_pulse_s": Believable(0.005, 86400.0, "time"),  # coils that latch take impulses of 20 to 100 ms
         "response_s": Believable(0.0, 60.0, "time"),
         "lockout_s": Believable(0.0, 600.0, "time"),
     },

@@ -13,6 +13,7 @@ from farpress.case.areas import state_paths
 from farpress.case.behaviour import PULSE_LONGEST_S
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, alarm, driven_of, moves, seconds
+from farpress.case.left_on import left_on_by_pulse
 from farpress.domain.job import Rule
 from farpress.rehearsal.panels import (
     acknowledged,
@@ -87,6 +88,8 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
             yield from (works_unseen(case, output, load) for load in driven_of(case, output) if moves(load))
     elif rule.never == "on longer than":
         for output in named:
+            if left_on_by_pulse(case, rule, output) is not None:
+                continue  # what stays on is not the contact: the judges of how it is built say it
             yield SearchedCheck(
                 output.path,
                 f"{output.path} is on for longer than {seconds(limit)}",

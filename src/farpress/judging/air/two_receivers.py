@@ -69,11 +69,20 @@ def judge(case: Case) -> Iterator[Finding]:
         outputs: dict[str, OutputAt] = {}
         for name in press.functions:
             for output in case.outputs_of(name):
-                if _matters(case, output):
-                    outputs.setdefault(output.receiver_path, output)
+                known = outputs.get(output.receiver_path)
+                if known is None or (_matters(case, output) and not _matters(case, known)):
+                    outputs[output.receiver_path] = output
         for first, other in combinations(outputs.values(), 2):
-            if not _are_meant_together(case, press, first, other):
-                yield from _judged(case, press, first, other)
+            if _are_meant_together(case, press, first, other):
+                continue
+            grave = [output for output in (first, other) if _matters(case, output)]
+            if len(grave) == 2:
+                yield from _judged(
+                    case, press, first, other, tuple(_spots(radio_of(case), case, first, other))
+                )
+            elif grave:
+                blind = tuple(_blind(case, press, grave[0], other if grave[0] is first else first))
+                yield from _judged(case, press, first, other, blind) if blind else ()
 
 
 def _matters(case: Case, output: OutputAt) -> bool:
@@ -99,7 +108,27 @@ def _are_meant_together(case: Case, press: SinglePress, first: OutputAt, other: 
     return bool((places(first) & places(other)) - {None})
 
 
-def _judged(case: Case, press: SinglePress, first: OutputAt, other: OutputAt) -> Iterator[Finding]:
+def _blind(
+    case: Case, press: SinglePress, grave: OutputAt, harmless: OutputAt
+) -> Iterator[tuple[str, Place]]:
+    """Where the harmless of the two is promised to the group and the other is not seen: there nobody thinks
+    of it.
+    """
+    things = {name for driven in driven_of(case, grave) for name in (driven.path, driven.path.split("/")[1])}
+    for promise in case.job.promises:
+        if promise.to != press.group or promise.function not in press.functions:
+            continue
+        where = case.place(promise.from_, harmless.premises)
+        if where is None or promise.function not in harmless.functions:
+            continue
+        place = case.job.premises[where[0]].places[where[1]]
+        if not things & set(place.sees):
+            yield f"from {where[1]}", place
+
+
+def _judged(
+    case: Case, press: SinglePress, first: OutputAt, other: OutputAt, spots: tuple[tuple[str, Place], ...]
+) -> Iterator[Finding]:
     does = f"{_does(first)} at {first.receiver_path} and {_does(other)} at {other.receiver_path}"
     about = f"{press.name}: {first.receiver_path} and {other.receiver_path}"
     subjects = (
@@ -126,7 +155,7 @@ def _judged(case: Case, press: SinglePress, first: OutputAt, other: OutputAt) ->
                 ),
             )
         return
-    spot = _worst(radio_of(case), case, press.group or "", first, other)
+    spot = _worst(radio_of(case), case, press.group or "", (first, other), spots)
     if spot is None:
         yield HEARD_BY_BOTH.judge(
             about=about,
@@ -164,15 +193,21 @@ def _is_far(case: Case, first: str, other: str) -> bool:
     return any(set(road.between) == {first, other} and road.takes_s >= NEAR_S for road in case.job.roads)
 
 
-def _worst(radio: Radio, case: Case, group: str, first: OutputAt, other: OutputAt) -> _Spot | None:
+def _worst(
+    radio: Radio,
+    case: Case,
+    group: str,
+    outputs: tuple[OutputAt, OutputAt],
+    spots: tuple[tuple[str, Place], ...],
+) -> _Spot | None:
     """The spot where most presses are heard by both, a place of the plan before one between the receivers;
     None where a way cannot be computed.
     """
     found = []
     named = [place for house in case.job.premises.values() for place in house.places.values()]
-    for says, place in _spots(radio, case, first, other):
+    for says, place in spots:
         shares, doubts = [], []
-        for output in (first, other):
+        for output in outputs:
             link = radio.link(
                 group=group,
                 premises=output.premises,

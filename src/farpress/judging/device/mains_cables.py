@@ -13,7 +13,7 @@ from farpress.case.runs import Run
 from farpress.case.wire_nets import WireNets, nets_of
 from farpress.domain.cautions import caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.refs import CableRef, DeviceRef, OutputRef, Ref
+from farpress.domain.refs import CableRef, DeviceRef, OutputRef, Ref, ZoneRef
 from farpress.domain.terminals import Terminal
 from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
@@ -72,10 +72,23 @@ def judge(case: Case) -> Iterator[Finding]:
                 yield _insulation(case, body, f"{body.label} at {premises}", target, (body.ref,))
             if others and mains:
                 yield _company(body, mains, others)
-        for way, (with_mains, without) in in_way.items():
-            yield _way(case, premises, way, with_mains, without)
+        zones = _zones_in_ways(case, premises)
+        for way in dict.fromkeys((*in_way, *zones)):
+            with_mains, without = in_way.get(way, ([], []))
+            yield _way(case, premises, way, with_mains, without, zones.get(way, []))
         if case.job.premises[premises].cables or case.job.premises[premises].links:
             yield from _joined(case, premises, nets_of(case, premises))
+
+
+def _zones_in_ways(case: Case, premises: str) -> dict[str, list[tuple[str, ZoneRef]]]:
+    """The cables of detection circuits that lie in each way: extra-low voltage, always."""
+    in_way: dict[str, list[tuple[str, ZoneRef]]] = {}
+    for panel, box in case.job.premises[premises].panels.items():
+        for name, zone in box.zones.items():
+            if zone.cable is not None and zone.cable.way is not None:
+                ref = ZoneRef(f"{premises}/{panel}/{name}")
+                in_way.setdefault(zone.cable.way, []).append((f"the cable of zone {name}", ref))
+    return in_way
 
 
 def carries_mains(case: Case, body: CableBody) -> bool:
@@ -192,14 +205,19 @@ def _named(cores: tuple[CoreBody, ...]) -> str:
 
 
 def _way(
-    case: Case, premises: str, name: str, with_mains: list[CableBody], without: list[CableBody]
+    case: Case,
+    premises: str,
+    name: str,
+    with_mains: list[CableBody],
+    without: list[CableBody],
+    zones: list[tuple[str, ZoneRef]],
 ) -> Finding:
     way = case.job.premises[premises].ways[name]
     cables = (*with_mains, *without)
-    low = listed(body.label for body in without)
+    low = listed((*(body.label for body in without), *(says for says, _ in zones)))
     high = [body.label for body in with_mains] + (["mains cables not drawn here"] if way.mains else [])
     answer, asks, because = Answer.YES, [], ""
-    if not without:
+    if not (without or zones):
         says = f"In {name} lies no extra-low voltage."
     elif not high and way.mains is None:
         answer, says = Answer.UNKNOWN, f"In {name} lie {low}; whether mains lies in it too is not said."
@@ -223,7 +241,7 @@ def _way(
             ]
     return SHARED_WAY.decide(
         about=f"{name} at {premises}",
-        subjects=tuple(body.ref for body in cables),
+        subjects=(*(body.ref for body in cables), *(ref for _, ref in zones)),
         answer=answer,
         says=says,
         because=because,

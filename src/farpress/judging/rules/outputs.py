@@ -24,6 +24,7 @@ from farpress.judging.device.waits import END_CONTACTS
 from farpress.judging.output.power_return import WAITS_FOR_COMMAND
 from farpress.judging.output.times import limited_run
 from farpress.judging.rules.ruling import Ruling
+from farpress.judging.rules.stays_on import stays_on
 from farpress.phrases import listed
 
 __all__ = ["after_power", "both_on", "on_longer", "without_sight"]
@@ -323,7 +324,10 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
             output.output.for_s,
         )
         fix = (limited_run(case, output, limit),)
-        if kind.keeps_state:
+        left_on = stays_on(case, rule, output, limit, subjects)
+        if left_on is not None:
+            yield left_on
+        elif kind.keeps_state:
             how = (
                 "toggles and stays on until the next press"
                 if kind.turns_round

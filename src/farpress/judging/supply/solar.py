@@ -11,6 +11,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.circuit.arriving import given_a
 from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.circuit.states import Moment
+from farpress.case.driven import driven_of, moves
 from farpress.case.feeding import supply_behind
 from farpress.core.wiring.solar import days_until_empty, panel_power_w, yield_ah_per_day
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
@@ -100,7 +101,8 @@ def _used(
         sheet = case.equipment.devices[f"{premises}/{name}"].sheet
         if supply_behind(house, device.fed) != supply or not sheet.traits.moves:
             continue
-        if device.moves_per_day is None or sheet.travel_s is None or sheet.current_a is None:
+        travel_s = sheet.travel_worst_s or sheet.travel_s
+        if device.moves_per_day is None or travel_s is None or sheet.current_a is None:
             asks.append(
                 Ask(
                     f"Say how often {name} moves in a day, how long, and what it draws meanwhile.",
@@ -108,7 +110,7 @@ def _used(
                 )
             )
             continue
-        moving = device.moves_per_day * sheet.travel_s * sheet.current_a * (sheet.pieces or 1) / 3600.0
+        moving = device.moves_per_day * travel_s * sheet.current_a * (sheet.pieces or 1) / 3600.0
         total += moving
         parts.append(f"{name} {moving:.3g} Ah for {device.moves_per_day:g} movements")
     return total, parts, asks
@@ -126,10 +128,33 @@ def _switched_ah(case: Case, electrics: Electrics, supply: str, output: OutputAt
         return 0.0, None
     if output.output.daily_s is not None:
         return more * min(output.output.daily_s, _DAY_S) / 3600.0, None
+    running = _running_s(case, output)
+    if running is not None:
+        return more * min(running, _DAY_S) / 3600.0, None
     daily, _ = forecast_per_day(case, output)
     if output.output.traits.keeps_state or output.output.for_s is None or daily is None:
         return 0.0, Ask(f"Say how long {output.path} is on in a day, in all.", Who.CUSTOMER, 2.0)
     return more * min(daily * output.output.for_s, _DAY_S) / 3600.0, None
+
+
+def _running_s(case: Case, output: OutputAt) -> float | None:
+    """How long what this output moves runs by it in a day [s]: its travels shared among the outputs that work
+    it; None where it moves nothing, or how often and how long is not known.
+    """
+    moving = [driven for driven in driven_of(case, output) if moves(driven)]
+    if not moving:
+        return None
+    times = []
+    for driven in moving:
+        device = output.house.devices.get(driven.works.partition(".")[0])
+        travel_s = driven.sheet.travel_worst_s or driven.sheet.travel_s
+        if device is None or device.moves_per_day is None or travel_s is None:
+            return None
+        sharing = sum(
+            any(other.path == driven.path for other in driven_of(case, working)) for working in case.outputs()
+        )
+        times.append(device.moves_per_day / sharing * travel_s)
+    return max(times)
 
 
 def _darkest(solar: Solar) -> tuple[str, float, float | None]:

@@ -26,13 +26,18 @@ def site(
     *,
     lamp_too: bool = False,
     apart_m: float = 30.0,
+    first: str = "barrier",
     second: str = "shutter",
+    seen: bool = False,
     common: bool = False,
     on_plan_of: str | None = "larkfen",
     roads: list[dict[str, Any]] | None = None,
 ) -> Case:
     """R1 at the road; R2 of the boathouse, drawn on the same sheet or not."""
-    places = {"road": {"at": [0, -5]}, "jetty": {"at": [apart_m, -5]}}
+    places = {
+        "road": {"at": [0, -5]},
+        "jetty": {"at": [apart_m, -5], "sees": ["larkfen/gate"] if seen else []},
+    }
     road = {
         "levels": {},
         "walls": [],
@@ -65,7 +70,7 @@ def site(
         case.job.model_dump(by_alias=True) | {"premises": case.job.model_dump(by_alias=True)["premises"]}
     )
     premises = dict(job.premises) | {"boats": type(job.premises["larkfen"]).model_validate(boats)}
-    gate, other = DeviceSheet(device="barrier"), DeviceSheet(device=second)
+    gate, other = DeviceSheet(device=first), DeviceSheet(device=second)
     equipment = replace(
         case.equipment,
         receivers={**case.equipment.receivers, "boats/R2": case.equipment.receivers["larkfen/R1"]},
@@ -125,9 +130,22 @@ def test_what_is_promised_from_one_place_is_meant_to_work_together() -> None:
     assert judged(common=True) == []
 
 
-def test_a_lamp_may_go_on_unseen() -> None:
+def test_air_10_a_lamp_may_go_on_unseen() -> None:
     """Only where either could hurt somebody or let somebody in."""
-    assert judged(second="lamp") == []
+    assert judged(first="lamp", second="lamp") == []
+
+
+def test_air_10_whoever_wants_light_moves_no_barrier_unseen() -> None:
+    """From the jetty, where the lamp is promised, nobody sees the barrier that the same press opens."""
+    (found,) = judged(second="lamp")
+
+    assert found.verdict is Verdict.FAILS
+    assert "from jetty" in found.says
+
+
+def test_air_10_a_barrier_in_sight_may_open_with_the_light() -> None:
+    """Seen from where the lamp is promised: whoever presses sees both."""
+    assert judged(second="lamp", seen=True) == []
 
 
 @pytest.mark.parametrize(("takes", "codes"), [(None, 1), ("4 min", 1), ("5 min", 0)])

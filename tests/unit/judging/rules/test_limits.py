@@ -19,6 +19,7 @@ from helpers.logic_case import GATE, STRIKE, a_case
 
 HOLDS, THIN, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.UNKNOWN, Verdict.FAILS
 OPENS: dict[str, Any] = {"kind": "pulse", "for_s": 3.0, "works": "gate.open"}
+LIGHTS: dict[str, Any] = {"kind": "pulse", "for_s": 3.0, "works": "lamp.on"}
 SIGNED = "M. Ostrovane, 2026-11-02"
 
 
@@ -30,7 +31,7 @@ def _ruled(rule: dict[str, Any], output: dict[str, Any], **more: Any) -> Finding
 @pytest.mark.parametrize(("for_s", "verdict"), [(2.9, HOLDS), (3.0, HOLDS), (3.1, FAILS), (None, UNKNOWN)])
 def test_a_pulse_may_be_as_long_as_the_rule_says(for_s: float | None, verdict: Verdict) -> None:
     """A time that a customer asks for has its reserve in it: the limit itself holds."""
-    finding = _ruled({"never": "on longer than", "for_s": 3.0}, {**OPENS, "for_s": for_s})
+    finding = _ruled({"never": "on longer than", "for_s": 3.0}, {**LIGHTS, "for_s": for_s})
 
     assert (finding.verdict, finding.limit) == (verdict, 3.0)
     assert finding.margin == (None if for_s is None else pytest.approx(3.0 - for_s))
@@ -40,10 +41,40 @@ def test_a_pulse_may_be_as_long_as_the_rule_says(for_s: float | None, verdict: V
 @pytest.mark.parametrize(("for_s", "most"), [(1.0, 4.0), (2.0, 4.0), (3.0, 6.0)])
 def test_a_time_that_starts_anew_is_longer_than_any_limit(for_s: float, most: float) -> None:
     """The least number of presses that passes three seconds is told: four of 1 s, two of 2 s, two of 3 s."""
-    finding = _ruled({"never": "on longer than", "for_s": 3.0}, {**OPENS, "for_s": for_s, "retrigger": True})
+    finding = _ruled({"never": "on longer than", "for_s": 3.0}, {**LIGHTS, "for_s": for_s, "retrigger": True})
 
     assert (finding.verdict, finding.value) == (FAILS, most)
     assert f"keep it on for {most:g} s" in finding.says
+
+
+@pytest.mark.parametrize(
+    ("closes_after", "travels", "verdict"),
+    [
+        (40.0, (10.0, None, None), HOLDS),
+        (40.1, (10.0, None, None), FAILS),
+        (39.0, (10.0, 11.0, None), FAILS),
+        (39.0, (10.0, 11.0, 10.0), HOLDS),
+        (None, (10.0, None, None), FAILS),
+    ],
+)
+def test_a_leaf_that_a_pulse_opened_is_open_long_after_the_pulse(
+    closes_after: float | None, travels: tuple[float | None, ...], verdict: Verdict
+) -> None:
+    """60 s for opening, standing and closing together; without timed closing nothing ends it."""
+    names = ("travel_s", "travel_worst_s", "travel_back_s")
+    gate = {"gate": {**GATE, "closes_after_s": closes_after, **dict(zip(names, travels, strict=True))}}
+    finding = _ruled({"never": "on longer than", "for_s": 60.0}, OPENS, devices=gate)
+
+    assert finding.verdict is verdict
+    assert bool(finding.remedies) is (verdict is FAILS)
+    assert ("nothing ends it" in finding.says) is (closes_after is None)
+
+
+def test_a_rule_about_an_output_is_about_its_contact() -> None:
+    """Named as an output: the relay is on for half a second, whatever stands open after it."""
+    finding = _ruled({"never": "on longer than", "of": ("house/R1/1",), "for_s": 3.0}, OPENS)
+
+    assert finding.verdict is HOLDS
 
 
 @pytest.mark.parametrize(
@@ -259,7 +290,7 @@ def test_a_fob_is_deleted_at_each_of_its_receivers(allowed: float, verdict: Verd
 def test_a_rule_that_is_looked_at_keeps_its_own_words() -> None:
     """The first and the second of a job are two."""
     rules = ({"never": "toggles", "of": ("f1",)}, {"never": "on longer than", "of": ("f1",), "for_s": 3.0})
-    case = a_case({"1": {**OPENS, "for_s": 2.0}}, rules=rules)
+    case = a_case({"1": {**LIGHTS, "for_s": 2.0}}, rules=rules)
 
     for number, rule in enumerate(rules, start=1):
         (result,) = every._seen(case, number)

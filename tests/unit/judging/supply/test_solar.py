@@ -30,6 +30,7 @@ def judged(
     daily_s: float | None = 3 * 3600.0,
     pieces: int | None = None,
     output: dict[str, Any] | None = None,
+    winder: dict[str, Any] | None = None,
     **solar: Any,
 ) -> list[Finding]:
     """A receiver of 18 mA with a relay of 22 mA, on for three hours; a gate of 12 mA that moves 20 times,
@@ -67,7 +68,7 @@ def judged(
             }
         },
         "receivers": {"RT": receiver},
-        "devices": {"gate": gate, "valve": valve},
+        "devices": {"gate": gate, "valve": valve} | ({"winder": winder} if winder else {}),
     }
     return list(judge(wired_case(house)))
 
@@ -146,6 +147,22 @@ def test_a_pulse_is_on_as_often_as_it_is_given(per_day: float, told: str | None)
 
     assert ("larkfen/RT/1" in because) is (told is not None)
     assert told is None or f"larkfen/RT/1 {told} Ah" in because
+
+
+@pytest.mark.parametrize(
+    ("moves", "worst", "told"), [(30.0, None, 0.36), (30.0, 40.0, 0.6), (None, 40.0, None)]
+)
+def test_what_an_output_feeds_runs_for_its_travels(
+    moves: float | None, worst: float | None, told: float | None
+) -> None:
+    """1.8 A over the contact of the receiver, 30 travels of 24 s, in frost of 40 s: 0.36 and 0.6 Ah."""
+    winder = {"device": "screen", "supply": "dc", "current_a": 1.778, "travel_s": 24.0}
+    winder |= {"travel_worst_s": worst, "moves_per_day": moves, "inputs": {"up": {"logic": "up"}}}
+    output = {"kind": "follow", "works": "winder.up", "load_from": "top", "cable": RUN}
+    finding = finding_of(judged(output=output, power_w=500.0, winder=winder), "SUP-30")
+
+    assert (told is None) is bool(finding.asks)
+    assert told is None or f"larkfen/RT/1 {told:g} Ah" in finding.because
 
 
 def test_a_panel_of_whole_watts_is_not_rounded_up_by_what_a_float_leaves() -> None:
