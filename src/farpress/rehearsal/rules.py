@@ -244,10 +244,12 @@ def _search(
     if isinstance(watch, str):
         reasons = (
             " ".join(site.asks)
-            or " ".join(f"{assumption}." for assumption in base.taken)
+            or " ".join(f"{assumption[:1].upper()}{assumption[1:]}." for assumption in base.taken)
             or "Nothing that is known of it can do what the rule forbids."
         )
-        return _with(base, says=f"{check.about} cannot be searched: {watch}. {reasons}", searched=False)
+        asks = base.asks or (f"First mend what keeps it out of the search, then look again: {reasons}",)
+        says = f"{check.about} cannot be searched: {watch}. {reasons}"
+        return _with(base, says=says, asks=asks, searched=False)
     try:
         found, tick_ms, story = search_check(case, check, site, budget=budget, tell=tell)
     except ModelError as error:

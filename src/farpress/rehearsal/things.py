@@ -97,7 +97,11 @@ def things_of(
             )
         short = [output.path for output, use in worked if _too_short(output, use)]
         if short:
-            site.taken.append(f"{listed(short)} is too short for its input and does nothing there")
+            many = len(short) > 1
+            site.taken.append(
+                f"the pulse{'s' if many else ''} of {listed(short)} {'are' if many else 'is'} too short for"
+                f" {'their inputs and do' if many else 'its input and does'} nothing there"
+            )
         try:
             for part in _thing(
                 case,

@@ -92,8 +92,26 @@ def test_a_change_that_does_not_help_is_not_shown(
     finding = dataclasses.replace(_of(raw, "OUT-01"), remedies=(offered,))
     shown = shown_remedies(case, raw, finding)
 
-    assert bool(shown) is is_shown
+    assert any(remedy.changes for remedy in shown) is is_shown
     assert all("surely" not in remedy.effect for remedy in shown)
+
+
+def test_a_change_that_mends_one_and_breaks_another_is_told_where_nothing_else_is_left(
+    case: Case, raw: Assessment
+) -> None:
+    """The pulse is mended and the supply overloaded: said, without a change to take."""
+    load = ("premises", "house", "supplies", "main", "other_load")
+    breaks = Remedy("Make it longer.", "surely", (Change(PULSE, "300 ms"), Change(load, "20 A")))
+    finding = _of(raw, "OUT-01")
+    (alone,) = shown_remedies(case, raw, dataclasses.replace(finding, remedies=(breaks,)))
+    beside = shown_remedies(
+        case, raw, dataclasses.replace(finding, remedies=(breaks, Remedy("Ask the customer")))
+    )
+
+    assert (alone.changes, alone.effect) == ((), "")
+    assert alone.does.startswith("Not this alone: “Make it longer” mends it, but ")
+    assert "house/main then" in alone.does
+    assert [remedy.does for remedy in beside] == ["Ask the customer"]
 
 
 def test_what_a_person_must_do_has_no_figure_of_its_effect(case: Case, raw: Assessment) -> None:

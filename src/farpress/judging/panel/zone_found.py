@@ -35,6 +35,9 @@ AS_FOUND: Final = Check(
 INSULATION: Final = 100.0
 """A dry cable has this many times the end-of-line resistor between its cores; common practice, no source."""
 
+TWIN: Final = 0.1
+"""So near to a resistor of the zone, what lies across is a second one: 5 % each, and a meter; our choice."""
+
 
 def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator[Finding]:
     """PAN-23, of what is found; where only ohms are read, of what they show."""
@@ -64,7 +67,8 @@ def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator
             chain = replace(drawn, leak_ohm=implied)
     states = states_of_zone(known, chain)[:2]
     worst = worst_state(known, states)
-    what = _what(zone_at.zone, implied)
+    twin = _twin_ohm(drawn, implied)
+    what = _what(zone_at.zone, implied, twin)
     read_words = f"{ohms(found.read_ohm)} read, {ohms(low)} to {ohms(high)} drawn; " if found.read_ohm else ""
     if chain == drawn:
         is_right = None if found.read_ohm is None else low <= found.read_ohm <= high
@@ -94,7 +98,7 @@ def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator
         says=f"{zone_at.head} as found, {what}: {read_words}{told(known, states)}.",
         because=_missed(known, states),
         asks=known.asks if worst is not None else (f"Measure {zone_at.called} with a contact open.",),
-        remedies=_put_right(known, zone_at.zone, implied),
+        remedies=_put_right(known, zone_at.zone, implied, twin),
         sources=zone_at.sources,
     )
 
@@ -116,7 +120,17 @@ def _as_found(drawn: ZoneChain, zone: Zone) -> ZoneChain:
     return replace(chain, bridged=chain.bridged or found.bridged)
 
 
-def _what(zone: Zone, implied: float | None) -> str:
+def _twin_ohm(drawn: ZoneChain, implied_ohm: float | None) -> float | None:
+    """A resistor of the zone's own value that lies across it a second time, as one left in the panel's
+    terminals beside that at the far end [ohm]; None where the reading shows no such thing.
+    """
+    if implied_ohm is None:
+        return None
+    fitted = (ohm for ohm in (drawn.normal_ohm, drawn.alarm_ohm) if ohm)
+    return next((ohm for ohm in fitted if abs(implied_ohm / ohm - 1) <= TWIN), None)
+
+
+def _what(zone: Zone, implied: float | None, twin: float | None) -> str:
     """What was found, in words."""
     found = zone.found
     if found is None:
@@ -130,7 +144,9 @@ def _what(zone: Zone, implied: float | None) -> str:
         words.append(f"the {found.missing} resistor missing")
     if found.leak_ohm is not None:
         words.append(f"{ohms(found.leak_ohm)} between the cores")
-    if implied is not None:
+    if twin is not None:
+        words.append(f"by its reading a second resistor of {ohms(twin)} across it")
+    elif implied is not None:
         words.append(f"something of {ohms(implied)} between the cores")
     return listed(words)
 
@@ -138,6 +154,8 @@ def _what(zone: Zone, implied: float | None) -> str:
 def _missed(known: KnownZone, states: list[tuple[int, float, float, float]]) -> str:
     """What the panel makes of it, where it looks healthy and is not."""
     rest, opened = known.read(states[0][1]), known.read(states[-1][1])
+    if opened == "normal":
+        return "An open contact is read as one at rest: whoever comes in there is not told of."
     if rest == "normal" and opened != "alarm":
         return "At rest it looks healthy, and an open contact is not told as an alarm."
     return "" if opened == "alarm" and rest == "normal" else "The panel reads a fault, or an alarm, at rest."
@@ -157,8 +175,18 @@ def _by_hand(zone: Zone) -> str:
     return text[0].upper() + text[1:]
 
 
-def _put_right(known: KnownZone, zone: Zone, implied: float | None) -> tuple[Remedy, ...]:
+def _put_right(
+    known: KnownZone, zone: Zone, implied: float | None, twin: float | None = None
+) -> tuple[Remedy, ...]:
     found, chain = zone.found, known.chain
+    if twin is not None:
+        return (
+            Remedy(
+                f"Take off the second resistor of {ohms(twin)}, at the panel's terminals or on the way, and"
+                " try every contact of the zone"
+            ),
+            Remedy("If there is none: dry the joints, make them anew, and measure the insulation"),
+        )
     if found is None or (found.leak_ohm is None and implied is None):
         return (Remedy(f"{_by_hand(zone)}, and measure again"),)
     least = [

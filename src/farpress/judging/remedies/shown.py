@@ -17,7 +17,7 @@ from farpress.case.case import Case
 from farpress.case.evidence import record_stamp
 from farpress.domain.finding import Assessment, Change, Finding, Remedy, Verdict
 from farpress.judging.remedies.copies import judge_copies, judged_copy
-from farpress.judging.remedies.effects import costs_elsewhere, effects_of, fault_key
+from farpress.judging.remedies.effects import Effects, costs_elsewhere, effects_of, fault_key
 from farpress.kept.plain import Plain
 from farpress.kept.store import entry_key
 from farpress.kept.units import Units
@@ -67,15 +67,20 @@ def with_shown_remedies(
 
 
 def shown_remedies(case: Case, assessment: Assessment, finding: Finding) -> tuple[Remedy, ...]:
-    """Remedies of one finding as they may be shown: tried changes first, then sentences for a person."""
+    """Remedies of one finding as they may be shown: tried changes first, then sentences for a person.
+
+    Where nothing else is left, the change that mends it and breaks something is told, with what it breaks.
+    """
     tried: list[Remedy] = []
+    breaking: list[Remedy] = []
     for remedy in finding.remedies:
         if remedy.changes:
-            tried += _kept(case, assessment, finding, remedy)
+            for kept in _kept(case, assessment, finding, remedy):
+                (tried if kept.changes else breaking).append(kept)
     by_hand = [replace(remedy, effect="") for remedy in finding.remedies if not remedy.changes]
     if tried:  # a figure that nobody tried does not stand beside one that was tried
         by_hand = [remedy for remedy in by_hand if not _QUANTITY.search(remedy.does)]
-    return (*tried, *by_hand)
+    return (*tried, *by_hand) or tuple(breaking[:1])
 
 
 def _untried(case: Case, assessment: Assessment, offering: Iterable[Finding]) -> Iterator[tuple[Change, ...]]:
@@ -104,16 +109,33 @@ def _key(case: Case, assessment: Assessment, finding: Finding, remedy: Remedy) -
 
 
 def _tried(case: Case, assessment: Assessment, finding: Finding, remedy: Remedy) -> tuple[Remedy, ...]:
-    """The remedy with what was found after it; nothing where it does not help, or harms."""
+    """The remedy with what was found after it; where it harms a sentence that says so, without a change;
+    nothing where it does not help.
+    """
     after = judged_copy(case, remedy.changes)
-    if after is None or effects_of(assessment, after).breaks:
+    if after is None:
         return ()
     name = fault_key(finding)
     stands = [other for other in after.findings if fault_key(other) == name]
     if any(other.verdict.rank > _best_word(finding).rank for other in stands):
         return ()
+    effects = effects_of(assessment, after)
+    if effects.breaks:
+        return (_breaking(remedy, effects, after),)
     costs = costs_elsewhere(assessment, after, besides=finding)
     return (replace(remedy, effect=_effect(stands, costs)),)
+
+
+def _breaking(remedy: Remedy, effects: Effects, after: Assessment) -> Remedy:
+    """A change that mends its finding and breaks something else, as a sentence for a person."""
+    harms = [_cost(finding) for finding in effects.fresh]
+    harms += [f"{chain.id} then {chain.verdict}" for chain in after.promises if chain.id in effects.worse]
+    more = f" and {len(harms) - _MOST_COSTS} more" if len(harms) > _MOST_COSTS else ""
+    named = "; ".join(harms[:_MOST_COSTS])
+    return Remedy(
+        f"Not this alone: “{remedy.does.rstrip('.')}” mends it, but {named}{more}; 'farpress mend' looks for"
+        " what mends both"
+    )
 
 
 def _best_word(finding: Finding) -> Verdict:

@@ -144,7 +144,7 @@ def _running_s(case: Case, output: OutputAt) -> float | None:
     moving = [driven for driven in driven_of(case, output) if moves(driven)]
     if not moving:
         return None
-    times = []
+    times: list[float] = []
     for driven in moving:
         device = output.house.devices.get(driven.works.partition(".")[0])
         travel_s = driven.sheet.travel_worst_s or driven.sheet.travel_s

@@ -232,6 +232,28 @@ def test_pan_23_a_leak_hides_the_alarm_before_it_upsets_the_rest(leak_ohm: float
     assert finding_of(judged(found={"leak_ohm": leak_ohm}, each_resistor=False), "PAN-23").verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("across_ohm", "is_twin"),
+    [(1340.0, False), (1360.0, True), (1500.0, True), (1640.0, True), (1660.0, False), (3300.0, True)],
+)
+def test_pan_23_a_second_resistor_is_told_from_damp(across_ohm: float, is_twin: bool) -> None:
+    """1.5 or 3.3 kohm to a tenth lie across it: a resistor left in, and nothing that dries."""
+    read_ohm = CABLE_OHM + 1.0 / (1.0 / 1500.0 + 1.0 / across_ohm)
+    finding = finding_of(judged(found={"read_ohm": read_ohm}, each_resistor=False), "PAN-23")
+
+    assert ("second resistor" in finding.says) is is_twin
+    assert finding.remedies[0].does.startswith("Take off the second" if is_twin else "Dry the joint")
+
+
+def test_pan_23_an_open_contact_that_looks_at_rest_is_said_aloud() -> None:
+    """1.5 kohm in the panel and again at the end, where an open contact cuts the far one off: 1.5 kohm."""
+    loop = {"scheme": "single end-of-line", "alarm_ohm": None, "bands": BANDS[:2] + BANDS[3:]}
+    finding = finding_of(judged(loop=loop, found={"read_ohm": 777.8}, each_resistor=False), "PAN-23")
+
+    assert finding.verdict is FAILS
+    assert "whoever comes in there is not told of" in finding.because
+
+
 def test_pan_23_says_what_a_dry_joint_has() -> None:
     """The least leak by hand: 3772.16 x 4800 / 1027.84 = 17 616 ohm, and a hundred times the end resistor."""
     finding = finding_of(judged(found={"leak_ohm": 6800.0}, each_resistor=False), "PAN-23")
