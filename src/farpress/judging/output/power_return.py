@@ -13,6 +13,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import Answer, Check
 from farpress.judging.hurting import ask_what_it_is, may_hurt
 from farpress.phrases import listed
+from farpress.sources import Citation
 
 __all__ = ["WAITS_FOR_COMMAND", "judge_power_return"]
 
@@ -76,7 +77,8 @@ def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:
         says = f"After the power returns {output.path} stands as before, so {works} can come on by itself."
     hurts = any(moves(driven) or driven.traits.hurts for driven in dangerous)
     answer = _ANSWERS.get(state, Answer.NO)
-    remedies, sources = (remedy,), (MACHINES, GIVEN)
+    remedies: tuple[Remedy, ...] = (remedy,)
+    sources: tuple[Citation, ...] = (MACHINES, GIVEN)
     itself = [driven for driven in dangerous if moves(driven) and driven.sheet.closes_after_power_return]
     if itself:
         answer, because = Answer.NO, _NOTHING_STARTS
