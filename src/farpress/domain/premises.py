@@ -38,6 +38,7 @@ from farpress.domain.quantity import (
     Volts,
     Watts,
 )
+from farpress.domain.volts_read import VoltsRead
 
 __all__ = [
     "Aerial",
@@ -547,6 +548,9 @@ class Premises(Model):
     )
     tamper_loops: dict[str, TamperLoop] = Field(
         default_factory=dict, description="name → loop with its readings"
+    )
+    volts_read: tuple[VoltsRead, ...] = Field(
+        (), description="what a meter read between terminals, as found on site"
     )
     gate_locks: dict[str, GateLock] = Field(
         default_factory=dict, description="name → space between gates, for one vehicle at a time"

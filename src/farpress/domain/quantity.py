@@ -43,6 +43,7 @@ __all__ = [
     "Rate",
     "Seconds",
     "Share",
+    "SignedVolts",
     "SmallAmperes",
     "Speed",
     "Temperature",
@@ -208,6 +209,7 @@ Height = _quantity("length", above=0.0, high=1000.0, hint="Measure from the floo
 Area = _quantity("area", above=0.0, high=1000.0)
 Seconds = _quantity("time", low=0.0, high=3.2e9)
 Volts = _quantity("voltage", low=0.0, high=1000.0)
+SignedVolts = _quantity("voltage", low=-1000.0, high=1000.0)
 Amperes = _quantity("current", low=0.0, high=10_000.0)
 SmallAmperes = _quantity(
     "current", low=0.0, high=2.0, hint="Was that mA? Currents of fobs and receivers are written like '22 mA'"

@@ -21,6 +21,9 @@ from farpress.units import write_quantity
 __all__ = ["check_branch", "check_wires"]
 
 _OF_OUTPUT: Final = re.compile(r"(?P<number>[0-9]+)( relay)?\.")
+MOMENTS_READ: Final = ("at rest", "everything on", "alarm")
+"""States in which somebody may read volts, beside a pressed function."""
+
 _ROOMS: Final = ("supplies", "receivers", "devices", "panels")
 
 
@@ -84,6 +87,13 @@ def check_wires(names: NamesThere, path: Path, premises: str, house: Premises) -
                 (*here, "to"),
                 f"both ends of the diode are at {ends[0]}. A diode lies between two; name the other",
             )
+    for number, read in enumerate(house.volts_read):
+        here = (*path, "volts_read", number)
+        ends = tuple(wired.terminal((*here, "between", end), text) for end, text in enumerate(read.between))
+        if ends[0] is not None and ends[0] == ends[1]:
+            names.refuse((*here, "between", 1), f"both leads are at {ends[0]}: that reads 0 V. Name two")
+        whens = [*MOMENTS_READ, *names.keys("functions")]
+        names.one_of((*here, "during"), read.during, whens, "state", "of a circuit")
     _labels(names, path, house)
 
 

@@ -40,7 +40,7 @@ from farpress.judging.rules import searched as rules_searched
 from farpress.judging.rules import stories as rules_stories
 from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
-from farpress.judging.supply import cable_stock, cables_existing, cables_found, wires
+from farpress.judging.supply import cable_stock, cables_existing, cables_found, volts_found, wires
 from farpress.judging.supply import volts as supply
 from farpress.judging.taking_over import taking_over
 from farpress.units import write_share
@@ -94,6 +94,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     supply,
     cable_stock,
     cables_found,
+    volts_found,
     cables_existing,
     wires,
     device,

@@ -208,6 +208,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SUP-28": "a cable that lay there was not measured",
     "SUP-30": "the sun brings less than is used",
     "SUP-31": "the other supply does not suit",
+    "SUP-32": "a meter reads otherwise than drawn",
 }
 """Code → what is wrong, without figures; a test holds it against the checks there are."""
 

@@ -29,7 +29,7 @@ from farpress.judging.contact import load as contact
 from farpress.judging.device import mains_cables
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel.loops import WIDEST_SHARE, accepted_bands
-from farpress.judging.supply import cable_stock, cables_found, wires
+from farpress.judging.supply import cable_stock, cables_found, volts_found, wires
 from farpress.judging.supply import volts as supply
 from farpress.judging.supply.cables_found import HIGHEST_SHARE, LOWEST_SHARE
 from farpress.units import write_quantity
@@ -120,6 +120,7 @@ def wiring_findings(case: Case) -> Iterator[Finding]:
     yield from supply.judge(case)
     yield from cable_stock.judge(case)
     yield from cables_found.judge(case)
+    yield from volts_found.judge(case)
     yield from wires.judge(case)
     yield from mains_cables.judge(case)
     yield from contact.judge(case)

@@ -167,3 +167,37 @@ def test_a_diode_is_read() -> None:
 def test_a_diode_that_cannot_be_is_refused(old: str, new: str, fault: str) -> None:
     """Two terminals, both there, and volts that diodes leave."""
     assert any(fault in told for told in faults(DIODES.replace(old, new)))
+
+
+VOLTS_READ = JOB.replace(
+    "    cables:\n",
+    "    volts_read:\n      - {between: [main.+, main.0], volts: -0.4 V, mains_off: true}\n    cables:\n",
+    1,
+)
+
+
+def test_volts_that_were_read_are_kept_with_their_sign() -> None:
+    """The red lead first; at rest, where nothing else is said."""
+    read_volts = read(VOLTS_READ).job.premises["house"].volts_read[0]
+
+    assert (read_volts.between, read_volts.volts_v) == (("main.+", "main.0"), -0.4)
+    assert (read_volts.during, read_volts.mains_off) == ("at rest", True)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ("[main.+, main.0]", "[main.+, main.+]", "both leads are at main.+"),
+        ("[main.+, main.0]", "[main.+, J5.1]", "nothing of these premises is called 'J5'"),
+        (
+            "mains_off: true",
+            "during: at ease",
+            "'at ease' is not a state of a circuit. Did you mean 'at rest'",
+        ),
+        ("volts: -0.4 V, ", "", "'volts' is missing"),
+    ],
+)
+def test_volts_that_cannot_have_been_read_are_refused(old: str, new: str, fault: str) -> None:
+    """Two terminals, both there, and a state that there is."""
+    told = faults(VOLTS_READ.replace(old, new))
+    assert any(fault in says for says in told), told
