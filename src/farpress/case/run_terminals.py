@@ -183,7 +183,7 @@ def _signal(case: Case, run: Run) -> RunTerminals:
 def _own(receiver: str, printed: str) -> Terminal:
     """A terminal of a receiver's own signal as it is printed: "low cell make", "low cell", "0 V"."""
     name, _, side = printed.rpartition(" ")
-    if side in ("make", "common"):
+    if side in ("make", "break", "common"):
         return Terminal(receiver, f"{name}.{side}")
     return Terminal(receiver, "0" if printed == "0 V" else printed)
 

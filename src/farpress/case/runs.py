@@ -48,6 +48,7 @@ class Run:
         common: terminal of the contact that the supply's live side goes to; empty for none.
         is_link: from one device to the next on the same cable.
         turned: the other output of a pair that changes its two cores over.
+        own_contact: which side of the relay of a receiver's own signal is wired; empty for anything else.
     """
 
     premises: str
@@ -69,6 +70,19 @@ class Run:
     common: str = ""
     is_link: bool = False
     turned: OutputAt | None = None
+    own_contact: Literal["", "make", "break"] = ""
+
+    @property
+    def is_worked(self) -> bool:
+        """A contact of a receiver works it: of an output, or of a signal of its own."""
+        return self.at is not None or self.own_contact != ""
+
+    @property
+    def has_break_contact(self) -> bool:
+        """That contact is closed at rest."""
+        return self.own_contact == "break" or (
+            self.at is not None and self.at.output.contact == "normally closed"
+        )
 
 
 def unlabelled_runs(case: Case, premises: str) -> tuple[Run, ...]:
@@ -338,7 +352,8 @@ def _signals(case: Case, premises: str) -> Iterator[Run]:
             continue
         target, _, entry = given.works.partition(".")
         is_sunk = signal.sheet is None or signal.sheet.form != "relay"
-        own = (signal.name, "0 V") if is_sunk else (f"{signal.name} make", f"{signal.name} common")
+        side: Literal["make", "break"] = "break" if signal.breaks else "make"
+        own = (signal.name, "0 V") if is_sunk else (f"{signal.name} {side}", f"{signal.name} common")
         supply = given.load_from if signal.device is not None else None
         if supply is None:
             yield Run(
@@ -352,6 +367,7 @@ def _signals(case: Case, premises: str) -> Iterator[Run]:
                 given.cable,
                 loop=signal.panel_input.loop if signal.panel_input is not None else None,
                 amperes=signal.load_a,
+                own_contact="" if is_sunk else side,
             )
             continue
         poles = supply_terminals(case, f"{premises}/{supply}")

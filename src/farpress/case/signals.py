@@ -44,6 +44,12 @@ class SignalAt:
         return f"{self.premises}/{self.receiver}: {self.name}"
 
     @property
+    def breaks(self) -> bool:
+        """It is a relay whose contact opens while it tells something."""
+        is_relay = self.sheet is not None and self.sheet.form == "relay"
+        return is_relay and self.given is not None and self.given.contact == "normally closed"
+
+    @property
     def subjects(self) -> tuple[Ref, ...]:
         """The receiver, and what the signal works."""
         own: tuple[Ref, ...] = (ReceiverRef(f"{self.premises}/{self.receiver}"),)

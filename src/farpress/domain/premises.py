@@ -282,6 +282,9 @@ class ReceiverSignal(Model):
     """Where one of a receiver's own signals goes."""
 
     works: str = Field(description="lamp or sounder, as device.input, or panel.input of the same premises")
+    contact: Literal["normally open", "normally closed"] = Field(
+        "normally open", description="of a relay: which side of its contact is wired"
+    )
     load_from: str | None = Field(
         None, description="supply of the lamp or sounder, or a branch of it, as main.branch 2"
     )

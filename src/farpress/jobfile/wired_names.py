@@ -87,13 +87,13 @@ def check_wires(names: NamesThere, path: Path, premises: str, house: Premises) -
                 (*here, "to"),
                 f"both ends of the diode are at {ends[0]}. A diode lies between two; name the other",
             )
-    for number, read in enumerate(house.volts_read):
+    for number, seen in enumerate(house.volts_read):
         here = (*path, "volts_read", number)
-        ends = tuple(wired.terminal((*here, "between", end), text) for end, text in enumerate(read.between))
-        if ends[0] is not None and ends[0] == ends[1]:
-            names.refuse((*here, "between", 1), f"both leads are at {ends[0]}: that reads 0 V. Name two")
+        leads = [wired.terminal((*here, "between", lead), text) for lead, text in enumerate(seen.between)]
+        if leads[0] is not None and leads[0] == leads[1]:
+            names.refuse((*here, "between", 1), f"both leads are at {leads[0]}: that reads 0 V. Name two")
         whens = [*MOMENTS_READ, *names.keys("functions")]
-        names.one_of((*here, "during"), read.during, whens, "state", "of a circuit")
+        names.one_of((*here, "during"), seen.during, whens, "state", "of a circuit")
     _labels(names, path, house)
 
 

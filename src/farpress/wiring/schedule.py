@@ -285,9 +285,7 @@ def _readings(case: Case, run: Run) -> Iterator[LoopRow]:
     )
     if run.loop is None:
         return
-    for name, low, expected, high in _states(
-        run.loop, cable, break_contact=run.at is not None and run.at.output.contact == "normally closed"
-    ):
+    for name, low, expected, high in _states(run.loop, cable, break_contact=run.has_break_contact):
         yield LoopRow(
             *place,
             name,
@@ -334,7 +332,7 @@ def _tolerance(loop: Loop) -> float:
 
 
 def _slips(run: Run) -> Iterator[SlipRow]:
-    if run.loop is None or run.at is None:
+    if run.loop is None or not run.is_worked:
         return
     bands = accepted_bands(run.loop)
     if bands is None:
@@ -344,7 +342,7 @@ def _slips(run: Run) -> Iterator[SlipRow]:
         bands=bands,
         normal_ohm=run.loop.normal_ohm or 0.0,
         alarm_ohm=run.loop.alarm_ohm or 0.0,
-        break_contact=run.at.output.contact == "normally closed",
+        break_contact=run.has_break_contact,
     )
     for slip in known[1:]:
         yield SlipRow(run.premises, run.name, f"{run.target}.{run.target_terminals[0]}", slip)

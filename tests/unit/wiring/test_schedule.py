@@ -407,3 +407,42 @@ def test_a_text_is_shortened_to_its_room() -> None:
     short = fitted("a very long name of a device", 10.0, 60.0)
     assert short.endswith("…")
     assert text_width(short, 10.0) <= 60.0
+
+
+@pytest.mark.parametrize(
+    ("contact", "terminal", "rest_ohm", "worked_ohm"),
+    # 2.2 kohm at the end of the line, 4.7 kohm across the contact; 10 m of 96 ohm/km there and back with two
+    # terminals are 2.02 ohm.
+    [
+        ("normally closed", "low cell break", 2202.02, 6902.02),
+        ("normally open", "low cell make", 6902.02, 2202.02),
+    ],
+)
+def test_a_signal_of_a_receivers_own_has_its_slips_and_readings(
+    contact: str, terminal: str, rest_ohm: float, worked_ohm: float
+) -> None:
+    """A relay for weak cells on a zone: its terminals, what a meter reads of it, and what a slip shows."""
+    signal = {
+        "works": "panel.zone",
+        "contact": contact,
+        "cable": {"part": "alarm-6x0.22", "length_m": 10.0, "cores": "white and green"},
+    }
+    case = wired_case(
+        {
+            "receivers": {
+                "R1": {"at": [0, 0], "low_cell": {"form": "relay"}, "signals": {"low cell": signal}}
+            },
+            "panels": {"panel": {"inputs": {"zone": {"reads": "zone", "loop": LOOP}}}},
+        }
+    )
+    table = wiring_schedule(case)
+    readings = {row.state: row.expected_ohm for row in table.loops if row.state in ("at rest", "worked")}
+    slips = {row.slip.cause: row.slip for row in table.slips}
+    other = "break" if contact == "normally open" else "make"
+
+    assert {terminal, "low cell common"} <= {row.start_terminal for row in table.cores}
+    assert readings == pytest.approx({"at rest": rest_ohm, "worked": worked_ohm})
+    assert {row.loop for row in table.slips} == {"panel.zone"}
+    assert "the contact is bridged: it sits on the wrong terminals" in slips
+    (wrong,) = [slip for cause, slip in slips.items() if cause.startswith(f"{other} contact used")]
+    assert (wrong.rest_ohm, wrong.worked_ohm) == ((6900.0, 2200.0) if other == "make" else (2200.0, 6900.0))

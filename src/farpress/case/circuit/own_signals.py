@@ -25,7 +25,8 @@ def signal_worker(shop: Workshop, path: str) -> ClosingContact | Sink:
     form = signal.sheet.form if signal.sheet is not None else None
     name = f"signal {path}"
     if form == "relay":
-        contact = ClosingContact(name, f"{place}.common", f"{place}.make", path)
+        side = "break" if signal.breaks else "make"
+        contact = ClosingContact(name, f"{place}.common", f"{place}.{side}", path, signal.breaks)
         return shop.contacts.setdefault(name, contact)
     if form is None:
         shop.unknown.append(NotKnown(place, "whether it is a relay contact or an open collector"))
@@ -68,7 +69,7 @@ def _to_panel(shop: Workshop, signal: SignalAt) -> None:
     if loop is not None and loop.scheme not in ("closed", "open") and not is_sunk and is_whole:
         place = f"{signal.receiver}.{signal.name}"
         zone = zone_of(shop, given.works)
-        line = loop_line(shop, place, loop, live, (near, far), zone, is_closed_at_rest=False)
+        line = loop_line(shop, place, loop, live, (near, far), zone, is_closed_at_rest=signal.breaks)
     run = given.cable
     path = ("premises", shop.premises, "receivers", signal.receiver, "signals", signal.name, "cable")
     metres = run.length_m if run is not None else 0.0

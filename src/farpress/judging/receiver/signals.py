@@ -9,8 +9,8 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.case.citations import PRACTICE
 from farpress.case.signals import SignalAt, signals_of
-from farpress.core.wiring.wrong_wiring import state_at
-from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.core.wiring.wrong_wiring import state_at, wrong_wirings
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
 from farpress.domain.parts import Loop
 from farpress.domain.refs import ReceiverRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
@@ -98,6 +98,7 @@ def _told(case: Case, signal: SignalAt) -> Finding:
     is_low_cell = signal.name == "low cell"
     is_tamper = signal.panel_input is not None and signal.panel_input.reads == "tamper"
     is_transistor = signal.sheet is not None and signal.sheet.form == "open collector"
+    misread = _misread(signal) if not is_tamper else None
     asks: tuple[Ask, ...] = ()
     because = (
         "A fob with a weak cell fails on a cold evening; the signal comes at the first weak press."
@@ -119,6 +120,9 @@ def _told(case: Case, signal: SignalAt) -> Finding:
             "Each such press is told as an opened housing, a loud alarm while it is set; and an opened"
             " housing is then taken for a weak cell."
         )
+    elif misread is not None:
+        answer, says = Answer.NO, misread
+        because = "A zone that reads an alarm at rest cannot be set; one that stays normal tells nobody."
     elif (lost := _lost(case, signal)) is not None:
         answer, says = Answer.NO, lost
         because = "A transistor pulls down to its receiver's 0 V, which loads on a shared core lift."
@@ -134,10 +138,11 @@ def _told(case: Case, signal: SignalAt) -> Finding:
         says = f"The output '{signal.name}' of {name} works {given.works}"
         says += f"; {given.tells} sees to it." if given.tells else "."
         because = ""
-    if is_transistor and loop is not None and answer is Answer.YES:
-        asks = _asks_of_line(signal, loop)
+    if answer is Answer.YES and given is not None and signal.device is None:
+        asks = _asks_of_line(signal, loop) if is_transistor and loop is not None else _asks_of_bands(signal)
         answer = Answer.UNKNOWN if asks else answer
-    return replace(SIGNAL_TOLD, advice=not is_tamper).decide(
+    stops = is_tamper or misread is not None
+    return replace(SIGNAL_TOLD, advice=not stops).decide(
         about=signal.path,
         subjects=signal.subjects,
         cause=ReceiverRef(f"{signal.premises}/{signal.receiver}"),
@@ -146,6 +151,7 @@ def _told(case: Case, signal: SignalAt) -> Finding:
         because=because,
         asks=asks,
         remedies=(
+            *_other_side(signal, misread),
             Remedy("Lead it to a lamp or sounder where people press")
             if not is_low_cell
             else Remedy(
@@ -155,6 +161,54 @@ def _told(case: Case, signal: SignalAt) -> Finding:
         ),
         sources=(*signal.part.cite("low_cell", "acknowledge"), PRACTICE),
     )
+
+
+def _misread(signal: SignalAt) -> str | None:
+    """What a panel's zone makes of a relay contact that rests on the wrong side, or changes nothing."""
+    loop, given = signal.panel_input.loop if signal.panel_input is not None else None, signal.given
+    bands = accepted_bands(loop) if loop is not None else None
+    if loop is None or bands is None or given is None or signal.sheet is None or signal.sheet.form != "relay":
+        return None
+    right = wrong_wirings(
+        scheme=loop.scheme,
+        bands=bands,
+        normal_ohm=loop.normal_ohm or 0.0,
+        alarm_ohm=loop.alarm_ohm or 0.0,
+        break_contact=signal.breaks,
+    )[0]
+    if right.rest_state == "normal" and right.worked_state != "normal":
+        return None
+    return (
+        f"{given.works} reads '{signal.name}' of {signal.receiver}, over its {_side(signal.breaks)} contact,"
+        f" as {ohms(right.rest_ohm)} ({right.rest_state}) at rest, and as {ohms(right.worked_ohm)}"
+        f" ({right.worked_state}) while it tells."
+    )
+
+
+def _side(breaks: bool) -> str:
+    return "break" if breaks else "make"
+
+
+def _other_side(signal: SignalAt, misread: str | None) -> Iterator[Remedy]:
+    """The other side of the contact, where that is read as it should be."""
+    if misread is None or signal.given is None:
+        return
+    contact = "normally open" if signal.breaks else "normally closed"
+    other = replace(signal, given=signal.given.model_copy(update={"contact": contact}))
+    if _misread(other) is None:
+        house = ("premises", signal.premises, "receivers", signal.receiver)
+        change = Change((*house, "signals", signal.name, "contact"), contact)
+        yield Remedy(f"Wire the {_side(other.breaks)} side of its contact instead", changes=(change,))
+
+
+def _asks_of_bands(signal: SignalAt) -> tuple[Ask, ...]:
+    """What must be known of a zone before it is said that a contact is read there."""
+    loop = signal.panel_input.loop if signal.panel_input is not None else None
+    if loop is not None and accepted_bands(loop) is not None:
+        return ()
+    works = signal.given.works if signal.given is not None else ""
+    says = f"Find how {works} is supervised: its resistors, and which ohms the panel takes for an alarm."
+    return (Ask(says, Who.ALARM_COMPANY),)
 
 
 def _asks_of_line(signal: SignalAt, loop: Loop) -> tuple[Ask, ...]:

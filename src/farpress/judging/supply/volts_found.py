@@ -170,8 +170,13 @@ def _scale(
                 continue
             rated = solved.across(source.plus, source.zero)
             mine = solved.net_of.get(circuit.node_of[ends[0]])
-            if rated and solved.net_of.get(poles[0]) == mine and other.volts_v > 0:
-                return other.volts_v / rated
+            if (
+                isinstance(rated, float)
+                and rated
+                and solved.net_of.get(poles[0]) == mine
+                and other.volts_v > 0
+            ):
+                return float(other.volts_v / rated)
     return None
 
 

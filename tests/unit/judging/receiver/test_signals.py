@@ -33,8 +33,9 @@ def case_of(
     **box: Any,
 ) -> Case:
     """A receiver with one signal of its own, a lamp of 80 mA, a sounder, and two zones of a panel."""
-    sheet = {"form": form, "current_max_a": most}
-    given = {} if works is None else {name: {"works": works, "tells": tells}}
+    side = "normally closed" if form is not None and form.startswith("break ") else "normally open"
+    sheet = {"form": form.removeprefix("break ") if form is not None else None, "current_max_a": most}
+    given = {} if works is None else {name: {"works": works, "tells": tells, "contact": side}}
     loop = {
         "scheme": "double end-of-line",
         "normal_ohm": 1000.0,
@@ -52,6 +53,7 @@ def case_of(
                         "lid": {"reads": "tamper", "loop": {"scheme": "closed"}, "current_a": 0.001},
                         "weak": {"reads": "zone", "loop": {"scheme": "closed"}, "current_a": 0.001},
                         "loop": {"reads": "zone", "loop": loop},
+                        "bare": {"reads": "zone", "current_a": 0.001},
                     }
                 }
             },
@@ -88,13 +90,16 @@ def test_rcv_06_what_is_not_known_is_asked(works: str, form: str | None, asks: i
     ("name", "works", "tells", "form", "verdict"),
     [
         ("low cell", None, None, "relay", THIN),
-        ("low cell", "alarm.weak", None, "relay", UNKNOWN),
-        ("low cell", "alarm.weak", "Ana", "relay", HOLDS),
+        ("low cell", "alarm.weak", None, "break relay", UNKNOWN),
+        ("low cell", "alarm.weak", "Ana", "break relay", HOLDS),
+        ("low cell", "alarm.weak", "Ana", "relay", FAILS),
+        ("low cell", "alarm.bare", "Ana", "break relay", UNKNOWN),
         ("low cell", "alarm.weak", "Ana", "open collector", UNKNOWN),
         ("low cell", "alarm.loop", "Ana", "open collector", THIN),
-        ("low cell", "alarm.loop", "Ana", "relay", HOLDS),
+        ("low cell", "alarm.loop", "Ana", "break relay", HOLDS),
+        ("low cell", "alarm.loop", "Ana", "relay", FAILS),
         ("acknowledge", None, None, "relay", THIN),
-        ("acknowledge", "alarm.weak", None, "relay", THIN),
+        ("acknowledge", "alarm.weak", None, "break relay", THIN),
         ("acknowledge", "lamp.on", None, "relay", HOLDS),
     ],
 )
@@ -102,12 +107,15 @@ def test_rcv_07_somebody_is_told(
     name: str, works: str | None, tells: str | None, form: str, verdict: Verdict
 ) -> None:
     """A weak cell to a person by name, pulses to whoever pressed; a transistor on no loop with resistors, and
-    not where nothing is known of the volts on its line.
+    not where nothing is known of the volts on its line; a contact at rest on the side that the zone takes for
+    normal.
     """
     finding = finding_of(judged(name, works, tells=tells, form=form), "RCV-07")
 
     assert finding.verdict is verdict
-    assert finding.advice
+    assert finding.advice is (verdict is not FAILS)
+    other = "Wire the break side of its contact instead"
+    assert any(remedy.does == other for remedy in finding.remedies) is (verdict is FAILS)
 
 
 @pytest.mark.parametrize("tells", [None, "Ana"])
