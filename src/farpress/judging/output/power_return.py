@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.behaviour import after_power_return
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, MACHINES
 from farpress.case.driven import Driven, change, driven_of, function_kinds, moves, subjects_of
+from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import Answer, Check
 from farpress.judging.hurting import ask_what_it_is, may_hurt
@@ -34,6 +36,10 @@ _DANGEROUS: Final = frozenset({"water", "heat", "sound"})
 """Kinds of functions that may not begin by themselves, whatever they work."""
 
 WAITS_FOR_COMMAND: Final = Remedy("Have the drive wait for a command after the power returns")
+
+NO_VOLT_RELEASE: Final = Remedy(
+    "A contactor at the device that holds itself and falls off without mains, started by a press there"
+)
 
 _NOTHING_STARTS: Final = "Nothing that moves, waters, heats or sounds may start by itself."
 
@@ -87,6 +93,10 @@ def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:
         remedies = (WAITS_FOR_COMMAND, remedy) if state not in ("off", "unknown") else (WAITS_FOR_COMMAND,)
         says = f"{says} {own}" if state not in ("off", "unknown") else own
         sources = (*sources, *itself[0].cite("closes_after_power_return"))
+    carried = _carried_through(case, output, dangerous)
+    if carried is not None and answer is not Answer.NO:
+        answer, says, because, remedies = carried.answer, carried.says, _NOTHING_STARTS, (NO_VOLT_RELEASE,)
+        asks = (*asks, *carried.asks)
     if answer is Answer.NO and not kinds & _DANGEROUS and all(may_hurt(driven) for driven in dangerous):
         answer = Answer.UNKNOWN
         asks = tuple(ask_what_it_is(driven) for driven in dangerous)
@@ -103,6 +113,57 @@ def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:
         stake=Stake.HARM if hurts else Stake.PROMISE,
         bars=hurts,
     )
+
+
+@dataclass(frozen=True)
+class _Carried:
+    """What a receiver that lives through a cut of the mains leaves switched on."""
+
+    answer: Answer
+    says: str
+    asks: tuple[Ask, ...] = ()
+
+
+def _carried_through(case: Case, output: OutputAt, dangerous: list[Driven]) -> _Carried | None:
+    """A receiver on a battery never notices the cut: what it left on starts as soon as the mains are back.
+
+    None where the output lets go by itself, or the device hangs on the receiver's own supply.
+    """
+    if not output.output.traits.keeps_state:
+        return None
+    house, behind = output.house, supply_behind(output.house, output.box.fed)
+    apart = [
+        driven for driven in dangerous if driven.wants != "pulse" and not _hangs_on(output, driven, behind)
+    ]
+    if not apart:
+        return None
+    names = listed(dict.fromkeys(driven.path.split("/")[1] for driven in apart))
+    if behind is None:
+        return _Carried(
+            Answer.UNKNOWN,
+            f"What feeds {output.receiver} is not known: on a battery it lives through a cut of the mains,"
+            f" leaves {output.path} on, and {names} starts by itself afterwards.",
+            (
+                Ask(
+                    f"Say what feeds {output.receiver}, and whether a battery stands behind it.",
+                    Who.INSTALLER,
+                ),
+            ),
+        )
+    if house.supplies[behind].battery is None:
+        return None
+    return _Carried(
+        Answer.NO,
+        f"The battery of {behind} carries {output.receiver} through a cut of the mains: {output.path} stays"
+        f" on, and {names} starts by itself when the mains are back.",
+    )
+
+
+def _hangs_on(output: OutputAt, driven: Driven, behind: str | None) -> bool:
+    """Whether a device has its current from the supply of the receiver, so that both fail together."""
+    device = output.house.devices.get(driven.path.partition("/")[2])
+    own = output.output.load_from or supply_behind(output.house, device.fed if device is not None else None)
+    return own is not None and own == behind
 
 
 def _is_dangerous(driven: Driven, kinds: frozenset[str]) -> bool:

@@ -8,6 +8,7 @@ import pytest
 
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.premises import Supply
 from farpress.judging.output import suits as output
 from farpress.judging.registry import all_checks
 from helpers.findings import codes_of, finding_of
@@ -228,9 +229,41 @@ def test_nothing_waters_by_itself_after_power_return(
     changed: dict[str, Any], receiver: dict[str, Any], verdict: Verdict
 ) -> None:
     """Off holds, as before fails, unknown is asked; long pulses may be resumed and are asked too."""
-    found = _found(a_case({"1": {**changed, "works": "valve.on"}}, receiver={**RECEIVER, **receiver}))
+    case = a_case(
+        {"1": {**changed, "works": "valve.on"}}, receiver={**RECEIVER, **receiver}, **fed_from(battery=None)
+    )
 
-    assert finding_of(found, "OUT-04").verdict is verdict
+    assert finding_of(_found(case), "OUT-04").verdict is verdict
+
+
+def fed_from(*, battery: dict[str, Any] | None) -> dict[str, Any]:
+    """A receiver on a supply of its own, with a battery or without."""
+    return {"box": {"fed": {"from": "main"}}, "house": {"supplies": {"main": Supply(battery=battery)}}}
+
+
+@pytest.mark.parametrize(
+    ("kind", "battery", "load_from", "verdict"),
+    [
+        ("toggle", {"capacity_ah": 7.0}, None, Verdict.FAILS),
+        ("latch", {"capacity_ah": 7.0}, None, Verdict.FAILS),
+        ("follow", {"capacity_ah": 7.0}, None, Verdict.HOLDS),
+        ("toggle", {"capacity_ah": 7.0}, "main", Verdict.HOLDS),
+        ("toggle", {"capacity_ah": 7.0}, "other", Verdict.FAILS),
+        ("toggle", None, None, Verdict.HOLDS),
+        ("toggle", "not said", None, Verdict.UNKNOWN),
+    ],
+)
+def test_out_04_a_receiver_on_a_battery_never_notices_the_cut(
+    kind: str, battery: dict[str, Any] | str | None, load_from: str | None, verdict: Verdict
+) -> None:
+    """What it left on starts with the mains; what hangs on the same supply lives through the cut with it."""
+    output = {"kind": kind, "works": "valve.on", "load_from": load_from}
+    fed = {} if isinstance(battery, str) else fed_from(battery=battery)
+    finding = finding_of(_found(a_case({"1": output}, **fed)), "OUT-04")
+
+    assert finding.verdict is verdict
+    assert ("by itself when the mains are back" in finding.says) is (verdict is Verdict.FAILS)
+    assert bool(finding.asks) is (verdict is Verdict.UNKNOWN)
 
 
 def test_a_light_may_come_back_as_before() -> None:
