@@ -36,6 +36,7 @@ from farpress.case.circuit.states import (
     SupplyLevel,
     is_on,
 )
+from farpress.case.cores import CONTACT_OHM
 from farpress.core.wiring.circuit_checks import NodeGroups
 from farpress.core.wiring.elements import CurrentLoad, Element, Resistor, ends_of
 from farpress.core.wiring.network import solve
@@ -358,9 +359,11 @@ def _ohms(circuit: Circuit, state: CircuitState, a: str, b: str) -> tuple[float,
 
 
 def _dead_ohm(piece: Piece) -> float | None:
-    """Ohms of a piece that nothing feeds; None for what is open then, or electronics that read anything."""
+    """Ohms of a piece that nothing feeds, a core with its terminal as in the schedule; None for what is open
+    then, or electronics that read anything.
+    """
     if isinstance(piece, Conductor):
-        return piece.ohm(ROOM_DEGC)
+        return piece.ohm(ROOM_DEGC) + CONTACT_OHM
     if isinstance(piece, EndOfLine):
         return piece.ohm
     if isinstance(piece, Draw) and not piece.end.is_receiver and not piece.end.is_panel:
