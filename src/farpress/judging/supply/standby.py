@@ -204,6 +204,8 @@ def _standby(
                 f"The battery of {path} carries {write_quantity(rest, 'current')} for {hours:.1f} h"
                 f" ({sheet.capacity_ah:g} Ah, {write_share(share, '.0f')} usable)"
             )
+            if wanted_h and hours < wanted_h:
+                because += _kept_warm(sheet, left_ah, rest, wanted_h, share)
             if draw.open_a > 0:
                 most = rest + draw.open_a
                 least = standby_s(capacity_ah=left_ah, usable_share=share, load_a=most) / 3600
@@ -269,6 +271,19 @@ def _usable(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float,
         f" Usable: {write_share(share, '.0f')} of the rated capacity, by wear, discharge and"
         f" {coldest:g} °C{taken}.",
         (*battery.cite("coldest_degc"), *cited(usable_share)),
+    )
+
+
+def _kept_warm(sheet: BatterySheet, left_ah: float, rest_a: float, wanted_h: float, share: float) -> str:
+    """What it would carry where it is never cold, if nobody says how cold it gets."""
+    warm = usable_share(discharge_s=3600 * wanted_h, coldest_degc=WARMEST_COUNTED_DEGC)
+    if sheet.coldest_degc is not None or warm <= share:
+        return ""
+    hours = standby_s(capacity_ah=left_ah, usable_share=warm, load_a=rest_a) / 3600
+    needed = rounded_up(rest_a * wanted_h / warm, 1)
+    return (
+        f" At {WARMEST_COUNTED_DEGC:g} °C, where it is rated, {write_share(warm, '.0f')} would be usable:"
+        f" {hours:.1f} h, and {needed:g} Ah would carry what waits; give its 'coldest'."
     )
 
 

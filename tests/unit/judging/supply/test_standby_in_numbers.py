@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from farpress.case.cabling import ends_of
+from farpress.domain.finding import Verdict
+from farpress.judging.supply.standby import judge_standby
 from farpress.judging.supply.standby_draw import StandbyDraw, standby_draw
+from helpers.findings import finding_of
 from helpers.wired_case import wired_case
 
 
@@ -46,3 +50,21 @@ def test_what_is_on_for_a_while_counts_for_its_share_of_the_hour(per_day: float,
     )
 
     assert standby_draw(case, "larkfen", "main").timed_a == pytest.approx(timed_a)
+
+
+@pytest.mark.parametrize(("coldest", "told"), [(None, True), (25.0, False), (0.0, False)])
+def test_a_battery_of_which_nobody_says_how_cold_it_gets_tells_what_a_warm_room_gives(
+    coldest: float | None, told: bool
+) -> None:
+    """671 mA for 12 h by 1.25 for wear and 1.1 for a fast discharge are 11.07 Ah, and 7 Ah last 7.59 h."""
+    battery = {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.8, "coldest_degc": coldest}
+    lamp = {"device": "other", "supply": "dc", "current_a": 0.671, "current_rest_a": 0.671}
+    supply = {"supply": "dc", "voltage_v": 13.6, "rated_a": 2.0, "standby_s": 43_200.0, "battery": battery}
+    case = wired_case({"supplies": {"main": supply}, "devices": {"lamp": {**lamp, "fed": {"from": "main"}}}})
+    part, battery_part = case.equipment.supplies["larkfen/main"], case.equipment.batteries["larkfen/main"]
+    ends = ends_of(case, "larkfen", "main")
+    findings = list(judge_standby(case, "larkfen", "main", part, battery_part, ends))
+    finding = finding_of(findings, "SUP-04")
+
+    assert finding.verdict is Verdict.FAILS
+    assert ("7.6 h, and 11.1 Ah would carry what waits" in finding.because) is told, finding.because
