@@ -353,7 +353,7 @@ def _signals(case: Case, premises: str) -> Iterator[Run]:
         target, _, entry = given.works.partition(".")
         is_sunk = signal.sheet is None or signal.sheet.form != "relay"
         side: Literal["make", "break"] = "break" if signal.breaks else "make"
-        own = (signal.name, "0 V") if is_sunk else (f"{signal.name} {side}", f"{signal.name} common")
+        own = signal.terminals
         supply = given.load_from if signal.device is not None else None
         if supply is None:
             yield Run(

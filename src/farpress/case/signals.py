@@ -50,6 +50,13 @@ class SignalAt:
         return is_relay and self.given is not None and self.given.contact == "normally closed"
 
     @property
+    def terminals(self) -> tuple[str, str]:
+        """Its two terminals at the receiver, the worked one first; a transistor if nobody says its form."""
+        if self.sheet is None or self.sheet.form != "relay":
+            return self.name, "0 V"
+        return f"{self.name} {'break' if self.breaks else 'make'}", f"{self.name} common"
+
+    @property
     def subjects(self) -> tuple[Ref, ...]:
         """The receiver, and what the signal works."""
         own: tuple[Ref, ...] = (ReceiverRef(f"{self.premises}/{self.receiver}"),)

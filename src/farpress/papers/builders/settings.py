@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from farpress.case.case import OutputAt
+from farpress.case.signals import signals_of
 from farpress.domain.acts import SettingMade
 from farpress.domain.parts import Part, ReceiverSheet
-from farpress.domain.premises import Receiver
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.holders import group_presses
 from farpress.papers.builders.words import (
@@ -170,7 +170,7 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                 title="Inputs and acknowledgement",
                 empty="None: the receiver is told nothing back.",
             ),
-            *_signals(basis, name, box, part),
+            *_signals(basis, premises, name),
             PaperTable(
                 f"buttons {name}",
                 (
@@ -193,22 +193,18 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
     )
 
 
-def _signals(
-    basis: Basis, name: str, box: Receiver, part: Part[ReceiverSheet] | None
-) -> Iterator[PaperTable]:
-    """What the receiver tells of itself: where that goes, in which form, and who sees to it."""
-    sheets = (
-        {"low cell": part.sheet.low_cell, "acknowledge": part.sheet.acknowledge} if part is not None else {}
-    )
+def _signals(basis: Basis, premises: str, name: str) -> Iterator[PaperTable]:
+    """What the receiver tells of itself: over which terminals, where that goes, and who sees to it."""
     rows: list[tuple[Cell | str | None, ...]] = []
-    for signal, sheet in sheets.items():
-        given = box.signals.get(signal)  # type: ignore[call-overload]
-        if sheet is None and given is None:
+    for found in signals_of(basis.case):
+        if (found.premises, found.receiver) != (premises, name):
             continue
+        sheet, given = found.sheet, found.given
         rows.append(
             (
-                signal,
+                found.name,
                 sheet.form if sheet is not None else None,
+                " and ".join(found.terminals),
                 quantity(sheet.current_max_a, "current") if sheet is not None else None,
                 given.works if given is not None else "nothing",
                 cable_words(given.cable) if given is not None else "",
@@ -221,6 +217,7 @@ def _signals(
         columns = (
             Column("signal", 0.6),
             Column("form", 0.6),
+            Column("terminals", 0.9),
             Column("most", 0.4),
             Column("works", 0.9, sources=basis.given),
             Column("cable", 1.0, sources=basis.given),

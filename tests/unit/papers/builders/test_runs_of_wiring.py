@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+import pytest
+
 from farpress.case.door import open_job
 from farpress.papers.builders.basis import make_basis
 from farpress.papers.builders.make import paper_of
@@ -55,3 +57,28 @@ def test_drawn_cables_signals_and_zones_stand_in_the_table_of_runs(tmp_path: Pat
     assert plain(rows["barn/main, + and −"][1]) == "barn/small, supply + and −"
     assert plain(rows["barn/R1, low cell"][1]) == "barn/lamp.on"
     assert plain(rows["barn/alarm, zone 3"][2]) == "alarm-6x0.22"
+
+
+@pytest.mark.parametrize(
+    ("signal", "terminals"),
+    [
+        ("{works: lamp.on, load_from: small}", "low cell make and low cell common"),
+        ("{works: lamp.on, contact: normally closed}", "low cell break and low cell common"),
+    ],
+)
+def test_the_settings_schedule_names_the_terminals_of_a_signal(
+    tmp_path: Path, signal: str, terminals: str
+) -> None:
+    """Make or break side of the relay, as it is wired; a signal that is wired nowhere says so."""
+    start, end = JOB.split("        signals: {low cell: ")
+    text = f"{start}        acknowledge: {{form: open collector}}\n        signals: {{low cell: {signal}}}\n"
+    (tmp_path / "job.yaml").write_text(text + end.partition("\n")[2], encoding="utf-8")
+    basis = make_basis(open_job(tmp_path), day=date(2026, 11, 25))
+    table = next(
+        table for table in paper_of(basis, "settings-schedule").tables() if table.name == "signals R1"
+    )
+
+    assert [row[:5] for row in table.rows] == [
+        ("low cell", "relay", terminals, "1 A", "lamp.on"),
+        ("acknowledge", "open collector", "acknowledge and 0 V", None, "nothing"),
+    ]
