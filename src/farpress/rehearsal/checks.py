@@ -41,6 +41,7 @@ from farpress.rehearsal.watched import (
     longer_than,
     panel_is,
     second_press,
+    toggled_out_of_step,
     turned_too_soon,
 )
 
@@ -126,6 +127,18 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[S
                 rule.never,
                 matters=panel_is(path, "is set", "st"),
             )
+        for output, load in _uses(case, named):
+            if load.panel is None and output.output.traits.turns_round:
+                yield SearchedCheck(
+                    f"{output.path}: {load.works}",
+                    f"after a heard press {load.works} does not stand as the holder believes",
+                    (output,),
+                    toggled_out_of_step(output),
+                    False,
+                    "RULE-08",
+                    rule.never,
+                    matters=is_on(output),
+                )
     elif rule.never == "alarm despite unsetting":
         for path, outputs in _panels(case, named).items():
             asking = tuple(output for output in outputs if asks_unsetting(case, output, path))

@@ -35,11 +35,20 @@ class Feeds:
     cuts: Mapping[str, SupplyCut] = field(default_factory=dict)
     paths: Mapping[str, str] = field(default_factory=dict)
 
-    def unsaid(self, events: Iterable[str]) -> tuple[str, ...]:
-        """Paths of receivers and devices whose own supply, which no job names, fails in events of a story."""
+    def unsaid(self, events: Iterable[str], devices: Iterable[str]) -> tuple[str, ...]:
+        """Paths of receivers and devices whose own supply, which no job names, fails in events of a story:
+        alone, or one of some devices with the power of the premises, on which it may not hang.
+        """
         owners = {*(path.rpartition("/")[0] for path in self.outputs), *self.things}
-        failing = (event.removeprefix("power_off_") for event in events if event.startswith("power_off_"))
+        told = tuple(events)
+        failing = [event.removeprefix("power_off_") for event in told if event.startswith("power_off_")]
+        if not self.is_alone(told):
+            failing += [self.things[path] for path in devices if path in self.things]
         return tuple(dict.fromkeys(self.paths[k] for k in failing if self.paths.get(k) in owners))
+
+    def is_alone(self, events: Iterable[str]) -> bool:
+        """Whether a supply fails or returns alone in events of a story."""
+        return bool({f"power_{way}_{k}" for k in self.cuts for way in ("off", "on")} & set(events))
 
     @property
     def every(self) -> tuple[str, ...]:

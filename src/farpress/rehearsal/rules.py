@@ -304,7 +304,7 @@ def _search(
             base,
             says=f"Not met in any story of what is known, but something is missing: {' '.join(site.asks)}",
         )
-    if check.asks_power and _silent_about_closing(site):
+    if _silent_about_closing(site):
         again = build_site(case, outputs, lengths=check.lengths, exact=False, resumes=True)
         other, _, worse = search_check(case, check, again, budget=budget, tell=tell)
         if worse is not None:
@@ -331,16 +331,20 @@ def _search(
                 f" back; whether it holds if timed closing goes on is not settled ({other.states} states)."
             )
             return _with(base, says=says, states=found.states + other.states, finished=False)
-    if check.asks_power and len(feeds_of(case, outputs).every) > 1:
+    if len(feeds_of(case, outputs).every) > 1:
         apart = build_site(
             case, outputs, lengths=check.lengths, exact=False, resumes=site.resumes, apart=True
         )
         other, _, worse = search_check(case, check, apart, budget=budget, tell=tell)
         base = _with(base, states=found.states + other.states)
         if worse is not None:
-            unsaid = feeds_of(case, outputs).unsaid(step.event for step in worse.steps)
+            feeds, events = feeds_of(case, outputs), [step.event for step in worse.steps]
+            unsaid = feeds.unsaid(
+                events, (load.path for seed in check.seeds for load in driven_of(case, seed))
+            )
             ask = f"Say what feeds {listed(path.partition('/')[2] for path in unsaid)}, under 'fed'."
-            why = _because(base, f"{_ONE_SUPPLY} {ask}" if unsaid else _ONE_SUPPLY)
+            alone = _ONE_SUPPLY if feeds.is_alone(events) else ""
+            why = _because(base, f"{alone} {ask if unsaid else ''}".strip())
             return _with(
                 base,
                 verdict=Verdict.UNKNOWN if unsaid else Verdict.FAILS,

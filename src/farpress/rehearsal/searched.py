@@ -52,7 +52,6 @@ class SearchedCheck:
         lengths: the length of pulses matters.
         code: code of the finding.
         never: kind of rule, as in a job file.
-        asks_power: the sheet may be silent about timed closing after the power returns.
         softens: why a story found does not mean that the work is wrong; else empty.
         unknown: what a story rests on and is not known, as a sentence; else empty.
         unproved: what a proof rests on and is not known, as a sentence; else empty.
@@ -71,7 +70,6 @@ class SearchedCheck:
     lengths: bool
     code: str
     never: str
-    asks_power: bool = False
     softens: str = ""
     unknown: Callable[[Site], str] = lambda site: ""
     unproved: Callable[[Site], str] = lambda site: ""
@@ -161,7 +159,6 @@ def works_after_power(case: Case, output: OutputAt, code: str) -> SearchedCheck:
         True,
         code,
         "works after power return",
-        asks_power=True,
         unknown=unknown,
         matters=lambda site: ((f"{output.path} works", active(site, output)),),
     )

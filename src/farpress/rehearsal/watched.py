@@ -8,8 +8,8 @@ from dataclasses import replace
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal import watches
-from farpress.core.rehearsal.model import StateModel, join
-from farpress.rehearsal.panels import BAD, Watch
+from farpress.core.rehearsal.model import StateModel, Variable, join
+from farpress.rehearsal.panels import BAD, Watch, pressed_text
 from farpress.rehearsal.site import ModelledThing, Site, input_id, output_id, thing_id
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
     "occupied",
     "panel_is",
     "second_press",
+    "toggled_out_of_step",
     "turned",
     "turned_too_soon",
 ]
@@ -148,7 +149,11 @@ def second_press(output: OutputAt, load: Driven, limit_s: float) -> Watch:
         return watches.second_press(
             BAD,
             thing_id(load.path),
-            [name for name in thing.rises if name == f"{input_id(output.premises, load.works)}_rise"],
+            [
+                _by_press(site, load.path, name)
+                for name in thing.rises
+                if name == f"{input_id(output.premises, load.works)}_rise"
+            ],
             within_ms=round(limit_s * 1000),
         )
 
@@ -165,9 +170,13 @@ def turned(case: Case, output: OutputAt) -> Watch:
         if missing(site, output):
             return missing(site, output)
         if leaves:
-            rises = [name for thing in leaves for name in thing.rises]
-            return watches.turned_back(
-                BAD, f"{thing_id(leaves[0].path)}_mode == 1 or {thing_id(leaves[0].path)}_mode == 2", rises
+            return any_of(
+                watches.turned_back(
+                    f"{BAD}{number}", _begun_by(load, thing_id(load.path)), [_by_press(site, load.path, rise)]
+                )
+                for number, load in enumerate(driven_of(case, output))
+                for rise in (f"{input_id(output.premises, load.works)}_rise",)
+                if load.logic != "stop" and any(rise in thing.rises for thing in leaves)
             )
         if panel:
             unsets = any((load.reading.unsets and not load.reading.sets) for load in driven_of(case, output))
@@ -181,6 +190,33 @@ def turned(case: Case, output: OutputAt) -> Watch:
                 for number, thing in enumerate(panel)
             )
         return watches.turned_back(BAD, closed(output), [own])
+
+    return watch
+
+
+def _by_press(site: Site, path: str, rise: str) -> str:
+    """That an input closes by a press, and is not found closed as the supply of its drive returns."""
+    k = site.feeds.things.get(path) if site.feeds is not None else None
+    return f"({rise} and not came_{k})" if k is not None else rise
+
+
+def _begun_by(load: Driven, d: str) -> str:
+    """What a press of an input of a leaf begins, as an expression: it opens; by an input to close, closes."""
+    return f"{d}_mode == 3" if load.logic == "close" else f"{d}_mode == 1 or {d}_mode == 2"
+
+
+def toggled_out_of_step(output: OutputAt) -> Watch:
+    """Watch: after a heard press a toggle does not stand as its presser believes."""
+    o = output_id(output)
+
+    def watch(site: Site) -> StateModel | str:
+        if missing(site, output):
+            return missing(site, output)
+        stands = StateModel(
+            (Variable(f"{o}_going", passing=True),), settling=(f"{o}_going = 1 if {o}_on else 0",)
+        )
+        pressed = {f"{o}_start": pressed_text(output, output.functions)}
+        return join([stands, watches.falls_out_of_step(BAD, o, pressed, {}, {})])
 
     return watch
 

@@ -160,3 +160,28 @@ def test_a_supply_that_nothing_of_a_story_hangs_on_is_refused() -> None:
     """Told with its name."""
     with pytest.raises(InputError, match="hangs on house/lamp"):
         play(_case({"kind": "toggle", "works": "pump.on"}), "0 s: power off of lamp; 1 s: pair press f1")
+
+
+@pytest.mark.parametrize(
+    ("load_from", "verdict"), [("field", Verdict.FAILS), ("main", Verdict.FAILS), (None, Verdict.UNKNOWN)]
+)
+def test_a_lock_that_falls_open_with_its_supply_opens_at_any_hour(
+    load_from: str | None, verdict: Verdict
+) -> None:
+    """A time switch keeps the button to its hours; nothing keeps the supply of a magnetic lock to them."""
+    output = {"kind": "pulse", "for_s": 3.0, "works": "magnet.release", "contact": "normally closed"}
+    kept = {"output": "house/R1/1", "hours": "06:00-20:00", "hours_by": "time switch"}
+    case = a_case(
+        {"1": {**output, **({"load_from": load_from} if load_from else {})}},
+        devices={"magnet": MAGNET},
+        box={"fed": {"from": "main"}},
+        house=TWO,
+        functions={"f1": kept},
+        rules=({"never": "works outside hours", "of": ("f1",)},),
+    )
+    (result,) = rehearse(case, rules=(1,))
+
+    assert result.verdict is verdict
+    assert result.story is not None
+    assert not any("pressed" in step.says for step in result.story.steps)
+    assert any("what feeds magnet" in ask for ask in result.asks) is (load_from is None)

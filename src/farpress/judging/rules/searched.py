@@ -12,11 +12,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
+from farpress.case.areas import panel_path
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN
 from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Finding, Remedy, Verdict
-from farpress.domain.refs import FunctionRef, PanelRef, RuleRef, refs_of
+from farpress.domain.refs import FunctionRef, OutputRef, PanelRef, RuleRef, refs_of
 from farpress.judging.check import Answer
 from farpress.judging.rules import built
 from farpress.judging.rules.built import Ruled
@@ -99,7 +100,8 @@ def _is_about(result: RuleResult, ruled: Ruled) -> bool:
         "state out of step",
         "alarm despite unsetting",
     ):  # searched for a panel as a whole, seen from how it is built input by input
-        return PanelRef(result.about) in ruling.subjects
+        panel, own = panel_path(result.about), {*refs_of(OutputRef, ruling.subjects)} & {*result.subjects}
+        return PanelRef(panel) in ruling.subjects and (panel == result.about or bool(own))
     if result.never == "unset and open by one press":
         functions = {reference.path for reference in refs_of(FunctionRef, ruling.subjects)}
         return _word(ruled) is not Verdict.HOLDS and functions == set(result.functions)
