@@ -121,7 +121,9 @@ def test_a_search_too_large_for_judging_leaves_what_is_seen_and_says_so(
 
 
 def test_the_same_result_is_kept_and_another_job_gets_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A second judgement searches nothing; a changed pause is searched anew."""
+    """A second judgement searches nothing; a changed pause is searched anew: with the power of all, and with
+    each supply by itself.
+    """
     from farpress.rehearsal import search as rehearsal_search
 
     searched: list[str] = []
@@ -145,7 +147,7 @@ def test_the_same_result_is_kept_and_another_job_gets_its_own(monkeypatch: pytes
     )
 
     assert first == again
-    assert len(searched) == 2
+    assert len(searched) == 2 * 2
     assert other[0].states != first[0].states
 
 
