@@ -40,7 +40,14 @@ from farpress.judging.rules import searched as rules_searched
 from farpress.judging.rules import stories as rules_stories
 from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
-from farpress.judging.supply import cable_stock, cables_existing, cables_found, volts_found, wires
+from farpress.judging.supply import (
+    cable_lengths,
+    cable_stock,
+    cables_existing,
+    cables_found,
+    volts_found,
+    wires,
+)
 from farpress.judging.supply import volts as supply
 from farpress.judging.taking_over import taking_over
 from farpress.units import write_share
@@ -93,6 +100,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     contact,
     supply,
     cable_stock,
+    cable_lengths,
     cables_found,
     volts_found,
     cables_existing,

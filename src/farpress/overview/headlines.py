@@ -209,6 +209,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SUP-30": "the sun brings less than is used",
     "SUP-31": "the other supply does not suit",
     "SUP-32": "a meter reads otherwise than drawn",
+    "SUP-33": "a cable shorter than the straight line",
 }
 """Code → what is wrong, without figures; a test holds it against the checks there are."""
 
