@@ -11,7 +11,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any, Final, Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -33,7 +33,7 @@ from farpress.errors import InputError
 from farpress.sources import Mark, cited, cites
 from farpress.units import wavelength_m
 
-__all__ = ["Around", "OneField", "Ways", "around", "many_ways_path", "ways_between"]
+__all__ = ["Around", "Ways", "around", "many_ways_path", "ways_between"]
 
 _KINDS: Final = {
     "direct": "direct",
@@ -70,11 +70,13 @@ class Ways(NamedTuple):
 
 
 @dataclass(frozen=True)
-class OneField:
-    """A scene as waves of one polarisation meet it, in arrays for machine code; `rows` are the same as
-    tuples for plain code.
+class Around:
+    """A scene made ready for one frequency, in arrays for machine code; `rows` are the same as tuples for
+    plain code.
     """
 
+    scene: Scene
+    frequency_hz: float
     packed: Packed
     mirrored: Mirrored
 
@@ -84,15 +86,6 @@ class OneField:
         return as_rows(self.packed)
 
 
-@dataclass(frozen=True)
-class Around:
-    """A scene made ready for one frequency: for upright waves, and for level ones where both count."""
-
-    scene: Scene
-    frequency_hz: float
-    fields: tuple[OneField, ...]
-
-
 @cites(
     "Rec. ITU-R P.2040",
     edition="3",
@@ -100,23 +93,19 @@ class Around:
     mark=Mark.COPY,
 )
 def around(
-    *, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"] = "mixed"
+    *, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical", "level"] = "mixed"
 ) -> Around:
     """A scene made ready for `ways_between`.
 
     Args:
         scene: walls, slabs, steel and ground.
         frequency_hz: carrier frequency [Hz].
-        polarisation: "vertical" where both aerials stand upright; "mixed" for a fob held at any angle: the
-            mean power of upright and level waves, each followed all the way (an upright one goes through
-            floors well and through walls badly, a level one the other way round).
+        polarisation: "vertical" where both aerials stand upright, "level" where both lie; "mixed" for a fob
+            held at any angle: the mean power of upright and level waves, each followed all the way (an
+            upright one goes through floors well and through walls badly, a level one the other way round).
     """
-    kinds: tuple[Literal["vertical", "level"], ...] = ("vertical", "level")
-    fields = []
-    for kind in kinds if polarisation == "mixed" else kinds[:1]:
-        packed = packed_scene(scene=scene, frequency_hz=frequency_hz, polarisation=kind)
-        fields.append(OneField(packed, Mirrored(packed, wavelength_m(frequency_hz))))
-    return Around(scene, frequency_hz, tuple(fields))
+    packed = packed_scene(scene=scene, frequency_hz=frequency_hz, polarisation=polarisation)
+    return Around(scene, frequency_hz, packed, Mirrored(packed, wavelength_m(frequency_hz)))
 
 
 @cites("Image method, textbook", place="first and second order, power sum", mark=Mark.MEMORY)
@@ -181,24 +170,19 @@ def ways_between(
         permittivity=scene.ground_permittivity,
         conductivity_s_per_m=scene.ground_conductivity_s_per_m,
     )
-    here = _mean_of(
-        [
-            received(
-                asked=WaysRequest(
-                    field.packed,
-                    functools.partial(getattr, field, "rows"),
-                    field.mirrored,
-                    Point(*(float(number) for number in aerial.at_m)),
-                    points,
-                    open_air,
-                    ground,
-                    wavelength_m(around.frequency_hz),
-                ),
-                compile_it=compile_it,
-                progress=_part_of(progress, number, len(around.fields)),
-            )
-            for number, field in enumerate(around.fields)
-        ]
+    here = received(
+        asked=WaysRequest(
+            around.packed,
+            functools.partial(getattr, around, "rows"),
+            around.mirrored,
+            Point(*(float(number) for number in aerial.at_m)),
+            points,
+            open_air,
+            ground,
+            wavelength_m(around.frequency_hz),
+        ),
+        compile_it=compile_it,
+        progress=progress,
     )
     gain = here["gain"]
     kinds = {name: here[column] for name, column in _KINDS.items()}
@@ -226,27 +210,6 @@ def ways_between(
         street,
         10.0 * np.log10(1.0 + here["left_out"] / np.maximum(gain, 1e-300)),
     )
-
-
-def _mean_of(fields: list[NDArray[Any]]) -> dict[str, NDArray[np.float64]]:
-    """What arrives of several polarisations, each as likely: the mean of powers; spreads by power."""
-    names = fields[0].dtype.names or ()
-    found = {name: np.mean([field[name] for field in fields], axis=0) for name in names}
-    powers = np.array([field["gain"] for field in fields])
-    spreads = np.array([field["spread"] for field in fields])
-    found["spread"] = (powers * spreads).sum(axis=0) / np.maximum(powers.sum(axis=0), 1e-300)
-    through = np.mean([10.0 ** (-field["straight_db"] / 10.0) for field in fields], axis=0)
-    found["straight_db"] = -10.0 * np.log10(np.maximum(through, 1e-99))
-    return found
-
-
-def _part_of(
-    progress: Callable[[int, int], object] | None, number: int, of: int
-) -> Callable[[int, int], object] | None:
-    """Progress of one of several runs of equal size."""
-    if progress is None:
-        return None
-    return lambda done, whole: progress(number * whole + done, of * whole)
 
 
 @cites("Straight way and every other way together", place="terms as cited beside each", mark=Mark.COMPUTED)

@@ -23,6 +23,7 @@ from farpress.core.reach import (
     ways_kernel,
     ways_legs,
     ways_packed,
+    ways_shared,
     ways_thrown,
     ways_tiles,
     ways_work,
@@ -56,12 +57,14 @@ _LOCK = threading.Lock()
 _BUILT: list[Compiled] = []
 _MODULES: Final = (
     ways_packed,
+    ways_shared,
     ways_work,
     ways_crossing,
     ways_legs,
     ways_cones,
     ways_kernel,
     ways_echoes,
+    ways_shared,
     ways_thrown,
     ways_edges,
     ways_tiles,
@@ -82,6 +85,7 @@ def run_compiled(
     mirrors: Mirrors,
     spots: NDArray[Any],
     firsts: NDArray[np.int64],
+    groups: NDArray[np.int64],
     lists: NDArray[np.int64],
     extent: Extent,
     progress: Callable[[int, int], object] | None = None,
@@ -93,6 +97,7 @@ def run_compiled(
         mirrors: images, what is known of them, and the lists of edges, in arrays.
         spots: the points, in the order of the tiles, (n,).
         firsts: first point of each tile, and n.
+        groups: first tile of each group of neighbouring tiles, and the number of tiles.
         lists: with the list of all walls and boxes in front, and room behind.
         extent: what every way keeps within.
         progress: told (done, of) now and then; may raise to cancel.
@@ -100,18 +105,19 @@ def run_compiled(
     loops = warm_up()
     loops.look_ahead(setting, mirrors, lists, extent)
     received = np.zeros(len(spots), dtype=layout(Received))
-    tiles = len(firsts) - 1
-    cuts = np.unique(np.linspace(0, tiles, min(_SHARES, max(tiles, 1)) + 1).astype(np.int64)).tolist()
+    whole = len(groups) - 1
+    cuts = np.unique(np.linspace(0, whole, min(_SHARES, max(whole, 1)) + 1).astype(np.int64)).tolist()
     shares = [Met(begun, ended) for begun, ended in pairwise(cuts)]
     # each share writes in a room of its own
     count = len(setting.scene.walls) + len(setting.scene.boxes)
-    first_room, room = len(lists), 4 * count + 8
+    first_room, room = len(lists), 4 * count + 8 + len(mirrors.images)
     lists = np.concatenate([lists, np.zeros(len(shares) * room, dtype=np.int64)])
 
     def run(number: int) -> None:
         hits = np.zeros(3 * count + 4, dtype=layout(Hit))
-        scratch = Scratch(cast("Any", lists), first_room + number * room, cast("Any", hits))
-        loops.each_tile(setting, mirrors, spots, firsts, shares[number], scratch, received)
+        own_room = first_room + number * room
+        scratch = Scratch(cast("Any", lists), own_room, own_room + 4 * count + 8, cast("Any", hits))
+        loops.each_tile(setting, mirrors, spots, firsts, groups, shares[number], scratch, received)
 
     if len(shares) < 2:
         for number in range(len(shares)):
@@ -194,9 +200,9 @@ def _build() -> Compiled:
         register_jitable(part)
     each, look = ways_tiles._each_tile, ways_tiles._look_ahead
 
-    def tiles(setting, mirrors, spots, firsts, share, scratch, received):  # type: ignore[no-untyped-def]
+    def tiles(setting, mirrors, spots, firsts, groups, share, scratch, received):  # type: ignore[no-untyped-def]
         if stamp >= 0:
-            each(setting, mirrors, spots, firsts, share, scratch, received)
+            each(setting, mirrors, spots, firsts, groups, share, scratch, received)
 
     def ahead(setting, mirrors, lists, extent):  # type: ignore[no-untyped-def]
         if stamp >= 0:
@@ -222,9 +228,9 @@ def _examples() -> tuple[tuple[object, ...], tuple[object, ...]]:
     packed = as_arrays(Packed([], [], [], [], [], [], [], []))
     setting = Setting(packed, Point(0.0, 0.0, 0.0), cast("Any", np.zeros(2)), 1.0, -1)
     mirrors = Mirrors(none_of(ImageRow), 0, none_of(Ahead), none_of(ListSpan))
-    scratch = Scratch(lists, 0, none_of(Hit))
+    scratch = Scratch(lists, 0, 0, none_of(Hit))
     extent = Extent(Area(0.0, 0.0, 0.0, 0.0), 0.0, 0.0, 0.0, 0.0)
     return (
-        (setting, mirrors, none_of(PointRow), lists, Met(0, 0), scratch, none_of(Received)),
+        (setting, mirrors, none_of(PointRow), lists, lists, Met(0, 0), scratch, none_of(Received)),
         (setting, mirrors, lists, extent),
     )

@@ -96,16 +96,16 @@ def _cone(
     bundle: Bundle,
     sides: Sides,
     band: HeightBand,
-) -> tuple[int, float]:
-    """Those of a list that the legs of a bundle may meet, into the lists from `begun`; where they end, and
-    the least loss of every leg [dB].
+) -> tuple[int, float, float]:
+    """Those of a list that the legs of a bundle may meet, into the lists from `begun`; where they end, the
+    least loss of every leg that keeps to the lesser heights, and that of every leg [dB].
     """
     fan, area = bundle.fan, bundle.area
     rx, ry, lx, ly = fan.right_x, fan.right_y, fan.left_x, fan.left_y
     is_open = _is_open(fan)
     mx, my = area.x - fan.x, area.y - fan.y
     far = mx * mx + my * my + abs(mx) * area.half_x + abs(my) * area.half_y + _PAD_M * (abs(mx) + abs(my))
-    count, end, least = len(scene.walls), begun, 0.0
+    count, end, least, least_of_all = len(scene.walls), begun, 0.0, 0.0
     for n in range(met.begun, met.ended):
         i = lists[n]
         if i >= count:
@@ -143,8 +143,11 @@ def _cone(
             cosine = 1.0
             if (rx * wall.ux + ry * wall.uy) * (lx * wall.ux + ly * wall.uy) > 0.0:
                 cosine = max(abs(rx * wall.uy - ry * wall.ux), abs(lx * wall.uy - ly * wall.ux))
-            least += _spans(scene, wall, min(right_u, left_u), max(right_u, left_u), cosine)
-    return end, least
+            lost = _spans(scene, wall, min(right_u, left_u), max(right_u, left_u), cosine)
+            least += lost
+            if wall.base <= band.low and wall.top >= band.high:
+                least_of_all += lost
+    return end, least, least_of_all
 
 
 def _is_between(wall: WallRow, bundle: Bundle) -> bool:

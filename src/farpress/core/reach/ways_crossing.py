@@ -15,10 +15,10 @@ from farpress.core.reach.ways_packed import (
     MaterialRow,
     OpeningRow,
     WallRow,
+    _both,
     _inside,
-    _table,
 )
-from farpress.core.reach.ways_work import Crossing, Point
+from farpress.core.reach.ways_work import Crossing, Point, Power
 
 __all__: list[str] = []
 
@@ -64,49 +64,70 @@ def _wall(
     crossing: Crossing,
     length: float,
     wave: float,
-) -> tuple[float, float]:
-    """Loss and spread [dB] of crossing a wall on a way of some length.
+) -> tuple[float, float, float]:
+    """What upright and level waves lose [dB] in crossing a wall on a way of some length, and its spread [dB].
 
     Where wall and opening differ much, the share of the wave that each takes is that of the
     Fresnel integrals; elsewhere the one that is hit counts. Over a free top comes what a knife
     edge leaves; round free ends other ways lead.
     """
     u, z, cosine = crossing.u, crossing.z, crossing.cosine
-    if wall.is_calm:
-        material = wall.material
-        for o in range(wall.opening, wall.opening_end):
-            opening = openings[o]
-            if opening.u1 <= u <= opening.u2 and opening.sill <= z <= opening.head:
-                material = opening.material
-                if material < 0:
-                    return 0.0, 0.0
-        return _table(materials[material].loss, cosine), materials[material].sd
-    through, sd = _table(materials[wall.material].loss, cosine), materials[wall.material].sd
-    here, here_sd, contrast = through, sd, through >= _HARD_DB
+    material = wall.material
     for o in range(wall.opening, wall.opening_end):
         opening = openings[o]
-        filled = opening.material
-        if filled >= 0 and not contrast:
-            contrast = _table(materials[filled].loss, cosine) > through + _HARD_DB
         if opening.u1 <= u <= opening.u2 and opening.sill <= z <= opening.head:
-            here, here_sd = 0.0, 0.0
-            if filled >= 0:
-                here, here_sd = _table(materials[filled].loss, cosine), materials[filled].sd
+            material = opening.material
+    here, here_level, sd = 0.0, 0.0, 0.0
+    if material >= 0:
+        here, here_level = _both(materials[material].loss, materials[material].level_loss, cosine)
+        sd = materials[material].sd
+    if wall.is_calm:
+        return here, here_level, sd
     before, behind = crossing.t * length, (1.0 - crossing.t) * length
-    if (not contrast and not wall.is_low) or min(before, behind) < 0.1:
-        return here, here_sd
+    if min(before, behind) < 0.1:
+        return here, here_level, sd
+    through, through_level = _both(materials[wall.material].loss, materials[wall.material].level_loss, cosine)
+    contrast, contrast_level = through >= _HARD_DB, through_level >= _HARD_DB
+    for o in range(wall.opening, wall.opening_end):
+        filled = openings[o].material
+        if filled >= 0 and not (contrast and contrast_level):
+            loss, level = _both(materials[filled].loss, materials[filled].level_loss, cosine)
+            contrast = contrast or loss > through + _HARD_DB
+            contrast_level = contrast_level or level > through_level + _HARD_DB
+    if not (contrast or contrast_level or wall.is_low):
+        return here, here_level, sd
     k = math.sqrt(2.0 * length / (wave * before * behind))
+    over = _edge(k * (wall.top - z)) if wall.is_low else 0.0
+    leaks, brightest, left = Power(0.0, 0.0), Power(0.0, 0.0), 1.0
+    if contrast or contrast_level:
+        leaks, brightest, left = _through_openings(openings, materials, wall, crossing, k)
+    loss, share = here, 1.0
+    if contrast or wall.is_low:
+        loss, share = _felt(here, through, contrast, leaks.upright, brightest.upright, left, over)
+    level, level_share = here_level, 1.0
+    if contrast_level or wall.is_low:
+        level, level_share = _felt(
+            here_level, through_level, contrast_level, leaks.level, brightest.level, left, over
+        )
+    return loss, level, sd * math.sqrt(0.5 * (share * share + level_share * level_share))
+
+
+def _felt(
+    here: float, through: float, contrast: bool, leaks: float, brightest: float, left: float, over: float
+) -> tuple[float, float]:
+    """Loss [dB] where edges are felt, and the share of what is hit in it: of what would be lost where the
+    wall is hit and elsewhere in it [dB], what leaks through openings, the clearest of them, what they leave
+    for the wall, and what comes over its top.
+    """
     plain = 10.0 ** (-here / 10.0)
     total, most = plain, 10.0 ** (-min(here, through) / 10.0)
     if contrast:
-        leaks, brightest, real, imaginary = _through_openings(openings, materials, wall, crossing, k)
-        total = leaks + (real * real + imaginary * imaginary) * 10.0 ** (-through / 10.0)
+        total = leaks + left * 10.0 ** (-through / 10.0)
         most = max(most, brightest)
-    if wall.is_low:
-        total += _edge(k * (wall.top - z))
-        most = 1.0
+    if over > 0.0:
+        total, most = total + over, 1.0
     total = max(min(total, most), 1e-20)
-    return -10.0 * math.log10(total), here_sd * min(plain / total, 1.0)
+    return -10.0 * math.log10(total), min(plain / total, 1.0)
 
 
 def _through_openings(
@@ -115,12 +136,12 @@ def _through_openings(
     wall: WallRow,
     crossing: Crossing,
     k: float,
-) -> tuple[float, float, float, float]:
+) -> tuple[Power, Power, float]:
     """Share of power that comes through all openings of a wall, the share of the clearest of them, and what
-    they leave of the free field for the wall, real and imaginary part.
+    they leave of the free power for the wall.
     """
     u, z, cosine = crossing.u, crossing.z, crossing.cosine
-    total, most, real, imaginary = 0.0, 0.0, 1.0, 0.0
+    total, total_level, most, most_level, real, imaginary = 0.0, 0.0, 0.0, 0.0, 1.0, 0.0
     for o in range(wall.opening, wall.opening_end):
         opening = openings[o]
         low = -_ENDLESS if opening.sill <= wall.base + 0.05 else k * (opening.sill - z)
@@ -129,12 +150,15 @@ def _through_openings(
         br, bi = _slit(low, high)
         fr, fi = ar * br - ai * bi, ar * bi + ai * br
         real, imaginary = real - fr, imaginary - fi
-        leaves = 1.0
+        leaves, leaves_level = 1.0, 1.0
         if opening.material >= 0:
-            leaves = 10.0 ** (-_table(materials[opening.material].loss, cosine) / 10.0)
-        most = max(most, leaves)
+            build = materials[opening.material]
+            loss, level = _both(build.loss, build.level_loss, cosine)
+            leaves, leaves_level = 10.0 ** (-loss / 10.0), 10.0 ** (-level / 10.0)
+        most, most_level = max(most, leaves), max(most_level, leaves_level)
         total += (fr * fr + fi * fi) * leaves
-    return total, most, real, imaginary
+        total_level += (fr * fr + fi * fi) * leaves_level
+    return Power(total, total_level), Power(most, most_level), real * real + imaginary * imaginary
 
 
 def _box(
@@ -191,12 +215,17 @@ def _echo_at(
     u: float,
     z: float,
     cosine: float,
-) -> float:
-    """Share of power that a wall throws back at (u, z); 0 beside the wall or in an open passage."""
+) -> tuple[float, float]:
+    """Share of power of upright and level waves that a wall throws back at (u, z); 0 beside the wall or in an
+    open passage.
+    """
     if u < 0.0 or u >= wall.length or z < wall.base or z > wall.top:
-        return 0.0
+        return 0.0, 0.0
+    material = wall.material
     for o in range(wall.opening, wall.opening_end):
         opening = openings[o]
         if opening.u1 <= u <= opening.u2 and opening.sill <= z <= opening.head:
-            return 0.0 if opening.material < 0 else _table(materials[opening.material].echo, cosine)
-    return _table(materials[wall.material].echo, cosine)
+            material = opening.material
+    if material < 0:
+        return 0.0, 0.0
+    return _both(materials[material].echo, materials[material].level_echo, cosine)

@@ -7,17 +7,19 @@ from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_cones import _cone, _rims, _side
 from farpress.core.reach.ways_crossing import _edge
-from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _TO_SHARE, _add, _end, _most_db
-from farpress.core.reach.ways_legs import _TOUCH_M, _ground, _leg
+from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _end, _most, _nothing
+from farpress.core.reach.ways_legs import _TOUCH_M, _ground, _is_beyond, _leg
 from farpress.core.reach.ways_packed import EdgeRow
 from farpress.core.reach.ways_work import (
     Bundle,
     HeightBand,
     Leg,
     ListSpan,
+    Lost,
     Met,
     Point,
     PointRow,
+    Power,
     Received,
     Scratch,
     Setting,
@@ -53,7 +55,7 @@ def _shadow(
         if tile.last - tile.first > _FEW:
             bundle = Bundle(_rims(edge.x, edge.y, tile.area), tile.area, edge.x, edge.y, edge.x, edge.y)
             sides, band = Sides(-1, 0.0, -1, 0.0), HeightBand(tile.low, tile.high, tile.low, tile.high)
-            end, _ = _cone(scene, scratch.lists, back, scratch.room, bundle, sides, band)
+            end, _, _ = _cone(scene, scratch.lists, back, scratch.room, bundle, sides, band)
             back = Met(scratch.room, end)
         out = Met(edge_lists[e].begun, edge_lists[e].ended)
         _round(setting, scratch, spots, tile, edge, out, back, received)
@@ -65,9 +67,10 @@ def _shadow(
         flat = math.sqrt((p.x - a.x) ** 2 + (p.y - a.y) ** 2)
         length = max(math.sqrt(flat * flat + (p.z - a.z) ** 2), _NEAREST_M)
         free = (near / length) ** 2 * _ground(setting.ground, flat)
-        most = 10.0 * math.log10(free / (_FAINT * here.gain + 1e-30))
-        loss, v = _over(setting, scratch, p, straight, length, most)
-        here.over_tops += _add(here, free * math.exp(_TO_SHARE * loss), v)
+        gain = Power(0.5 * free, 0.5 * free)
+        most = _most(gain, here)
+        added = _end(here, gain, _over(setting, scratch, p, straight, length, most), most)
+        here.over_tops += added.upright + added.level
 
 
 def _round(
@@ -106,22 +109,21 @@ def _round(
         if gain <= _FAINT * here.gain:
             here.left_out += gain
             continue
-        most = _most_db(gain, here)
+        each = Power(0.5 * gain, 0.5 * gain)
+        most = _most(each, here)
         there = math.sqrt(d1 * d1 + (corner.z - a.z) ** 2)
         leg = Leg(a, corner, _TOUCH_M, 0.0, -1, -1, 0.0, 1.0)
-        loss, v = _leg(setting.scene, scratch, out, leg, there, most, wave)
-        if loss <= most:
+        lost = _leg(setting.scene, scratch, out, leg, there, _nothing(), most, wave)
+        if not _is_beyond(lost, most):
             on = math.sqrt(d2 * d2 + (p.z - corner.z) ** 2)
             leg = Leg(corner, p, 0.0, _TOUCH_M, -1, -1, 0.0, 1.0)
-            more, v1 = _leg(setting.scene, scratch, back, leg, on, most - loss, wave)
-            loss, v = loss + more, v + v1
-        here.round_edges += _end(here, gain, loss, v, most)
+            lost = _leg(setting.scene, scratch, back, leg, on, lost, most, wave)
+        added = _end(here, each, lost, most)
+        here.round_edges += added.upright + added.level
 
 
-def _over(
-    setting: Setting, scratch: Scratch, p: Point, met: Met, length: float, most_db: float
-) -> tuple[float, float]:
-    """Loss over the tops of every wall between, by one edge in place of all (Bullington)."""
+def _over(setting: Setting, scratch: Scratch, p: Point, met: Met, length: float, most: Lost) -> Lost:
+    """What is lost over the tops of every wall between, by one edge in place of all (Bullington)."""
     scene, a, wave = setting.scene, setting.aerial, setting.wave
     dx, dy, dz = p.x - a.x, p.y - a.y, p.z - a.z
     steep_a, steep_p, wall_a, wall_p, t_a, t_p = -1e9, -1e9, -1, -1, 0.0, 0.0
@@ -143,21 +145,21 @@ def _over(
         if up_p > steep_p:
             steep_p, wall_p, t_p = up_p, i, t
     if wall_a < 0 or steep_a + steep_p <= 1e-6:
-        return _NO_WAY_DB, 0.0
+        return Lost(_NO_WAY_DB, _NO_WAY_DB, 0.0)
     before = min(max((dz + steep_p * length) / (steep_a + steep_p), 0.05 * length), 0.95 * length)
     high = a.z + steep_a * before - (a.z + dz * before / length)
     edge = -10.0 * math.log10(_edge(high * math.sqrt(2.0 * length / (wave * before * (length - before)))))
     if wall_a != wall_p:
         edge += 10.0 * (1.0 - math.exp(-edge / 6.0))
-    if edge > most_db:
-        return _NO_WAY_DB, 0.0
+    lost = Lost(edge, edge, 0.0)
+    if _is_beyond(lost, most):
+        return lost
     top_a = Point(a.x + t_a * dx, a.y + t_a * dy, scene.walls[wall_a].top + 0.05)
     top_p = Point(a.x + t_p * dx, a.y + t_p * dy, scene.walls[wall_p].top + 0.05)
     flat = math.hypot(dx, dy)
     up_m = math.hypot(t_a * flat, top_a.z - a.z)
     down_m = math.hypot((1.0 - t_p) * flat, top_p.z - p.z)
     leg = Leg(a, top_a, _TOUCH_M, 0.0, wall_a, wall_p, 0.0, 1.0)
-    up, spread = _leg(scene, scratch, met, leg, up_m, most_db - edge, wave)
+    lost = _leg(scene, scratch, met, leg, up_m, lost, most, wave)
     leg = Leg(top_p, p, 0.0, _TOUCH_M, wall_a, wall_p, 0.0, 1.0)
-    down, more = _leg(scene, scratch, met, leg, down_m, most_db - edge - up, wave)
-    return edge + up + down, spread + more
+    return _leg(scene, scratch, met, leg, down_m, lost, most, wave)

@@ -14,9 +14,21 @@ from __future__ import annotations
 import math
 from collections.abc import MutableSequence, Sequence
 
-from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _meet, _rest
-from farpress.core.reach.ways_packed import Packed, _inside, _table
-from farpress.core.reach.ways_work import Leg, Met, Point, PointRow, Received, Route, Scratch, Setting, Tile
+from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _is_beyond, _meet, _rest
+from farpress.core.reach.ways_packed import MaterialRow, Packed, _both, _inside
+from farpress.core.reach.ways_work import (
+    Leg,
+    Lost,
+    Met,
+    Point,
+    PointRow,
+    Power,
+    Received,
+    Route,
+    Scratch,
+    Setting,
+    Tile,
+)
 
 __all__: list[str] = []
 
@@ -39,20 +51,39 @@ def _add(here: Received, gain: float, variance: float) -> float:
     return gain
 
 
-def _end(here: Received, gain: float, loss: float, variance: float, most: float) -> float:
-    """The end of a way that its legs have made `loss` [dB] darker: added, or left out and counted where that
-    is more than `most`; what it adds to the sum of its kind.
+def _end(here: Received, gain: Power, lost: Lost, most: Lost) -> Power:
+    """The end of a way that its legs have made darker: added, or left out and counted where both waves have
+    lost more than `most`; what it adds to the sum of its kind.
     """
-    gain *= math.exp(_TO_SHARE * loss)
-    if loss > most:
-        here.left_out += gain
-        return 0.0
-    return _add(here, gain, variance)
+    arrives = Power(
+        gain.upright * math.exp(_TO_SHARE * lost.upright), gain.level * math.exp(_TO_SHARE * lost.level)
+    )
+    if _is_beyond(lost, most):
+        here.left_out += arrives.upright + arrives.level
+        return Power(0.0, 0.0)
+    _add(here, arrives.upright + arrives.level, lost.variance)
+    return arrives
 
 
-def _most_db(gain: float, here: Received) -> float:
-    """Loss at which a way of that gain becomes too faint for a point [dB]."""
-    return _TO_DB * math.log(gain / (_FAINT * here.gain + 1e-30))
+def _most(gain: Power, here: Received) -> Lost:
+    """Losses at which the waves of a way become too faint for a point [dB]."""
+    faint = _FAINT * here.gain + 1e-30
+    return Lost(
+        _TO_DB * math.log(max(gain.upright, 1e-30) / faint),
+        _TO_DB * math.log(max(gain.level, 1e-30) / faint),
+        0.0,
+    )
+
+
+def _nothing() -> Lost:
+    """What a way has lost before its first leg."""
+    return Lost(0.0, 0.0, 0.0)
+
+
+def _echoed(gain: Power, material: MaterialRow, cosine: float) -> Power:
+    """What a build throws back of a way that meets it at an angle."""
+    upright, level = _both(material.echo, material.level_echo, cosine)
+    return Power(gain.upright * upright, gain.level * level)
 
 
 def _darkest(received: Sequence[Received], tile: Tile) -> float:
@@ -64,33 +95,47 @@ def _darkest(received: Sequence[Received], tile: Tile) -> float:
 
 
 def _series(
-    first: Sequence[float], second: Sequence[float], near: float, far: float, apart: float, along2: float
+    first: MaterialRow,
+    second: MaterialRow,
+    near: float,
+    far: float,
+    apart: float,
+    along2: float,
+    added: Power,
 ) -> float:
-    """Echoes three and more that two parallel faces `apart` [m] throw to each other, over their second.
+    """Echoes three and more that two parallel faces `apart` [m] throw to each other, where their second has
+    `added` so much.
 
     Args:
-        first, second: echo of the face met first and of the other, over the cosine of the angle.
+        first, second: what the face met first and the other are made of.
         near, far: distances of the two ends from the first face [m].
         apart: distance of the faces [m].
         along2: square of the way along the faces [m^2].
+        added: by upright and by level waves.
     """
-    total, echo_two, before = 0.0, 1.0, 1.0
+    total, level_total, two, level_two, before = 0.0, 0.0, 1.0, 1.0, 1.0
     for n in range(2, _ECHOES):
         across = near + (n - 1.0) * apart + (far if n % 2 == 1 else apart - far)
         way2 = along2 + across * across
         cosine = across / math.sqrt(way2)
-        share = _table(first, cosine) ** ((n + 1) // 2) * _table(second, cosine) ** (n // 2) / way2
+        upright, level = _both(first.echo, first.level_echo, cosine)
+        upright_too, level_too = _both(second.echo, second.level_echo, cosine)
+        upright = upright ** ((n + 1) // 2) * upright_too ** (n // 2) / way2
+        level = level ** ((n + 1) // 2) * level_too ** (n // 2) / way2
         if n == 2:
-            echo_two = max(share, 1e-30)
-        else:
-            total += share / echo_two
-            if share + before < _FEW_PARTS * echo_two:
-                break
+            two, level_two = max(upright, 1e-30), max(level, 1e-30)
+            before = 1.0
+            continue
+        total += upright / two
+        level_total += level / level_two
+        share = max(upright / two, level / level_two)
+        if share + before < _FEW_PARTS:
+            break
         before = share
-    return total
+    return added.upright * total + added.level * level_total
 
 
-def _between_floors(setting: Setting, p: Point, flat: float, here: Received, loss: float, v: float) -> None:
+def _between_floors(setting: Setting, p: Point, flat: float, here: Received, lost: Lost) -> None:
     """Thrown to each other by the floor and the ceiling that both ends stand between."""
     scene, a = setting.scene, setting.aerial
     below, above = -1, -1
@@ -106,17 +151,17 @@ def _between_floors(setting: Setting, p: Point, flat: float, here: Received, los
         return
     near2, apart = (setting.wave / (4.0 * math.pi)) ** 2, scene.slabs[above].z - scene.slabs[below].z
     for k, other in ((below, above), (above, below)):
-        first = scene.materials[scene.slabs[k].material].echo
-        second = scene.materials[scene.slabs[other].material].echo
+        first, second = scene.materials[scene.slabs[k].material], scene.materials[scene.slabs[other].material]
         near, far = abs(a.z - scene.slabs[k].z), abs(p.z - scene.slabs[k].z)
         across = near + 2.0 * apart - far
         way = math.sqrt(flat * flat + across * across)
         cosine = across / way
-        gain = near2 / max(way, _NEAREST_M) ** 2 * _table(first, cosine) * _table(second, cosine)
-        added = _end(here, gain, loss, v, _most_db(max(gain, 1e-30), here))
-        here.higher += added
-        here.guided += added
-        here.onward += added * _series(first, second, near, far, apart, flat * flat)
+        each = 0.5 * near2 / max(way, _NEAREST_M) ** 2
+        gain = _echoed(_echoed(Power(each, each), first, cosine), second, cosine)
+        added = _end(here, gain, lost, _most(gain, here))
+        here.higher += added.upright + added.level
+        here.guided += added.upright + added.level
+        here.onward += _series(first, second, near, far, apart, flat * flat, added)
 
 
 def _spans_both(scene: Packed, k: int, a: Point, p: Point) -> bool:
@@ -148,11 +193,11 @@ def _straight(
         leg = Leg(a, p, _TOUCH_M, _TOUCH_M, -1, -1, 0.0, 1.0)
         count = _meet(scene.walls, scratch.lists, met, leg, scratch.hits, 0)
         route = Route(way, flat / way, a.z, p.z - a.z, _NO_TURN, 0.0)
-        loss, v = _cost(scene, scratch.hits, count, route, 999.0, wave)
-        more, v1 = _rest(scene, scratch.lists, met, a, p, -1, wave)
-        here.straight_db = loss + more
-        through_v = v + v1
-        here.direct += _add(here, free * math.exp(_TO_SHARE * (loss + more)), through_v)
+        straight = _cost(scene, scratch.hits, count, route, _nothing(), Lost(999.0, 999.0, 0.0), wave)
+        straight = _rest(scene, scratch.lists, met, a, p, -1, wave, straight)
+        through = 0.5 * (math.exp(_TO_SHARE * straight.upright) + math.exp(_TO_SHARE * straight.level))
+        here.straight_db = -_TO_DB * math.log(max(through, 1e-99))
+        here.direct += _add(here, free * through, straight.variance)
         for k in range(len(scene.slabs)):
             slab = scene.slabs[k]
             if (a.z - slab.z) * (p.z - slab.z) <= 0.0 or (spot.open_air > 0 and slab.z < a.z):
@@ -165,14 +210,15 @@ def _straight(
             ):
                 continue
             way = math.sqrt(flat * flat + up * up)
-            gain = (near / max(way, _NEAREST_M)) ** 2 * _table(scene.materials[slab.material].echo, up / way)
-            most = _most_db(max(gain, 1e-30), here)
+            each = 0.5 * (near / max(way, _NEAREST_M)) ** 2
+            gain = _echoed(Power(each, each), scene.materials[slab.material], up / way)
+            most = _most(gain, here)
             route = Route(way, flat / way, a.z, 2.0 * slab.z - p.z - a.z, ts, slab.z)
-            loss, v = _cost(scene, scratch.hits, count, route, most, wave)
-            if loss <= most:
-                out, v1 = _rest(scene, scratch.lists, met, a, q, k, wave)
-                back, v2 = _rest(scene, scratch.lists, met, q, p, k, wave)
-                loss, v = loss + out + back, v + v1 + v2
-            here.reflected += _end(here, gain, loss, v, most)
+            lost = _cost(scene, scratch.hits, count, route, _nothing(), most, wave)
+            if not _is_beyond(lost, most):
+                lost = _rest(scene, scratch.lists, met, a, q, k, wave, lost)
+                lost = _rest(scene, scratch.lists, met, q, p, k, wave, lost)
+            added = _end(here, gain, lost, most)
+            here.reflected += added.upright + added.level
         if spot.open_air == 0:
-            _between_floors(setting, p, flat, here, here.straight_db, through_v)
+            _between_floors(setting, p, flat, here, straight)

@@ -11,8 +11,8 @@ import math
 from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_crossing import _STEEL_SD_DB, _box, _wall
-from farpress.core.reach.ways_packed import GROUND_FIRST_M, GROUND_STEP, Packed, WallRow, _inside, _table
-from farpress.core.reach.ways_work import Crossing, Hit, Leg, Met, Point, Route, Scratch
+from farpress.core.reach.ways_packed import GROUND_FIRST_M, GROUND_STEP, Packed, WallRow, _both, _inside
+from farpress.core.reach.ways_work import Crossing, Hit, Leg, Lost, Met, Point, Route, Scratch
 
 __all__: list[str] = []
 
@@ -21,20 +21,26 @@ _NO_TURN = 2.0  # no share of a way is that large, so it is never thrown back
 
 
 def _leg(
-    scene: Packed, scratch: Scratch, met: Met, leg: Leg, way: float, most_db: float, wave: float
-) -> tuple[float, float]:
-    """Loss [dB] and variance [dB^2] of a straight leg of a way that long; given up beyond `most_db`."""
+    scene: Packed, scratch: Scratch, met: Met, leg: Leg, way: float, begun: Lost, most: Lost, wave: float
+) -> Lost:
+    """What a way that long has lost after another straight leg; given up where both waves have lost more than
+    `most`.
+    """
     dx, dy, dz = leg.b.x - leg.a.x, leg.b.y - leg.a.y, leg.b.z - leg.a.z
     flat = math.sqrt(dx * dx + dy * dy)
     length = math.sqrt(flat * flat + dz * dz)
     count = _meet(scene.walls, scratch.lists, met, leg, scratch.hits, 0)
     rise = dz / (leg.t1 - leg.t0)
     route = Route(way, flat / max(length, 1e-9), leg.a.z - leg.t0 * rise, rise, _NO_TURN, 0.0)
-    loss, variance = _cost(scene, scratch.hits, count, route, most_db, wave)
-    if loss > most_db:
-        return loss, variance
-    more, v = _rest(scene, scratch.lists, met, leg.a, leg.b, -1, wave)
-    return loss + more, variance + v
+    lost = _cost(scene, scratch.hits, count, route, begun, most, wave)
+    if _is_beyond(lost, most):
+        return lost
+    return _rest(scene, scratch.lists, met, leg.a, leg.b, -1, wave, lost)
+
+
+def _is_beyond(lost: Lost, most: Lost) -> bool:
+    """Whether both waves have lost more than they may."""
+    return lost.upright > most.upright and lost.level > most.level
 
 
 def _meet(
@@ -74,10 +80,10 @@ def _meet(
 
 
 def _cost(
-    scene: Packed, hits: Sequence[Hit], count: int, route: Route, most_db: float, wave: float
-) -> tuple[float, float]:
-    """Loss [dB] and variance [dB^2] of the first `count` walls met on a way; given up beyond `most_db`."""
-    loss, variance = 0.0, 0.0
+    scene: Packed, hits: Sequence[Hit], count: int, route: Route, begun: Lost, most: Lost, wave: float
+) -> Lost:
+    """What a way has lost after the first `count` walls met; given up where both waves are beyond `most`."""
+    loss, level, variance = begun.upright, begun.level, begun.variance
     for n in range(count):
         hit = hits[n]
         wall = scene.walls[hit.wall]
@@ -87,17 +93,18 @@ def _cost(
         if z < wall.base or z > wall.top:
             continue
         crossing = Crossing(hit.u, z, hit.t, hit.cosine * route.slope)
-        part, sd = _wall(scene.openings, scene.materials, wall, crossing, route.length, wave)
+        part, level_part, sd = _wall(scene.openings, scene.materials, wall, crossing, route.length, wave)
         loss += part
+        level += level_part
         variance += sd * sd
-        if loss > most_db:
-            return loss, variance
-    return loss, variance
+        if loss > most.upright and level > most.level:
+            break
+    return Lost(loss, level, variance)
 
 
-def _floors(scene: Packed, a: Point, b: Point, skip: int) -> tuple[float, float]:
-    """Loss [dB] and variance [dB^2] of the slabs that a straight leg crosses, one slab left out."""
-    loss, variance, floors = 0.0, 0.0, 0
+def _floors(scene: Packed, a: Point, b: Point, skip: int, begun: Lost) -> Lost:
+    """What a way has lost after the slabs that a straight leg crosses, one slab left out."""
+    loss, level, variance, floors = 0.0, 0.0, 0.0, 0
     for k in range(len(scene.slabs)):
         slab = scene.slabs[k]
         above, below = a.z - slab.z, b.z - slab.z
@@ -108,29 +115,35 @@ def _floors(scene: Packed, a: Point, b: Point, skip: int) -> tuple[float, float]
         if slab.corner_end > slab.corner and not _inside(scene.corners, slab.corner, slab.corner_end, x, y):
             continue
         length = math.sqrt((b.x - a.x) ** 2 + (b.y - a.y) ** 2 + (b.z - a.z) ** 2)
-        loss += _table(scene.materials[slab.material].loss, abs(b.z - a.z) / length)
-        variance += scene.materials[slab.material].sd ** 2
+        build = scene.materials[slab.material]
+        part, level_part = _both(build.loss, build.level_loss, abs(b.z - a.z) / length)
+        loss += part
+        level += level_part
+        variance += build.sd**2
         floors += 1
     if floors > 1:
-        loss *= floors ** ((floors + 2.0) / (floors + 1.0) - 0.46) / floors
-    return loss, variance
+        several = floors ** ((floors + 2.0) / (floors + 1.0) - 0.46) / floors
+        loss, level = loss * several, level * several
+    return Lost(begun.upright + loss, begun.level + level, begun.variance + variance)
 
 
 def _rest(
-    scene: Packed, lists: Sequence[int], met: Met, a: Point, b: Point, skip: int, wave: float
-) -> tuple[float, float]:
-    """What slabs, but for one, and boxes cost on a straight leg; boxes stand at the end of its list."""
-    loss, variance = _floors(scene, a, b, skip)
+    scene: Packed, lists: Sequence[int], met: Met, a: Point, b: Point, skip: int, wave: float, begun: Lost
+) -> Lost:
+    """What a way has lost after the slabs, but for one, and boxes of a straight leg; boxes stand at the end
+    of its list.
+    """
+    lost = _floors(scene, a, b, skip, begun)
     count = len(scene.walls)
     n = met.ended - 1
     while n >= met.begun and lists[n] >= count:
         step = Point(b.x - a.x, b.y - a.y, b.z - a.z)
         length = math.sqrt(step.x * step.x + step.y * step.y + step.z * step.z)
         part = _box(scene.corners, scene.boxes[lists[n] - count], a, step, length, wave)
-        loss += part
-        variance += 0.25 * _STEEL_SD_DB**2 if part > 0.0 else 0.0
+        variance = 0.25 * _STEEL_SD_DB**2 if part > 0.0 else 0.0
+        lost = Lost(lost.upright + part, lost.level + part, lost.variance + variance)
         n -= 1
-    return loss, variance
+    return lost
 
 
 def _ground(table: Sequence[float], flat_m: float) -> float:

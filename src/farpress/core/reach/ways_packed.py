@@ -108,19 +108,21 @@ class CornerRow(NamedTuple):
 
 
 class MaterialRow(NamedTuple):
-    """What a build costs and throws back: spread and least loss [dB], and tables.
+    """What a build costs and throws back: spread and least loss [dB], tables for upright and level waves.
 
     Attributes:
-        sd, least: spread of its loss, and the least over all angles [dB].
-        loss: over the cosine of the angle [dB].
-        echo: share of power thrown back, over the cosine of the angle.
-        least_up_to: the least loss up to each cosine [dB].
+        sd, least: spread of its loss, and the least over all angles, of either wave [dB].
+        loss, level_loss: over the cosine of the angle [dB].
+        echo, level_echo: share of power thrown back, over the cosine of the angle.
+        least_up_to: the least loss of either wave up to each cosine [dB].
     """
 
     sd: float
     least: float
     loss: Table
+    level_loss: Table
     echo: Table
+    level_echo: Table
     least_up_to: Table
 
 
@@ -157,6 +159,17 @@ def _table(table: Table, cosine: float) -> float:
     place = min(max(cosine, 0.0), 1.0) * (STEPS - 1)
     low = min(int(place), STEPS - 2)
     return table[low] + (table[low + 1] - table[low]) * (place - low)
+
+
+def _both(upright: Table, level: Table, cosine: float) -> tuple[float, float]:
+    """The values of two tables at a cosine, linear between nodes."""
+    place = min(max(cosine, 0.0), 1.0) * (STEPS - 1)
+    low = min(int(place), STEPS - 2)
+    part = place - low
+    return (
+        upright[low] + (upright[low + 1] - upright[low]) * part,
+        level[low] + (level[low + 1] - level[low]) * part,
+    )
 
 
 def _inside(corners: Sequence[CornerRow], first: int, last: int, x: float, y: float) -> bool:

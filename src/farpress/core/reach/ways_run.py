@@ -36,6 +36,7 @@ __all__ = ["WaysRequest", "received"]
 _WORTH_COMPILING: Final = 3e5
 _LISTS_AT_MOST: Final = 8_000_000
 _TILE: Final = 64
+_SIDE: Final = 4
 
 
 class WaysRequest(NamedTuple):
@@ -97,13 +98,14 @@ def _by_machine(
 
     packed = asked.packed
     count, edges = len(packed.walls) + len(packed.boxes), len(packed.edges)
-    order, firsts = _tiles(asked.points)
+    order, blocks, firsts, groups = _tiles(asked.points, asked.wave_m)
     lists = np.zeros(min(count * (3 * len(found) + edges + 4), _LISTS_AT_MOST), dtype=np.int64)
     lists[:count] = np.arange(count)
     spots = np.zeros(len(order), dtype=layout(PointRow))
     for name, values in zip(("x", "y", "z"), asked.points.T):
         spots[name] = values[order]
     spots["open_air"] = asked.open_air[order]
+    spots["block"] = blocks
     mirrors: Any = Mirrors(
         cast("Any", found),
         singles,
@@ -116,6 +118,7 @@ def _by_machine(
         mirrors=mirrors,
         spots=spots,
         firsts=firsts,
+        groups=groups,
         lists=lists,
         extent=_extent(asked),
         progress=progress,
@@ -133,7 +136,8 @@ def _by_plain_code(asked: WaysRequest, seen: Images) -> NDArray[Any]:
     everything = len(packed.walls) + len(packed.boxes)
     setting = Setting(packed, asked.aerial, asked.ground, asked.wave_m, -1)
     spots = [
-        PointRow(x, y, z, lies) for (x, y, z), lies in zip(asked.points.tolist(), asked.open_air.tolist())
+        PointRow(x, y, z, lies, number)
+        for number, ((x, y, z), lies) in enumerate(zip(asked.points.tolist(), asked.open_air.tolist()))
     ]
     for number in range(count):
         tile, _ = _tile(setting, spots, number, number + 1)
@@ -151,8 +155,14 @@ def _by_plain_code(asked: WaysRequest, seen: Images) -> NDArray[Any]:
         mirrors,
         spots,
         range(count + 1),
+        range(count + 1),
         Met(0, count),
-        Scratch(list(range(everything)), 0, [Hit(0, 0.0, 0.0, 0.0) for _ in range(3 * everything + 4)]),
+        Scratch(
+            [*range(everything), *[0] * len(shining)],
+            0,
+            everything,
+            [Hit(0, 0.0, 0.0, 0.0) for _ in range(3 * everything + 4)],
+        ),
         arrived,
     )
     row = layout(Received)
@@ -164,21 +174,41 @@ def _everything_ahead(count: int) -> Ahead:
     return Ahead(1.0, 1.0, 0, count, 0, count, 0, count)
 
 
-def _tiles(points: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Points sorted into tiles of about `_TILE` neighbours: their order, and the first of each tile and the
-    end.
+class _Order(NamedTuple):
+    """The order in which points are taken: their numbers, the block of each, the first of each tile and the
+    end, and the first tile of each group and the end.
     """
-    if len(points) == 0:
-        return np.zeros(0, dtype=np.int64), np.zeros(1, dtype=np.int64)
+
+    points: NDArray[np.int64]
+    blocks: NDArray[np.int64]
+    firsts: NDArray[np.int64]
+    groups: NDArray[np.int64]
+
+
+def _tiles(points: NDArray[np.float64], wave_m: float) -> _Order:
+    """Points sorted into tiles of about `_TILE` neighbours, these into groups of 4 x 4, and each into 4 x 4
+    blocks: of its own is each point where a block would be wider than half a wave.
+    """
+    count = len(points)
+    if count == 0:
+        none = np.zeros(0, dtype=np.int64)
+        return _Order(none, none, np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64))
     low, size = points[:, :2].min(axis=0), np.maximum(np.ptp(points[:, :2], axis=0), 1e-6)
-    side = max(
-        float(np.sqrt(size[0] * size[1] * _TILE / len(points))), float(size.max()) * _TILE / len(points) / 8.0
-    )
-    cell = np.minimum((points[:, :2] - low) / side, 30_000).astype(np.int64)
-    key = cell[:, 1] * 40_000 + cell[:, 0]
+    side = max(float(np.sqrt(size[0] * size[1] * _TILE / count)), float(size.max()) * _TILE / count / 8.0)
+    block = np.minimum((points[:, :2] - low) / side * _SIDE, 30_000 * _SIDE).astype(np.int64)
+    group = block // _SIDE**2
+    tile = (group[:, 1] * 40_000 + group[:, 0]) * _SIDE**2 + _place(block // _SIDE - _SIDE * group)
+    key = tile * _SIDE**2 + _place(block - _SIDE * (block // _SIDE))
     order = np.argsort(key, kind="stable")
-    starts = np.flatnonzero(np.diff(key[order], prepend=-1))
-    return order, np.append(starts, len(points)).astype(np.int64)
+    starts = np.flatnonzero(np.diff(tile[order], prepend=-1))
+    groups = np.flatnonzero(np.diff(tile[order][starts] // _SIDE**2, prepend=-1))
+    blocks = key[order] if side / _SIDE <= 0.5 * wave_m else np.arange(count)
+    return _Order(order, blocks, np.append(starts, count), np.append(groups, len(starts)))
+
+
+def _place(cell: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Numbers of cells (n, 2) of a square of `_SIDE` x `_SIDE`."""
+    return np.asarray(cell[:, 1] * _SIDE + cell[:, 0])
 
 
 def _extent(asked: WaysRequest) -> Extent:

@@ -43,6 +43,13 @@ UNKNOWN_ECHO: Final = 0.2
 """The same of a build without layers: our choice, between brick and plasterboard."""
 
 _Fields = Literal["te", "tm"]
+_Both = tuple[_Fields, _Fields]
+_FIELDS: Final[dict[str, tuple[_Both, _Both]]] = {
+    "mixed": (("te", "tm"), ("tm", "te")),
+    "vertical": (("te", "te"), ("tm", "tm")),
+    "level": (("tm", "tm"), ("te", "te")),
+}
+"""Fields of upright and level waves as walls meet them, and as floors do."""
 _FILM_DB: Final = 10.0
 _JOINED_M: Final = 0.3
 _OFF_M: Final = 0.06
@@ -98,20 +105,21 @@ def echo_and_loss(
 
 
 @cites("A plan as rows with named values", mark=Mark.COMPUTED)
-def packed_scene(*, scene: Scene, frequency_hz: float, polarisation: Literal["vertical", "level"]) -> Packed:
+def packed_scene(
+    *, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical", "level"] = "mixed"
+) -> Packed:
     """The scene as the loops read it, in arrays (see `ways_packed`).
 
     Args:
         scene: walls, slabs and steel.
         frequency_hz: carrier frequency [Hz].
-        polarisation: of the wave: an upright one meets walls along them and floors across, a level one the
-        other
-            way round.
+        polarisation: an upright wave meets walls along them and floors across, a level one the other way
+            round; "vertical" and "level" have the same one in both places.
     """
-    fields: tuple[_Fields, _Fields] = ("te", "tm") if polarisation == "vertical" else ("tm", "te")
+    along, across = _FIELDS[polarisation]
     builds = _Builds(frequency_hz)
-    pieces = _pieces(scene, builds, fields[0])
-    slab_materials = [builds.number(barrier, fields[1], GRAZING_DEG) for barrier in scene.slab_barriers]
+    pieces = _pieces(scene, builds, along)
+    slab_materials = [builds.number(barrier, across, GRAZING_DEG) for barrier in scene.slab_barriers]
     outlines = [np.zeros((0, 2)) if outline is None else outline for outline in scene.slab_outlines]
     outlines += [box.outline for box in scene.boxes]
     firsts = np.concatenate([[0], np.cumsum([len(outline) for outline in outlines])]).astype(int).tolist()
@@ -147,10 +155,12 @@ class _Builds:
 
     def __init__(self, frequency_hz: float) -> None:
         self._frequency_hz = frequency_hz
-        self._numbers: dict[tuple[Barrier, _Fields, float], int] = {}
+        self._numbers: dict[tuple[Barrier, _Both, float], int] = {}
 
-    def number(self, barrier: Barrier | None, fields: _Fields, steepest_deg: float = STEEPEST_DEG) -> int:
-        """The number of a barrier for a kind of field, up to a steepest angle; -1 for an open passage."""
+    def number(self, barrier: Barrier | None, fields: _Both, steepest_deg: float = STEEPEST_DEG) -> int:
+        """The number of a barrier for the fields of upright and level waves, up to a steepest angle; -1 for
+        an open passage.
+        """
         if barrier is None:
             return -1
         return self._numbers.setdefault((barrier, fields, steepest_deg), len(self._numbers))
@@ -159,15 +169,26 @@ class _Builds:
         """All of them, in the order of their numbers."""
         found = []
         for barrier, fields, steepest_deg in self._numbers:
-            loss, echo = echo_and_loss(
-                barrier=barrier,
-                frequency_hz=self._frequency_hz,
-                polarisation=fields,
-                steepest_deg=steepest_deg,
+            (loss, echo), (level_loss, level_echo) = (
+                echo_and_loss(
+                    barrier=barrier,
+                    frequency_hz=self._frequency_hz,
+                    polarisation=field,
+                    steepest_deg=steepest_deg,
+                )
+                for field in fields
             )
-            up_to = np.minimum.accumulate(loss)
+            lesser = np.minimum(loss, level_loss)
             found.append(
-                MaterialRow(barrier.sd_db, float(loss.min()), loss.tolist(), echo.tolist(), up_to.tolist())
+                MaterialRow(
+                    sd=barrier.sd_db,
+                    least=float(lesser.min()),
+                    loss=loss.tolist(),
+                    level_loss=level_loss.tolist(),
+                    echo=echo.tolist(),
+                    level_echo=level_echo.tolist(),
+                    least_up_to=np.minimum.accumulate(lesser).tolist(),
+                )
             )
         return found
 
@@ -186,7 +207,7 @@ class _Pieces(NamedTuple):
     openings: list[list[OpeningRow]]
 
 
-def _pieces(scene: Scene, builds: _Builds, fields: _Fields) -> _Pieces:
+def _pieces(scene: Scene, builds: _Builds, fields: _Both) -> _Pieces:
     """The walls of a scene; openings are numbered before walls."""
     panels, barriers = scene.panels, scene.panel_barriers
     length = np.hypot(*(panels.end_m - panels.start_m).T) if len(barriers) else np.zeros(0)
@@ -257,14 +278,15 @@ def _least(
     if is_low:
         return 0.0, 0.0, False
     every = [materials[kind].least if kind >= 0 else 0.0 for kind in (material, *filled)]
-    dearest = max(max(materials[kind].loss) for kind in (material, *filled) if kind >= 0)
+    builds = [materials[kind] for kind in (material, *filled) if kind >= 0]
+    dearest = max(max(*build.loss, *build.level_loss) for build in builds)
     leaks = bool(filled) and dearest >= _HARD_DB  # then an opening may be felt beside it
     return min(every), min(every) if leaks else every[0], not leaks
 
 
 def _strongest(materials: list[MaterialRow], kinds: tuple[int, ...]) -> list[float]:
     """The strongest echo of some materials from each cosine of the angle on."""
-    echo = np.max([materials[kind].echo for kind in kinds], axis=0)
+    echo = np.max([(materials[kind].echo, materials[kind].level_echo) for kind in kinds], axis=(0, 1))
     return [float(share) for share in np.maximum.accumulate(echo[::-1])[::-1]]
 
 

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import MutableSequence, Sequence
+from typing import NamedTuple
 
 from farpress.core.reach.ways_cones import _cone, _on_wall, _rims, _side, _towards
-from farpress.core.reach.ways_echoes import Echo, _double, _single
+from farpress.core.reach.ways_echoes import Echo
 from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _TO_SHARE, _darkest
 from farpress.core.reach.ways_packed import STEPS, Packed
+from farpress.core.reach.ways_shared import _echo
 from farpress.core.reach.ways_work import (
     Ahead,
     Bundle,
@@ -31,62 +33,122 @@ from farpress.core.reach.ways_work import (
 
 __all__: list[str] = []
 
+_SHARED = 0.1  # what brings less than that to all of a tile is followed once for each block of neighbours
+_SURELY = 0.25  # a whole group is passed over only for what is that much fainter still: bounds there are wide
+
+
+def _picked(
+    setting: Setting,
+    mirrors: Mirrors,
+    scratch: Scratch,
+    whole: Tile,
+    images: Met,
+    is_worth_it: bool,
+    received: MutableSequence[Received],
+) -> Met:
+    """Which of the images number begun to ended may matter anywhere in a group of tiles, into the lists;
+    those that are far too faint for all of it are counted as left out.
+    """
+    darkest, left_out, end = _SURELY * _darkest(received, whole), 0.0, scratch.picked
+    for n in range(images.begun, images.ended):
+        if is_worth_it:
+            found = _brightest(setting, mirrors, n, whole, darkest)
+            if found.brightest < _FAINT * darkest:
+                left_out += found.brightest
+                continue
+        scratch.lists[end] = n
+        end += 1
+    if left_out > 0.0:
+        for p in range(whole.first, whole.last):
+            received[p].left_out += left_out
+    return Met(scratch.picked, end)
+
+
+class _Bound(NamedTuple):
+    """The most that an image can bring to a tile: 0 where it cannot reach it.
+
+    Attributes:
+        brightest: power with what its legs lose at least, of all floors together.
+        bright: the most that its walls and the slab between leave, against (wavelength / 4 pi)^2.
+        unhindered: power before any leg has lost anything.
+        slab: share that the slab between lets through.
+        out, back: heights of the legs before the last wall and behind it.
+    """
+
+    brightest: float
+    bright: float
+    unhindered: float
+    slab: float
+    out: HeightBand
+    back: HeightBand
+
+
+def _brightest(setting: Setting, mirrors: Mirrors, n: int, tile: Tile, darkest: float) -> _Bound:
+    """The most that image n can bring to a tile; the angle of the echo is looked at where that may matter."""
+    scene, aerial = setting.scene, setting.aerial
+    image, ahead = mirrors.images[n], mirrors.ahead[n]
+    is_double = n >= mirrors.singles
+    nowhere = HeightBand(1.0, -1.0, 0.0, 0.0)
+    if not _can_reach(scene, image, tile):
+        return _Bound(0.0, 0.0, 0.0, 1.0, nowhere, nowhere)
+    out_band, back_band = _heights(scene, aerial, image, tile, is_double)
+    if out_band.low > out_band.high:
+        return _Bound(0.0, 0.0, 0.0, 1.0, nowhere, nowhere)
+    slab = ahead.slab if tile.is_under else 1.0
+    bright = image.bright * slab
+    brightest = bright * (2.0 if tile.is_open_air else 1.0) / _apart2(aerial, image, tile)
+    if brightest * ahead.through >= _FAINT * darkest:
+        rise = max(tile.p_high - aerial.z, aerial.z - tile.p_low)
+        if not is_double:
+            rise = 2.0 * (tile.top - tile.bottom)
+        share = _echo_at_most(scene, image, tile, rise)
+        bright, brightest = bright * share, brightest * share
+    floors = 1.0 if is_double else 1.0 + len(scene.slabs)
+    return _Bound(brightest * ahead.through * floors, bright, brightest, slab, out_band, back_band)
+
 
 def _thrown_back(
     setting: Setting,
     mirrors: Mirrors,
     scratch: Scratch,
+    picked: Met,
     spots: Sequence[PointRow],
     tile: Tile,
     received: MutableSequence[Received],
 ) -> None:
-    """Echoes of one wall, then of two, to the points of a tile."""
-    scene, aerial = setting.scene, setting.aerial
+    """Echoes of some images, all of one wall or all of two, to the points of a tile."""
     near = setting.wave / (4.0 * math.pi)
     darkest, left_out = _darkest(received, tile), 0.0
-    for n in range(len(mirrors.images)):
+    for place in range(picked.begun, picked.ended):
+        n = scratch.lists[place]
         image, ahead = mirrors.images[n], mirrors.ahead[n]
-        if n == mirrors.singles:
-            darkest = _darkest(received, tile)
         is_double = n >= mirrors.singles
-        if not _can_reach(scene, image, tile):
-            continue
-        out_band, back_band = _heights(scene, aerial, image, tile, is_double)
-        if out_band.low > out_band.high:
-            continue
-        slab = ahead.slab if tile.is_under else 1.0
-        bright = image.bright * slab
-        brightest = bright * (2.0 if tile.is_open_air else 1.0) / _apart2(aerial, image, tile)
-        if brightest * ahead.through >= _FAINT * darkest:
-            rise = max(tile.p_high - aerial.z, aerial.z - tile.p_low)
-            if not is_double:
-                rise = 2.0 * (tile.top - tile.bottom)
-            share = _echo_at_most(scene, image, tile, rise)
-            bright, brightest = bright * share, brightest * share
-        if brightest * ahead.through < _FAINT * darkest:
-            left_out += brightest * ahead.through * (1.0 if is_double else 1.0 + len(scene.slabs))
+        most = _brightest(setting, mirrors, n, tile, darkest)
+        if most.brightest < _FAINT * darkest:
+            left_out += most.brightest
             continue
         out, mid, back = (
             Met(ahead.out, ahead.out_end),
             Met(ahead.mid, ahead.mid_end),
             Met(ahead.back, ahead.back_end),
         )
-        through = 1.0
+        through, bound = 1.0, most.brightest
         if tile.last - tile.first > _FEW:
-            out, mid, back, lost = _narrowed(
-                setting, scratch, image, ahead, tile, out_band, back_band, is_double
+            out, mid, back, lost, lost_by_floors = _narrowed(
+                setting, scratch, image, ahead, tile, most.out, most.back, is_double
             )
             through = math.exp(_TO_SHARE * lost)
-            bound = brightest * through
-            if is_double and bound < _FAINT * darkest:
+            bound = most.unhindered * through
+            if not is_double:
+                bound += most.unhindered * math.exp(_TO_SHARE * lost_by_floors) * len(setting.scene.slabs)
+            if bound < _FAINT * darkest:
                 left_out += bound
                 continue
-        if is_double:
-            echo = Echo(image, bright * through, slab, slab * through, out, mid, back)
-            _double(setting, scratch, spots, tile, echo, received)
-        else:
-            echo = Echo(image, bright / (near * near), slab, through, out, mid, back)
-            _single(setting, scratch, spots, tile, echo, received)
+        is_faint = tile.last - tile.first > _FEW and bound < _SHARED * darkest
+        bright = most.bright * through if is_double else most.bright / (near * near)
+        known = most.slab * through if is_double else through
+        echo = Echo(image, bright, most.slab, known, is_faint, out, mid, back)
+        _echo(setting, scratch, spots, tile, echo, received)
     for p in range(tile.first, tile.last):
         received[p].left_out += left_out
 
@@ -202,9 +264,9 @@ def _narrowed(
     out_band: HeightBand,
     back_band: HeightBand,
     is_double: bool,
-) -> tuple[Met, Met, Met, float]:
+) -> tuple[Met, Met, Met, float, float]:
     """What the legs of an echo to this tile may meet: from the aerial, between two walls, to the points; and
-    what all of them lose at least [dB].
+    what all of them lose at least [dB], without a floor and by a floor.
     """
     scene, aerial, lists = setting.scene, setting.aerial, scratch.lists
     wall_i, wall_j = scene.walls[image.i], scene.walls[image.j]
@@ -213,7 +275,7 @@ def _narrowed(
     fan = _piece(image, tile)
     qx, qy = _on_wall(wall_j, fan.x, fan.y, fan.right_x, fan.right_y)
     px, py = _on_wall(wall_j, fan.x, fan.y, fan.left_x, fan.left_y)
-    end, lost = _cone(
+    end, lost, by_floors = _cone(
         scene,
         lists,
         Met(ahead.back, ahead.back_end),
@@ -226,12 +288,14 @@ def _narrowed(
     if is_double:
         bundle = _towards(scene, image.mx, image.my, (qx, qy, px, py), image.i)
         sides = Sides(image.i, sign_i, image.j, sign)
-        end, more = _cone(scene, lists, mid, back.ended, bundle, sides, out_band)
+        end, more, _ = _cone(scene, lists, mid, back.ended, bundle, sides, out_band)
         mid, lost = Met(back.ended, end), lost + more
         qx, qy = _on_wall(wall_i, image.mx, image.my, qx - image.mx, qy - image.my)
         px, py = _on_wall(wall_i, image.mx, image.my, px - image.mx, py - image.my)
     begun = end
     bundle = _towards(scene, aerial.x, aerial.y, (qx, qy, px, py), -1)
     sides = Sides(-1, 0.0, image.i, sign_i)
-    end, more = _cone(scene, lists, Met(ahead.out, ahead.out_end), begun, bundle, sides, out_band)
-    return Met(begun, end), mid, back, lost + more
+    end, more, more_by_floors = _cone(
+        scene, lists, Met(ahead.out, ahead.out_end), begun, bundle, sides, out_band
+    )
+    return Met(begun, end), mid, back, lost + more, by_floors + more_by_floors

@@ -10,7 +10,7 @@ from farpress.core.reach.ways_cones import _cone, _holds, _rims, _side, _towards
 from farpress.core.reach.ways_edges import _shadow
 from farpress.core.reach.ways_kernel import _FEW, _NEAREST_M, _TO_SHARE, _straight
 from farpress.core.reach.ways_legs import _TOUCH_M
-from farpress.core.reach.ways_thrown import _thrown_back
+from farpress.core.reach.ways_thrown import _picked, _thrown_back
 from farpress.core.reach.ways_work import (
     Area,
     Bundle,
@@ -52,6 +52,7 @@ def _each_tile(
     mirrors: Mirrors,
     spots: MutableSequence[PointRow],
     firsts: Sequence[int],
+    groups: Sequence[int],
     share: Met,
     scratch: Scratch,
     received: MutableSequence[Received],
@@ -63,30 +64,44 @@ def _each_tile(
         mirrors: images, and which walls their legs can meet.
         spots: the points, in the order of the tiles.
         firsts: first point of each tile, and the number of points.
-        share: the tiles meant.
+        groups: first tile of each group of neighbours, and the number of tiles.
+        share: the groups meant.
         scratch: lists, with the list of all walls and boxes in front, and room.
         received: filled, for each point.
     """
+    count = len(setting.scene.walls) + len(setting.scene.boxes)
+    deeper = Scratch(scratch.lists, scratch.room + count, scratch.picked, scratch.hits)
+    for group in range(share.begun, share.ended):
+        begun, ended = groups[group], groups[group + 1]
+        for number in range(begun, ended):
+            tile, is_over = _tile(setting, spots, firsts[number], firsts[number + 1])
+            if _off_walls(setting, spots, tile):
+                tile, is_over = _tile(setting, spots, firsts[number], firsts[number + 1])
+            met = _in_sight(setting, scratch, tile, is_over)
+            _straight(setting, scratch, spots, tile, met, received)
+            _shadow(setting, mirrors.edge_lists, deeper, spots, tile, met, received)
+        whole, _ = _tile(setting, spots, firsts[begun], firsts[ended])
+        for order in range(2):
+            images = Met(0, mirrors.singles) if order == 0 else Met(mirrors.singles, len(mirrors.images))
+            picked = _picked(setting, mirrors, scratch, whole, images, ended - begun > 1, received)
+            for number in range(begun, ended):
+                tile, _ = _tile(setting, spots, firsts[number], firsts[number + 1])
+                _thrown_back(setting, mirrors, scratch, picked, spots, tile, received)
+        for n in range(firsts[begun], firsts[ended]):
+            _summed(setting, spots[n], received[n])
+
+
+def _in_sight(setting: Setting, scratch: Scratch, tile: Tile, is_over: bool) -> Met:
+    """What may stand between the aerial and a tile."""
     scene, a = setting.scene, setting.aerial
     everything = Met(0, len(scene.walls) + len(scene.boxes))
-    deeper = Scratch(scratch.lists, scratch.room + everything.ended, scratch.hits)
-    for number in range(share.begun, share.ended):
-        first, last = firsts[number], firsts[number + 1]
-        tile, is_over = _tile(setting, spots, first, last)
-        if _off_walls(setting, spots, tile):
-            tile, is_over = _tile(setting, spots, first, last)
-        met = everything
-        if last - first > _FEW:
-            fan = _rims(a.x, a.y, tile.area)
-            band = HeightBand(tile.bottom, 1e9 if is_over else tile.top, tile.low, tile.high)
-            bundle, sides = Bundle(fan, tile.area, a.x, a.y, a.x, a.y), Sides(-1, 0.0, -1, 0.0)
-            end, _ = _cone(scene, scratch.lists, everything, scratch.room, bundle, sides, band)
-            met = Met(scratch.room, end)
-        _straight(setting, scratch, spots, tile, met, received)
-        _thrown_back(setting, mirrors, deeper, spots, tile, received)
-        _shadow(setting, mirrors.edge_lists, deeper, spots, tile, met, received)
-        for n in range(first, last):
-            _summed(setting, spots[n], received[n])
+    if tile.last - tile.first <= _FEW:
+        return everything
+    fan = _rims(a.x, a.y, tile.area)
+    band = HeightBand(tile.bottom, 1e9 if is_over else tile.top, tile.low, tile.high)
+    bundle, sides = Bundle(fan, tile.area, a.x, a.y, a.x, a.y), Sides(-1, 0.0, -1, 0.0)
+    end, _, _ = _cone(scene, scratch.lists, everything, scratch.room, bundle, sides, band)
+    return Met(scratch.room, end)
 
 
 def _tile(setting: Setting, spots: Sequence[PointRow], first: int, last: int) -> tuple[Tile, bool]:
@@ -187,7 +202,7 @@ def _look_ahead(setting: Setting, mirrors: Mirrors, lists: MutableSequence[int],
             return
         edge, begun = scene.edges[e], end
         bundle = _towards(scene, a.x, a.y, (edge.x, edge.y, edge.x, edge.y), -1)
-        end, _ = _cone(scene, lists, Met(0, count), begun, bundle, Sides(-1, 0.0, -1, 0.0), band)
+        end, _, _ = _cone(scene, lists, Met(0, count), begun, bundle, Sides(-1, 0.0, -1, 0.0), band)
         span = mirrors.edge_lists[e]
         span.begun, span.ended = begun, end
 
@@ -215,14 +230,14 @@ def _of_image(
         out = Met(parent.out, parent.out_end)
     ends = (image.right_xi, image.right_yi, image.left_xi, image.left_yi)
     bundle, sides = _towards(scene, a.x, a.y, ends, -1), Sides(-1, 0.0, image.i, sign_i)
-    end, lost = _cone(scene, lists, out, begun, bundle, sides, band)
+    end, lost, _ = _cone(scene, lists, out, begun, bundle, sides, band)
     ahead.out, ahead.out_end = begun, end
     if is_double:
         ends = (image.right_x, image.right_y, image.left_x, image.left_y)
         bundle = _towards(scene, image.mx, image.my, ends, image.i)
         sides = Sides(image.i, sign_i, image.j, sign)
         begun = end
-        end, more = _cone(scene, lists, Met(parent.back, parent.back_end), begun, bundle, sides, band)
+        end, more, _ = _cone(scene, lists, Met(parent.back, parent.back_end), begun, bundle, sides, band)
         ahead.mid, ahead.mid_end = begun, end
         ahead.through = math.exp(_TO_SHARE * (lost + more))
     rx, ry = image.right_x - image.kx, image.right_y - image.ky
@@ -231,7 +246,7 @@ def _of_image(
     fan = Fan(image.kx, image.ky, rx / r, ry / r, lx / left, ly / left)
     bundle = Bundle(fan, extent.area, image.right_x, image.right_y, image.left_x, image.left_y)
     begun = end
-    end, _ = _cone(scene, lists, everything, begun, bundle, Sides(image.j, sign, -1, 0.0), band)
+    end, _, _ = _cone(scene, lists, everything, begun, bundle, Sides(image.j, sign, -1, 0.0), band)
     ahead.back, ahead.back_end = begun, end
     return end
 

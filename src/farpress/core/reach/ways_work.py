@@ -23,10 +23,12 @@ __all__ = [
     "ImageRow",
     "Leg",
     "ListSpan",
+    "Lost",
     "Met",
     "Mirrors",
     "Point",
     "PointRow",
+    "Power",
     "Received",
     "Route",
     "Scratch",
@@ -44,14 +46,35 @@ class Point(NamedTuple):
     z: float
 
 
+class Power(NamedTuple):
+    """Power gains between isotropic aerials by upright and by level waves, each half of all that is sent."""
+
+    upright: float
+    level: float
+
+
+class Lost(NamedTuple):
+    """What upright and level waves lose [dB], and the variance of that [dB^2]."""
+
+    upright: float
+    level: float
+    variance: float
+
+
 @dataclass(slots=True)
 class PointRow:
-    """A point of the map [m]; `open_air`: 0 both ends indoors, 1 one, 2 both or with a way over the roof."""
+    """A point of the map [m].
+
+    Attributes:
+        open_air: 0 both ends indoors, 1 one, 2 both or with a way over the roof.
+        block: number of the few points, next to each other in their order, that share what faint ways bring.
+    """
 
     x: float
     y: float
     z: float
     open_air: int
+    block: int
 
 
 class ImageRow(NamedTuple):
@@ -197,11 +220,13 @@ class Scratch(NamedTuple):
     Attributes:
         lists: numbers of walls and, counted on after them, of boxes: all of them first, then shorter lists.
         room: where in lists four times as many fit as there are walls and boxes.
+        picked: where in lists a number of every image fits.
         hits: room for what a way meets, for each wall three times over.
     """
 
     lists: MutableSequence[int]
     room: int
+    picked: int
     hits: MutableSequence[Hit]
 
 

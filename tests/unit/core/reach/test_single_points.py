@@ -47,10 +47,10 @@ def test_directions_with_walls_are_counted_alone_as_among_others(points: list[tu
 def test_an_image_that_can_reach_a_point_shines_on_it(x: float, y: float, ax: float, ay: float) -> None:
     """No echo is lost by looking first which images a point sees through their piece of wall."""
     ready = around(scene=HOUSE, frequency_hz=F)
-    seen = ready.fields[0].mirrored.of(Point(ax, ay, 1.3), 1.1, 1.3)
+    seen = ready.mirrored.of(Point(ax, ay, 1.3), 1.1, 1.3)
     shining = set(seen.shining(np.array([[x, y, 1.1]])).tolist())
     tile = Tile(0, 1, Area(x, y, 0.0, 0.0), 1.1, 1.1, 1.1, 1.3, 0.0, 2.5, False, True, False)
-    reaching = {n for n, image in enumerate(seen.rows) if _can_reach(ready.fields[0].rows, image, tile)}
+    reaching = {n for n, image in enumerate(seen.rows) if _can_reach(ready.rows, image, tile)}
     assert reaching <= shining
 
 

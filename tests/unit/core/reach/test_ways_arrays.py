@@ -74,5 +74,5 @@ def test_a_scene_of_nothing_has_empty_blocks_and_free_space() -> None:
         outdoors=False,
     )
 
-    assert all(len(block) == 0 for field in ready.fields for block in field.rows)
+    assert all(len(block) == 0 for block in ready.rows)
     assert abs(found.loss_db[0] - 39.18) < 0.01

@@ -74,3 +74,38 @@ def test_machine_code_and_plain_python_give_the_same_numbers() -> None:
         assert np.abs(plain.loss_db - fast.loss_db).max() < 1e-6
         assert np.abs(plain.strongest_share - fast.strongest_share).max() < 1e-6
         assert np.abs(plain.wall_sd_db - fast.wall_sd_db).max() < 1e-6
+
+
+def test_a_close_map_shares_faint_echoes_and_stays_within_a_tenth_of_a_decibel() -> None:
+    """Sixteen small rooms, a cell each 12 cm, 24 x 24 of them: a faint echo followed once for a block of four
+    cells, and images struck off for whole groups, against every cell by itself.
+    """
+    wall = Barrier("brick", 8.0, 3.0)
+    lines = [float(k) for k in range(0, 13, 3)]
+    rows = np.array(
+        [(x, y, x, y + 2.2) for x in lines for y in lines[:-1]]
+        + [(x, y, x + 2.4, y) for y in lines for x in lines[:-1]],
+        dtype=np.float64,
+    )
+    count = len(rows)
+    panels = Panels(rows[:, :2], rows[:, 2:], np.zeros(count), np.full(count, 2.8), np.full(count, -1))
+    ready = around(
+        scene=Scene(panels, (wall,) * count, (0.0, 2.8), (None, None), (wall, wall)), frequency_hz=F
+    )
+    x, y = np.meshgrid(5.0 + 0.12 * np.arange(24), 4.0 + 0.12 * np.arange(24))
+    points = np.stack([x.ravel(), y.ravel(), np.full(x.size, 1.2)], axis=1)
+    plain, fast = (
+        ways_between(
+            around=ready,
+            aerial=PathEnd((1.3, 10.6, 2.2), 2.2, False),
+            points_m=points,
+            over_ground_m=1.2,
+            outdoors=False,
+            compile_it=compile_it,
+        ).loss_db
+        for compile_it in (False, True)
+    )
+
+    assert 0.0 < np.abs(plain - fast).max() < 1.5
+    assert abs(float((plain - fast).mean())) < 0.05
+    assert np.sqrt(((plain - fast) ** 2).mean()) < 0.15
