@@ -18,7 +18,7 @@ from farpress.core.reach.ways_packed import (
     _both,
     _inside,
 )
-from farpress.core.reach.ways_work import Crossing, Point, Power
+from farpress.core.reach.ways_work import Crossing, Gains, Point
 
 __all__: list[str] = []
 
@@ -98,7 +98,7 @@ def _wall(
         return here, here_level, sd
     k = math.sqrt(2.0 * length / (wave * before * behind))
     over = _edge(k * (wall.top - z)) if wall.is_low else 0.0
-    leaks, brightest, left = Power(0.0, 0.0), Power(0.0, 0.0), 1.0
+    leaks, brightest, left = Gains(0.0, 0.0), Gains(0.0, 0.0), 1.0
     if contrast or contrast_level:
         leaks, brightest, left = _through_openings(openings, materials, wall, crossing, k)
     loss, share = here, 1.0
@@ -136,7 +136,7 @@ def _through_openings(
     wall: WallRow,
     crossing: Crossing,
     k: float,
-) -> tuple[Power, Power, float]:
+) -> tuple[Gains, Gains, float]:
     """Share of power that comes through all openings of a wall, the share of the clearest of them, and what
     they leave of the free power for the wall.
     """
@@ -158,7 +158,7 @@ def _through_openings(
         most, most_level = max(most, leaves), max(most_level, leaves_level)
         total += (fr * fr + fi * fi) * leaves
         total_level += (fr * fr + fi * fi) * leaves_level
-    return Power(total, total_level), Power(most, most_level), real * real + imaginary * imaginary
+    return Gains(total, total_level), Gains(most, most_level), real * real + imaginary * imaginary
 
 
 def _box(

@@ -27,13 +27,13 @@ from farpress.core.reach.ways_kernel import (
 from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _is_beyond, _leg, _meet, _rest
 from farpress.core.reach.ways_packed import Packed, WallRow, _inside
 from farpress.core.reach.ways_work import (
+    Gains,
     ImageRow,
     Leg,
     Lost,
     Met,
     Point,
     PointRow,
-    Power,
     Received,
     Route,
     Scratch,
@@ -118,7 +118,7 @@ def _single(
         if t > turn:
             z = 2.0 * floor - z
         upright, level = _echo_at(scene.openings, scene.materials, wall, u, z, whole / way)
-        thrown = Power(0.5 * gain * upright, 0.5 * gain * level)
+        thrown = Gains(0.5 * gain * upright, 0.5 * gain * level)
         if k >= 0:
             thrown = _echoed(thrown, scene.materials[scene.slabs[k].material], abs(rise) / way)
         # by a floor it leaves the heights that `through` holds for
@@ -185,7 +185,7 @@ def _beside_walls(
 
 
 def _onward(
-    scene: Packed, wall_i: WallRow, wall_j: WallRow, a: Point, p: Point, way: float, added: Power
+    scene: Packed, wall_i: WallRow, wall_j: WallRow, a: Point, p: Point, way: float, added: Gains
 ) -> float:
     """What two parallel walls that have thrown a way `way` [m] long to each other once go on to throw, from
     the third echo on, where that way has `added` so much; 0 where they do not stand on both sides of it all
@@ -253,7 +253,7 @@ def _double(
     upright_i, level_i = _echo_at(
         scene.openings, scene.materials, wall_i, u_i, r.z, abs(da) / max(tr * way, 1e-9)
     )
-    thrown = Power(each * upright * upright_i, each * level * level_i)
+    thrown = Gains(each * upright * upright_i, each * level * level_i)
     gain = thrown.upright + thrown.level
     if gain * echo.through <= _FAINT * here.gain:
         here.left_out += gain * echo.through

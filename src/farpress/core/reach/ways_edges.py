@@ -12,6 +12,7 @@ from farpress.core.reach.ways_legs import _TOUCH_M, _ground, _is_beyond, _leg
 from farpress.core.reach.ways_packed import EdgeRow
 from farpress.core.reach.ways_work import (
     Bundle,
+    Gains,
     HeightBand,
     Leg,
     ListSpan,
@@ -19,7 +20,6 @@ from farpress.core.reach.ways_work import (
     Met,
     Point,
     PointRow,
-    Power,
     Received,
     Scratch,
     Setting,
@@ -67,7 +67,7 @@ def _shadow(
         flat = math.sqrt((p.x - a.x) ** 2 + (p.y - a.y) ** 2)
         length = max(math.sqrt(flat * flat + (p.z - a.z) ** 2), _NEAREST_M)
         free = (near / length) ** 2 * _ground(setting.ground, flat)
-        gain = Power(0.5 * free, 0.5 * free)
+        gain = Gains(0.5 * free, 0.5 * free)
         most = _most(gain, here)
         added = _end(here, gain, _over(setting, scratch, p, straight, length, most), most)
         here.over_tops += added.upright + added.level
@@ -109,7 +109,7 @@ def _round(
         if gain <= _FAINT * here.gain:
             here.left_out += gain
             continue
-        each = Power(0.5 * gain, 0.5 * gain)
+        each = Gains(0.5 * gain, 0.5 * gain)
         most = _most(each, here)
         there = math.sqrt(d1 * d1 + (corner.z - a.z) ** 2)
         leg = Leg(a, corner, _TOUCH_M, 0.0, -1, -1, 0.0, 1.0)

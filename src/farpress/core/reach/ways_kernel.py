@@ -17,12 +17,12 @@ from collections.abc import MutableSequence, Sequence
 from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _is_beyond, _meet, _rest
 from farpress.core.reach.ways_packed import MaterialRow, Packed, _both, _inside
 from farpress.core.reach.ways_work import (
+    Gains,
     Leg,
     Lost,
     Met,
     Point,
     PointRow,
-    Power,
     Received,
     Route,
     Scratch,
@@ -51,21 +51,21 @@ def _add(here: Received, gain: float, variance: float) -> float:
     return gain
 
 
-def _end(here: Received, gain: Power, lost: Lost, most: Lost) -> Power:
+def _end(here: Received, gain: Gains, lost: Lost, most: Lost) -> Gains:
     """The end of a way that its legs have made darker: added, or left out and counted where both waves have
     lost more than `most`; what it adds to the sum of its kind.
     """
-    arrives = Power(
+    arrives = Gains(
         gain.upright * math.exp(_TO_SHARE * lost.upright), gain.level * math.exp(_TO_SHARE * lost.level)
     )
     if _is_beyond(lost, most):
         here.left_out += arrives.upright + arrives.level
-        return Power(0.0, 0.0)
+        return Gains(0.0, 0.0)
     _add(here, arrives.upright + arrives.level, lost.variance)
     return arrives
 
 
-def _most(gain: Power, here: Received) -> Lost:
+def _most(gain: Gains, here: Received) -> Lost:
     """Losses at which the waves of a way become too faint for a point [dB]."""
     faint = _FAINT * here.gain + 1e-30
     return Lost(
@@ -80,10 +80,10 @@ def _nothing() -> Lost:
     return Lost(0.0, 0.0, 0.0)
 
 
-def _echoed(gain: Power, material: MaterialRow, cosine: float) -> Power:
+def _echoed(gain: Gains, material: MaterialRow, cosine: float) -> Gains:
     """What a build throws back of a way that meets it at an angle."""
     upright, level = _both(material.echo, material.level_echo, cosine)
-    return Power(gain.upright * upright, gain.level * level)
+    return Gains(gain.upright * upright, gain.level * level)
 
 
 def _darkest(received: Sequence[Received], tile: Tile) -> float:
@@ -101,7 +101,7 @@ def _series(
     far: float,
     apart: float,
     along2: float,
-    added: Power,
+    added: Gains,
 ) -> float:
     """Echoes three and more that two parallel faces `apart` [m] throw to each other, where their second has
     `added` so much.
@@ -157,7 +157,7 @@ def _between_floors(setting: Setting, p: Point, flat: float, here: Received, los
         way = math.sqrt(flat * flat + across * across)
         cosine = across / way
         each = 0.5 * near2 / max(way, _NEAREST_M) ** 2
-        gain = _echoed(_echoed(Power(each, each), first, cosine), second, cosine)
+        gain = _echoed(_echoed(Gains(each, each), first, cosine), second, cosine)
         added = _end(here, gain, lost, _most(gain, here))
         here.higher += added.upright + added.level
         here.guided += added.upright + added.level
@@ -211,7 +211,7 @@ def _straight(
                 continue
             way = math.sqrt(flat * flat + up * up)
             each = 0.5 * (near / max(way, _NEAREST_M)) ** 2
-            gain = _echoed(Power(each, each), scene.materials[slab.material], up / way)
+            gain = _echoed(Gains(each, each), scene.materials[slab.material], up / way)
             most = _most(gain, here)
             route = Route(way, flat / way, a.z, 2.0 * slab.z - p.z - a.z, ts, slab.z)
             lost = _cost(scene, scratch.hits, count, route, _nothing(), most, wave)

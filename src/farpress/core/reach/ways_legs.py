@@ -147,7 +147,7 @@ def _rest(
 
 
 def _ground(table: Sequence[float], flat_m: float) -> float:
-    """Power over ground against free space, from the table over the distance along the ground."""
+    """Gains over ground against free space, from the table over the distance along the ground."""
     place = math.log(max(flat_m, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
     low = min(int(place), len(table) - 2)
     return table[low] + (table[low + 1] - table[low]) * min(place - low, 1.0)

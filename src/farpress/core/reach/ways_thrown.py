@@ -64,7 +64,7 @@ def _picked(
     return Met(scratch.picked, end)
 
 
-class _Bound(NamedTuple):
+class _AtMost(NamedTuple):
     """The most that an image can bring to a tile: 0 where it cannot reach it.
 
     Attributes:
@@ -83,17 +83,17 @@ class _Bound(NamedTuple):
     back: HeightBand
 
 
-def _brightest(setting: Setting, mirrors: Mirrors, n: int, tile: Tile, darkest: float) -> _Bound:
+def _brightest(setting: Setting, mirrors: Mirrors, n: int, tile: Tile, darkest: float) -> _AtMost:
     """The most that image n can bring to a tile; the angle of the echo is looked at where that may matter."""
     scene, aerial = setting.scene, setting.aerial
     image, ahead = mirrors.images[n], mirrors.ahead[n]
     is_double = n >= mirrors.singles
     nowhere = HeightBand(1.0, -1.0, 0.0, 0.0)
     if not _can_reach(scene, image, tile):
-        return _Bound(0.0, 0.0, 0.0, 1.0, nowhere, nowhere)
+        return _AtMost(0.0, 0.0, 0.0, 1.0, nowhere, nowhere)
     out_band, back_band = _heights(scene, aerial, image, tile, is_double)
     if out_band.low > out_band.high:
-        return _Bound(0.0, 0.0, 0.0, 1.0, nowhere, nowhere)
+        return _AtMost(0.0, 0.0, 0.0, 1.0, nowhere, nowhere)
     slab = ahead.slab if tile.is_under else 1.0
     bright = image.bright * slab
     brightest = bright * (2.0 if tile.is_open_air else 1.0) / _apart2(aerial, image, tile)
@@ -104,7 +104,7 @@ def _brightest(setting: Setting, mirrors: Mirrors, n: int, tile: Tile, darkest: 
         share = _echo_at_most(scene, image, tile, rise)
         bright, brightest = bright * share, brightest * share
     floors = 1.0 if is_double else 1.0 + len(scene.slabs)
-    return _Bound(brightest * ahead.through * floors, bright, brightest, slab, out_band, back_band)
+    return _AtMost(brightest * ahead.through * floors, bright, brightest, slab, out_band, back_band)
 
 
 def _thrown_back(

@@ -18,6 +18,7 @@ __all__ = [
     "Bundle",
     "Crossing",
     "Fan",
+    "Gains",
     "HeightBand",
     "Hit",
     "ImageRow",
@@ -28,7 +29,6 @@ __all__ = [
     "Mirrors",
     "Point",
     "PointRow",
-    "Power",
     "Received",
     "Route",
     "Scratch",
@@ -46,8 +46,8 @@ class Point(NamedTuple):
     z: float
 
 
-class Power(NamedTuple):
-    """Power gains between isotropic aerials by upright and by level waves, each half of all that is sent."""
+class Gains(NamedTuple):
+    """Gains gains between isotropic aerials by upright and by level waves, each half of all that is sent."""
 
     upright: float
     level: float
