@@ -120,16 +120,16 @@ def main() -> None:
         peer = None
         if shutil.which("spin") and shutil.which("gcc"):
             states, seconds, worked, ready = spin(network)
-            peer = states / worked
+            peer = states / max(worked, 0.001)  # the kernel counts in milliseconds
             print(
                 f"  {'spin, breadth first':34}{states:10}{seconds:8.2f} s{worked:8.3f} s"
                 f"{peer:12.0f}{1:8.1f} x   ({ready:.1f} s to make ready)"
             )
         for what, found, seconds, worked in rows:
-            ratio = f"{found.states / worked / peer:8.1f} x" if peer else ""
+            ratio = f"{found.states / max(worked, 0.001) / peer:8.1f} x" if peer else ""
             print(
                 f"  {what:34}{found.states:10}{seconds:8.2f} s{worked:8.3f} s"
-                f"{found.states / worked:12.0f}{ratio}",
+                f"{found.states / max(worked, 0.001):12.0f}{ratio}",
                 flush=True,
             )
     print("\nstates of a drive of 2.2 s up, 2.5 s down, as it is searched, with each kind of leaf")
