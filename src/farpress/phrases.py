@@ -8,7 +8,12 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-__all__ = ["called", "closest", "in_one", "listed", "plural", "slug"]
+__all__ = ["called", "carried_on", "closest", "in_one", "listed", "plural", "slug"]
+
+_SMALL_WORDS: Final = frozenset(
+    {"A", "All", "An", "At", "Each", "Every", "Everything", "It", "No", "Nobody", "Nothing", "The", "With"}
+)
+"""First words of sentences that are no names."""
 
 
 def listed(names: Iterable[str], *, last: str = " and ", nothing: str = "nothing") -> str:
@@ -52,6 +57,16 @@ def closest(given: str, names: Iterable[str], *, most: int = 3, cutoff: float = 
     """
     near = difflib.get_close_matches(given, list(names), n=most, cutoff=cutoff)
     return f"; closest: {', '.join(map(repr, near))}" if near else ""
+
+
+def carried_on(sentence: str) -> str:
+    """A sentence as the rest of another: its first word small, where that is no name.
+
+    >>> carried_on("The lamp is on"), carried_on("R1 gets 12 V")
+    ('the lamp is on', 'R1 gets 12 V')
+    """
+    first, _, rest = sentence.partition(" ")
+    return f"{first.lower()} {rest}" if first in _SMALL_WORDS else sentence
 
 
 def slug(text: str) -> str:

@@ -22,6 +22,7 @@ from farpress.kept.plain import Plain
 from farpress.kept.store import entry_key
 from farpress.kept.units import Units
 from farpress.overview.headlines import figures
+from farpress.phrases import carried_on
 
 __all__ = ["shown_remedies", "with_shown_remedies"]
 
@@ -151,7 +152,7 @@ def _effect(stands: Iterable[Finding], costs: Iterable[Finding]) -> str:
     elif numbers := figures(found):
         told = f"then {numbers}"
     else:
-        told = f"then {found[0].says.rstrip('.')}"
+        told = f"then {carried_on(found[0].says.rstrip('.'))}"
     dear = [cost for cost in costs if cost.code not in _NO_COST][:_MOST_COSTS]
     return "; ".join([told, *map(_cost, dear)])
 
