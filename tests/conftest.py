@@ -18,7 +18,11 @@ from hypothesis import settings
 
 from helpers.kinds import RUNNING, is_page_of_records, is_reference, kinds_of
 from helpers.printed import Printed
+from helpers.process import forget_nothing_while_loading, keep_bytecode, what_is_loaded_stays
 from validation import Record, write_records
+
+keep_bytecode()
+forget_nothing_while_loading()
 
 # a slow machine, or a library that is loaded late, is no fault of what is tested; where tests run unattended
 # they are the same ones every time
@@ -99,6 +103,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         files.setdefault(item.path, set()).update(mark.name for mark in item.iter_markers())
     items.sort(key=lambda item: (is_page_of_records(item.path.parts), _turn(files[item.path])))
     _reference_modules.update(item.path.name for item in items if is_reference(item.path.parts))
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """Tests begin."""
+    what_is_loaded_stays()
 
 
 def pytest_deselected(items: list[pytest.Item]) -> None:

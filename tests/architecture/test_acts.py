@@ -11,6 +11,7 @@ from pydantic.fields import FieldInfo
 
 from farpress.domain.acts import ACT_KINDS, Act, AnyAct, UnknownAct, act_named
 from farpress.errors import InputError
+from helpers.source_trees import source_files, tree_of
 from survey import ROOT
 
 PLAIN = {"body", "particulars"}
@@ -39,9 +40,9 @@ def test_nobody_looks_into_a_body() -> None:
     """No `.body[…]`, `.body.get(…)`, `.particulars[…]` outside the reader of acts."""
     where = [
         f"{path.relative_to(ROOT)}:{line}"
-        for path in sorted((ROOT / "src" / "farpress").rglob("*.py"))
+        for path in source_files()
         if "core" not in path.parts and "acts" not in path.parts
-        for line in _looks_inside(ast.parse(path.read_text(encoding="utf-8")))
+        for line in _looks_inside(tree_of(path))
     ]
 
     assert where == []

@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from farpress.sources import cited
+from helpers.source_trees import source_files, tree_of
 from survey import ROOT, calculations, modules
 
-SOURCES = sorted((ROOT / "src" / "farpress").rglob("*.py"))
+SOURCES = source_files()
 LONGEST = 740
 
 WITHOUT_A_SOURCE: dict[str, str] = {
@@ -74,7 +75,7 @@ def test_numbers_of_a_calculation_are_given_by_name() -> None:
 @pytest.mark.parametrize("path", SOURCES, ids=lambda path: path.relative_to(ROOT / "src").as_posix())
 def test_a_module_exports_what_is_public(path: Path) -> None:
     """`__all__` holds every public function and class, and nothing that is not there."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = tree_of(path)
     defined = {
         node.name
         for node in tree.body
@@ -94,7 +95,7 @@ def test_a_module_has_one_subject(path: Path) -> None:
     """A file says what it is, and is short enough to be read whole."""
     text = path.read_text(encoding="utf-8")
 
-    assert ast.get_docstring(ast.parse(text))
+    assert ast.get_docstring(tree_of(path))
     assert len(text.splitlines()) <= LONGEST
 
 

@@ -13,7 +13,8 @@ import write_commands
 import write_job_file
 import write_messages
 import write_sources
-from survey import ROOT, codes, commands
+from helpers.source_trees import nodes_of
+from survey import codes, commands
 
 WRITTEN = [write_messages, write_commands, write_sources, write_job_file]
 CODE = re.compile(r"(?:FOB|AIR|RCV|OUT|CON|SUP|DEV|PAN|REG|RULE|SAFE|KNOW|GAP)-\d\d")
@@ -51,8 +52,7 @@ def test_a_finding_has_a_code_of_its_module() -> None:
     known = {code for code, _, _ in codes()}
     used = {
         node.value
-        for path in (ROOT / "src" / "farpress").rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in nodes_of()
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and CODE.fullmatch(node.value)
     }
 

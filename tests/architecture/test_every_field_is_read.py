@@ -9,9 +9,8 @@ import pytest
 
 import farpress.domain.job  # noqa: F401  (it brings every model of a job)
 from farpress.domain.quantity import Model
-from survey import ROOT
+from helpers.source_trees import SOURCE, nodes_of, source_files
 
-ROOM = ROOT / "src" / "farpress"
 PLUMBING = {"domain", "jobfile", "catalogue"}
 """Rooms that hold, read and fill in the values without using one."""
 
@@ -43,9 +42,9 @@ def _read_names() -> set[str]:
     """Every attribute that is asked for outside the plumbing."""
     return {
         node.attr
-        for path in ROOM.rglob("*.py")
-        if path.relative_to(ROOM).parts[0] not in PLUMBING
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for path in source_files()
+        if path.relative_to(SOURCE).parts[0] not in PLUMBING
+        for node in nodes_of(path)
         if isinstance(node, ast.Attribute)
     }
 

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import ast
-from collections import Counter, defaultdict
+from collections import defaultdict
 from functools import cache
 from pathlib import Path
 
 import pytest
 
-from survey import ROOT
-
-SOURCE = ROOT / "src" / "farpress"
+from helpers.source_trees import SOURCE, source_files, tree_of
 
 EMPTY_NAMES = frozenset({"at", "one"})
 """Local names that say nothing: an output, a place or a moment all fit."""
@@ -29,10 +27,7 @@ CLASS_NAMES_USED_TWICE: frozenset[str] = frozenset()
 @cache
 def trees() -> dict[Path, ast.Module]:
     """Every source file, parsed."""
-    return {
-        path.relative_to(SOURCE): ast.parse(path.read_text(encoding="utf-8"))
-        for path in sorted(SOURCE.rglob("*.py"))
-    }
+    return {path.relative_to(SOURCE): tree_of(path) for path in source_files()}
 
 
 def room_of(path: Path) -> str:
@@ -43,17 +38,18 @@ def room_of(path: Path) -> str:
 
 def empty_names(tree: ast.Module) -> list[int]:
     """Lines in which a local name, a parameter or a loop is called `one` or `at`."""
-    lines = [node.lineno for node in ast.walk(tree) if isinstance(node, ast.arg) and node.arg in EMPTY_NAMES]
+    nodes = list(ast.walk(tree))
     fields = {
         id(node.target)
-        for owner in ast.walk(tree)
+        for owner in nodes
         if isinstance(owner, ast.ClassDef)
         for node in owner.body
         if isinstance(node, ast.AnnAssign)
     }
+    lines = [node.lineno for node in nodes if isinstance(node, ast.arg) and node.arg in EMPTY_NAMES]
     return lines + [
         node.lineno
-        for node in ast.walk(tree)
+        for node in nodes
         if isinstance(node, ast.Name)
         and node.id in EMPTY_NAMES
         and isinstance(node.ctx, ast.Store)
@@ -84,31 +80,23 @@ def test_the_checks_see_what_they_look_for() -> None:
 @pytest.mark.long
 def test_local_names_say_what_they_are() -> None:
     """Nothing is called `one` or `at`; a finished room stays finished, and leaves the list of open ones."""
-    rooms = Counter(room_of(path) for path, tree in trees().items() for _ in empty_names(tree))
-    places = [
-        f"{path}:{line}"
-        for path, tree in trees().items()
-        if room_of(path) not in ROOMS_WITH_EMPTY_NAMES
-        for line in empty_names(tree)
-    ]
+    found = [(path, line) for path, tree in trees().items() for line in empty_names(tree)]
+    rooms = {room_of(path) for path, _ in found}
+    places = [f"{path}:{line}" for path, line in found if room_of(path) not in ROOMS_WITH_EMPTY_NAMES]
 
     assert places == []
-    assert sorted(ROOMS_WITH_EMPTY_NAMES - set(rooms)) == [], "finished: take them off the list"
+    assert sorted(ROOMS_WITH_EMPTY_NAMES - rooms) == [], "finished: take them off the list"
 
 
 @pytest.mark.long
 def test_no_condition_stands_inside_another() -> None:
     """`a if b else c if d else e` is written as a match, an if, a table or a small function."""
-    rooms = Counter(room_of(path) for path, tree in trees().items() for _ in nested_conditions(tree))
-    places = [
-        f"{path}:{line}"
-        for path, tree in trees().items()
-        if room_of(path) not in ROOMS_WITH_NESTED_CONDITIONS
-        for line in nested_conditions(tree)
-    ]
+    found = [(path, line) for path, tree in trees().items() for line in nested_conditions(tree)]
+    rooms = {room_of(path) for path, _ in found}
+    places = [f"{path}:{line}" for path, line in found if room_of(path) not in ROOMS_WITH_NESTED_CONDITIONS]
 
     assert places == []
-    assert sorted(ROOMS_WITH_NESTED_CONDITIONS - set(rooms)) == [], "finished: take them off the list"
+    assert sorted(ROOMS_WITH_NESTED_CONDITIONS - rooms) == [], "finished: take them off the list"
 
 
 @pytest.mark.long

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from survey import ROOT
+from helpers.source_trees import SOURCE, source_files, tree_of
 
 SENTENCES = frozenset({"says", "because", "about"})
 LOOKING = frozenset(
@@ -72,9 +72,7 @@ def looks(tree: ast.AST) -> Iterator[int]:
 def test_nobody_looks_into_a_sentence() -> None:
     """`in x.says`, `x.because.startswith`, `x.about == "..."`: a typed value belongs there."""
     places = [
-        (str(path.relative_to(ROOT / "src" / "farpress")), line)
-        for path in sorted((ROOT / "src").rglob("*.py"))
-        for line in looks(ast.parse(path.read_text(encoding="utf-8")))
+        (str(path.relative_to(SOURCE)), line) for path in source_files() for line in looks(tree_of(path))
     ]
 
     assert [place for place in places if place[0] not in STILL_LOOKING | set(ALLOWED)] == []

@@ -12,7 +12,7 @@ from typing import Any
 
 import axe_core_python
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from farpress.domain.acts import FobReceived
 from farpress.record.store import open_record
@@ -21,7 +21,8 @@ from helpers.watched import Watched
 
 AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 RUN = (
-    "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
+    "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],"
+    " resultTypes: ['violations']})"
 )
 PAGES = [
     "promises",
@@ -55,6 +56,15 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield desk
 
 
+@pytest.fixture(scope="module")
+def phone(browser: Browser) -> Iterator[Watched]:
+    """One phone for all pages, which looks at one after the other."""
+    made = Watched(browser)
+    made.page(phone=True, bypass_csp=True, color_scheme="light")
+    yield made
+    made.close()
+
+
 def _serious(page: Page) -> list[str]:
     page.evaluate(AXE)
     found: dict[str, Any] = page.evaluate(RUN)
@@ -67,9 +77,9 @@ def _serious(page: Page) -> list[str]:
 
 
 @pytest.mark.parametrize("path", PAGES)
-def test_a_page_has_no_serious_finding_and_fits_a_phone(path: str, house: Served, watched: Watched) -> None:
+def test_a_page_has_no_serious_finding_and_fits_a_phone(path: str, house: Served, phone: Watched) -> None:
     """In the light look on a phone."""
-    page = watched.page(phone=True, bypass_csp=True, color_scheme="light")
+    page = phone.pages[0]
     page.goto(f"{house.address}/j/larkfen-house/{path}")
     expect(page.locator("h1")).to_be_visible()
 
@@ -77,6 +87,7 @@ def test_a_page_has_no_serious_finding_and_fits_a_phone(path: str, house: Served
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
     assert page.evaluate("document.documentElement.lang") == "en-GB"
     assert page.locator("main").count() == 1
+    phone.look()
 
 
 def test_a_concern_of_the_first_page_explains_itself(house: Served, watched: Watched) -> None:

@@ -14,6 +14,7 @@ from playwright.sync_api import expect
 from farpress.record.store import open_record
 from helpers.desk import Served, copy_of
 from helpers.project import ROOT
+from helpers.waiting import NEVER_S
 from helpers.watched import Watched
 
 
@@ -111,6 +112,6 @@ def test_the_shared_desk_is_encrypted_and_lets_a_browser_in_by_its_code(
             assert refused == 403
         finally:
             process.send_signal(signal.SIGINT)
-            process.wait(30)
+            process.wait(NEVER_S)
 
     assert not list(tmp_path.glob("farpress-desk-*")), "the key does not outlive the desk"

@@ -13,6 +13,7 @@ import yaml
 from playwright.sync_api import Page, expect
 
 from helpers.desk import Served, copy_of, served
+from helpers.waiting import until
 from helpers.watched import Watched, box_of
 
 
@@ -131,9 +132,11 @@ def test_an_aerial_is_dragged_and_the_map_follows(house: Served, watched: Watche
     _plan(page, house)
     page.get_by_text("Everything on the plan").click()
     page.get_by_role("button", name="aerial R1 aerial").click()
+    part = page.locator('[data-point="receivers/R1/antenna/at"]')
+    before = box_of(part)
     page.get_by_role("button", name="Closer").click(click_count=1)
-    page.wait_for_timeout(300)  # the plan is drawn again, nearer
-    grip = box_of(page.locator('[data-point="receivers/R1/antenna/at"]'))
+    until(lambda: box_of(part) != before, "the plan is drawn again, nearer")
+    grip = box_of(part)
     x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
     maps = int(page.locator("#board").get_attribute("data-maps") or 0)
     page.mouse.move(x, y)

@@ -12,8 +12,8 @@ __all__ = ["NEVER_S", "PAGE_MS", "until"]
 NEVER_S = 300.0
 """Whatever has not come by then, on the busiest machine, will not come."""
 
-PAGE_MS = 120_000
-"""The same for what a page shows or where it goes, where a failure should not take so long [ms]."""
+PAGE_MS = 1000 * NEVER_S
+"""The same for what a page shows or where it goes [ms]."""
 
 
 def until(holds: Callable[[], object], what: str) -> None:

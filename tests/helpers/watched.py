@@ -66,17 +66,25 @@ class Watched:
             self.outside.append(request.url)
             route.abort()
 
+    @property
+    def pages(self) -> list[Page]:
+        """Those that are open."""
+        return [page for context in self._contexts for page in context.pages]
+
     def close_pages(self, address: str) -> None:
         """Close the pages of one desk."""
-        for page in [
-            page for context in self._contexts for page in context.pages if page.url.startswith(address)
-        ]:
-            page.close()
+        for page in self.pages:
+            if page.url.startswith(address):
+                page.close()
 
     def close(self) -> None:
         """Close every page and look at what happened in them."""
         for context in self._contexts:
             context.close()
+        self.look()
+
+    def look(self) -> None:
+        """Nothing that is not expected has gone wrong in any page so far."""
         unexpected = [
             text for text in self.errors if not any(word in text for word in (*self.expected, *SERVER_GONE))
         ]

@@ -14,7 +14,8 @@ __all__ = ["ByFile"]
 
 class ByFile(LoadScopeScheduling):
     """A file stays together: what it has served, judged or drawn serves all its tests. The comparisons with
-    documents stay together too, and with the page that shows them. Files begin in the collection's order.
+    documents stay together too, and with the page that shows them; so do the rules of the code, which read
+    the whole source. Files begin in the collection's order.
     """
 
     def __init__(self, config: pytest.Config, log: Any = None) -> None:
@@ -25,4 +26,6 @@ class ByFile(LoadScopeScheduling):
     def _split_scope(self, nodeid: str) -> str:
         file = nodeid.partition("::")[0]
         parts = tuple(file.split("/"))
-        return "reference" if is_reference(parts) or is_page_of_records(parts) else file
+        if is_reference(parts) or is_page_of_records(parts):
+            return "reference"
+        return "architecture" if "architecture" in parts[:-1] else file

@@ -20,6 +20,7 @@ from farpress.firm.judging import Question, case_of_text
 from farpress.judging.assess import assess
 from farpress.papers.builders.basis import make_basis
 from farpress.papers.builders.make import paper_of
+from helpers.source_trees import nodes_of, source_files
 from survey import ROOT
 
 pytestmark = pytest.mark.long
@@ -129,8 +130,8 @@ def test_a_case_is_made_in_one_place() -> None:
     """No face builds a case of its own: `case.door` does, and joins the record."""
     makers = [
         str(path.relative_to(ROOT))
-        for path in sorted((ROOT / "src").rglob("*.py"))
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for path in source_files()
+        for node in nodes_of(path)
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Case"
     ]
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import ast
 from functools import cache
-from pathlib import Path
 from typing import get_args
 
 import pytest
 
-import farpress
 from farpress.core.rehearsal import panels
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.device_sheets import DeviceSheet, PanelInput
@@ -24,8 +22,7 @@ from farpress.domain.kinds import (
 )
 from farpress.domain.panel_reads import PANEL_READS
 from farpress.domain.premises import Output
-
-SOURCE = Path(farpress.__file__).parent
+from helpers.source_trees import SOURCE, nodes_of, source_files
 
 ALSO_OTHER_KINDS = frozenset({"call", "lamp", "motor", "other"})
 """A function may be a call or something other and a load may be a lamp or a motor; such a name alone does not
@@ -121,13 +118,13 @@ def _modules_that_compare() -> dict[str, tuple[str, ...]]:
     """Module → comparisons and tables by the name of a kind, with their lines."""
     names = (set(DEVICE_KINDS) - ALSO_OTHER_KINDS) | (set(OUTPUT_KINDS) - ALSO_OTHER_WORDS)
     modules: dict[str, tuple[str, ...]] = {}
-    for path in sorted(SOURCE.rglob("*.py")):
+    for path in source_files():
         place = path.relative_to(SOURCE).as_posix()
         if place.startswith("core/") or place == "domain/kinds.py":
             continue
         places = tuple(
             f"{getattr(node, 'lineno', 0)}: {name}"
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+            for node in nodes_of(path)
             for name in sorted((_compared(node) & names) - OTHER_MEANINGS.get(place, frozenset()))
         )
         if places:

@@ -26,7 +26,8 @@ from farpress.judging.check import (
 )
 from farpress.judging.registry import all_checks
 from farpress.sources import Citation
-from survey import ROOT
+from helpers.source_trees import SOURCE as SOURCE_ROOM
+from helpers.source_trees import nodes_of, source_files
 
 HOLDS, THIN, FAILS, UNKNOWN = Verdict.HOLDS, Verdict.THIN, Verdict.FAILS, Verdict.UNKNOWN
 REF = DeviceRef("larkfen/gate")
@@ -226,9 +227,9 @@ def test_nobody_else_makes_a_finding() -> None:
     verdict over another.
     """
     makers = {
-        str(path.relative_to(ROOT / "src" / "farpress"))
-        for path in (ROOT / "src").rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        str(path.relative_to(SOURCE_ROOM))
+        for path in source_files()
+        for node in nodes_of(path)
         if isinstance(node, ast.Call)
         and (
             (isinstance(node.func, ast.Name) and node.func.id == "Finding")

@@ -27,10 +27,9 @@ from farpress.papers.typesetting.languages import LANGUAGES
 from farpress.papers.typesetting.paper import Head
 from farpress.papers.typesetting.texts import _catalogue, texts_in
 from helpers.layout import layout_faults, words_of
-from helpers.project import ROOT
 from helpers.read_pdf import pages_of, poppler_facts, qr_codes, smallest_letters, tags_of, told_by
+from helpers.source_trees import nodes_of, source_files
 
-SRC = ROOT / "src" / "farpress"
 HEAD = Head(
     "Larkfen House",
     "5f1c0a9be2d477aa0123456789abcdef",
@@ -249,8 +248,8 @@ def _said() -> set[str]:
     found: set[str] = {
         CAUTIONS[name] for name in CAUTIONS if name not in ("data", "mains", "safety input", "deference")
     }
-    for path in SRC.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for path in source_files():
+        for node in nodes_of(path):
             if (
                 isinstance(node, ast.Call)
                 and node.args
