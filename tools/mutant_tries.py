@@ -129,6 +129,7 @@ class _Loaded:
         theirs.close()
         self.asked.send((ours.recv(), self.while_loading.seen))
         items = {item.nodeid: item for item in session.items}
+        gc.unfreeze()  # what was loaded has been set apart before the tests began
         functions = [
             thing
             for thing in gc.get_objects()
