@@ -32,6 +32,7 @@ PAGES = [
     "wiring/drawn?moment=open+gate",
     "meter?each=1",
     "rehearsal",
+    "hunt",
     "keys",
     "proving",
     "proving/walk",

@@ -53,6 +53,7 @@ MODULES: Final = (
     "meter",
     "rehearsal",
     "lessons",
+    "hunt",
     "keys",
     "keys_list",
     "keys_seen",

@@ -49,6 +49,7 @@ __all__ = [
     "CoreFault",
     "FaultReading",
     "MeterReading",
+    "core_faults",
     "cores_everywhere",
     "far_end",
     "meter_terminals",
@@ -183,7 +184,7 @@ def what_faults_read(
     state = _state(case, premises, (a, b), moment, level)
     right = metered(case, premises, a, b, moment=moment, level=level)
     found = []
-    for fault in _faults(circuit):
+    for fault in core_faults(circuit):
         wrong = _with_fault(circuit, fault)
         reading = _reading(wrong, Solver(wrong).solve(state), state, a, b)
         found.append(FaultReading(fault, reading, _tells(right, reading)))
@@ -243,7 +244,8 @@ def _state(case: Case, premises: str, terminals: Sequence[Terminal], moment: str
     return CircuitState(moments[moment], METER_LEVELS[level])
 
 
-def _faults(circuit: Circuit) -> Iterator[CoreFault]:
+def core_faults(circuit: Circuit) -> Iterator[CoreFault]:
+    """Each core broken, and each two cores of one cable changed over."""
     for core in circuit.conductors:
         yield CoreFault("broken", core.name)
     for number, core in enumerate(circuit.conductors):
