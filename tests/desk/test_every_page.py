@@ -39,6 +39,7 @@ PAGES = [
     "papers",
     "quote",
     "upkeep",
+    "seen",
     "faults?words=the+gate+stops+half+way",
     "job",
     "job/receivers",

@@ -62,12 +62,20 @@ MODULES: Final = (
     "quote",
     "upkeep",
     "faults",
+    "seen",
     "versions",
     "new_job",
 )
 """Modules of `farpress.desk.pages`; each has `ROUTES`."""
 
-UPLOADS: Final = ("/plan/import", "/keys/import", "/keys/memory", "/plan/underlay", "/quote/list")
+UPLOADS: Final = (
+    "/plan/import",
+    "/keys/import",
+    "/keys/memory",
+    "/plan/underlay",
+    "/quote/list",
+    "/seen/bring",
+)
 """Ends of addresses that may carry a file."""
 
 

@@ -55,6 +55,7 @@ PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("papers", "Papers", "What is handed over"),
     ("quote", "Quote", "What it takes, and what it costs by the firm's lists"),
     ("upkeep", "Upkeep", "What is due when"),
+    ("seen", "Photos", "Photos and voice notes, with the thing they show"),
     ("faults", "Faults", "From the complaint to its cause"),
     ("job", "Job", "Everything that is entered"),
     ("versions", "Versions", "Every change, and the way back"),

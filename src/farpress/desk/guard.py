@@ -31,9 +31,9 @@ makes."""
 LOCAL: Final = frozenset({"127.0.0.1", "localhost", "[::1]"})
 
 _POLICY: Final = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self';"
-    " connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; worker-src 'self';"
-    " manifest-src 'self'"
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; media-src 'self';"
+    " font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none';"
+    " worker-src 'self'; manifest-src 'self'"
 )
 _DRAWING_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 

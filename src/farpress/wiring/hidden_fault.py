@@ -249,7 +249,8 @@ def _read(table: Mapping[Terminal, tuple[float | None, str]], touch: LearnerTouc
     value = _between(table, touch.a, touch.b)
     if value is None:
         return None
-    step = max(TOLD_V, TOLD_SHARE * 10 ** math.floor(math.log10(max(abs(value), 1e-3))))
+    decade: float = 10.0 ** math.floor(math.log10(max(abs(value), 1e-3)))
+    step = max(TOLD_V, TOLD_SHARE * decade)
     return round(round(value / step) * step, 6)
 
 

@@ -76,7 +76,8 @@ _HUNTS: Final = _Hunts()
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
     running, case = _HUNTS.of(sheet), sheet.state.case
-    rows, best = [], ()
+    rows: list[tuple[LearnerTouch, dict[str, str], dict[str, str]]] = []
+    best: tuple[LearnerTouch, ...] = ()
     if running is not None:
         hunt = running.hunt
         rows = [
