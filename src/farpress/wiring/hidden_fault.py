@@ -22,9 +22,9 @@ __all__ = [
     "AT_BOX_MIN",
     "TO_BOX_MIN",
     "WRONG_MIN",
-    "Complaint",
     "Hunt",
     "LearnerTouch",
+    "Symptom",
     "hunt_of",
     "minutes_of",
 ]
@@ -52,7 +52,7 @@ _AS_READ: Final = next(iter(METER_LEVELS))
 
 
 @dataclass(frozen=True)
-class Complaint:
+class Symptom:
     """What somebody sees: in which moment, and the things that do not do what they shall then."""
 
     moment: str
@@ -75,7 +75,7 @@ class Hunt:
     case: Case
     premises: str
     fault: CoreFault
-    complaint: Complaint
+    complaint: Symptom
     possible: tuple[CoreFault, ...]
 
     def reads(self, touch: LearnerTouch, *, right: bool = False) -> MeterReading:
@@ -169,7 +169,7 @@ def hunt_of(case: Case, premises: str, fault: CoreFault, possible: Sequence[Core
         possible: every fault that a learner must think of, this one among them.
     """
     seen = [
-        Complaint(moment.name, things)
+        Symptom(moment.name, things)
         for moment in electrics_of(case, premises).moments
         if moment.function or moment.name == "at rest"
         for things in [_wrong_things(case, premises, moment.name, fault)]
@@ -186,7 +186,7 @@ def hunt_of(case: Case, premises: str, fault: CoreFault, possible: Sequence[Core
     return Hunt(case, premises, fault, complaint, tuple(alike))
 
 
-def _is_meant(case: Case, premises: str, complaint: Complaint) -> bool:
+def _is_meant(case: Case, premises: str, complaint: Symptom) -> bool:
     """Whether what is pressed in the moment is meant to work one of the things."""
     function = case.job.functions.get(complaint.moment)
     paths = set(function.paths) if function is not None else set()
