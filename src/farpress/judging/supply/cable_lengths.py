@@ -12,6 +12,7 @@ from farpress.case.case import Case
 from farpress.case.citations import GIVEN
 from farpress.domain.finding import Ask, Finding, Link, Stake, Who
 from farpress.domain.premises import Premises
+from farpress.domain.refs import PlanRef, PremisesRef
 from farpress.judging.check import Answer, Check
 from farpress.sources import Citation, Mark
 
@@ -59,7 +60,7 @@ def _spans(body: CableBody, length_m: float, apart_m: float) -> Finding:
     joins = f"{body.label} from {body.near} to {body.far}"
     return LONG_ENOUGH.decide(
         about=joins,
-        subjects=(body.ref,),
+        subjects=(PlanRef(f"{body.premises}/{body.label}"), PremisesRef(body.premises)),
         answer=Answer.YES if is_enough else Answer.UNKNOWN,
         says=f"{joins} is {length_m:g} m long; its ends lie {apart_m:.1f} m apart in a straight line.",
         because=""
