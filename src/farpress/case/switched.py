@@ -160,7 +160,7 @@ def _once(loads: tuple[Load, ...]) -> tuple[Load, ...]:
 
 def _receiver_contact(case: Case, output: OutputAt) -> Contact:
     part = case.equipment.receivers[output.receiver_path]
-    sheet = part.sheet
+    sheet = part.sheet.contact_of(output.number)
     fields = (
         "contact_rated_a",
         "contact_rated_v",
@@ -169,6 +169,7 @@ def _receiver_contact(case: Case, output: OutputAt) -> Contact:
         "contact_min_v",
         "contact_life",
         "mains_rated",
+        *(("contacts",) if output.number in (part.sheet.contacts or {}) else ()),
     )
     return Contact(
         f"contact {output.number} of {output.receiver}",

@@ -108,7 +108,7 @@ def keys_in_file(table: type[Model], fields: Path) -> Path:
     key, inner = keys_by_field(table)[name], inner_model(table, name)
     if inner is None or not rest:
         return (key, *rest)
-    if name in ("inputs", "outputs"):
+    if name in ("inputs", "outputs", "contacts"):
         return (key, rest[0], *keys_in_file(inner, rest[1:]))
     return (key, *keys_in_file(inner, rest))
 

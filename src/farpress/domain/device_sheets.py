@@ -25,7 +25,17 @@ from farpress.domain.quantity import (
 )
 from farpress.domain.receiver_sheets import Grade, Rectifier
 
-__all__ = ["DeviceInput", "DeviceSheet", "Loop", "LoopBand", "PanelInput", "PanelOutput", "PanelSheet"]
+__all__ = [
+    "DeviceInput",
+    "DeviceSheet",
+    "Loop",
+    "LoopBand",
+    "PanelInput",
+    "PanelOutput",
+    "PanelSheet",
+    "SafeguardReading",
+    "WindSensor",
+]
 
 
 class LoopBand(Model):
@@ -126,6 +136,33 @@ class PanelOutput(Model):
     )
     current_max_a: Amperes | None = Field(None, description="most current it may carry")
     saturation_v: Volts | None = Field(None, description="left across a transistor output that is on")
+
+
+class SafeguardReading(Model):
+    """A safeguard as read with a meter on site, and what a sound one reads by its sheet."""
+
+    of: Literal["beams", "edge", "force limit", "loop", "presence"] = Field(description="which safeguard")
+    at_rest_ohm: Ohms | None = Field(None, description="with nobody at it")
+    pressed_ohm: Ohms | None = Field(None, description="of an edge while it is pressed by hand, all along")
+    sound_from_ohm: Ohms | None = Field(None, description="a sound one at rest reads no less")
+    sound_to_ohm: Ohms | None = Field(None, description="a sound one at rest reads no more")
+    pressed_to_ohm: Ohms | None = Field(None, description="a sound edge reads no more while it is pressed")
+
+
+class WindSensor(Model):
+    """A wind sensor as set and as tried: where it stands, and what it does when it is lost."""
+
+    set_to_m_per_s: Speed | None = Field(None, description="takes in at this wind, as it reads it")
+    bears_m_per_s: Speed | None = Field(
+        None, description="wind that the thing stands while it is out; absent: what it is set to"
+    )
+    read_m_per_s: Speed | None = Field(None, description="what it read on site, in some wind")
+    in_the_open_m_per_s: Speed | None = Field(
+        None, description="a hand instrument at the same minute in the open, as over the ridge"
+    )
+    line_open: Literal["taken in", "left out"] | None = Field(
+        None, description="what happens while its line is open, tried by taking one core off"
+    )
 
 
 class DeviceSheet(Model):
@@ -268,6 +305,13 @@ class DeviceSheet(Model):
     )
     wind_sensor: bool | None = Field(
         None, description="of what a gust can tear off: a sensor takes it in by itself, whatever a fob says"
+    )
+    wind: WindSensor | None = Field(None, description="that sensor, as set and as tried")
+    safeguard_readings: tuple[SafeguardReading, ...] | None = Field(
+        None, description="safeguards read with a meter; one that reads wrong counts for nothing"
+    )
+    insulation_ohm: Ohms | None = Field(
+        None, description="least of its mains parts to earth, measured by the electrician"
     )
     isolator: Literal["lockable", "not lockable", "none"] | None = Field(
         None, description="switch at the place of work that takes its power away, as found on site"

@@ -32,6 +32,7 @@ __all__ = [
     "Current",
     "FobSheet",
     "Grade",
+    "OutputContact",
     "Pulses",
     "ReceiverSheet",
     "Rectifier",
@@ -54,6 +55,22 @@ class SignalSheet(Model):
     )
     current_max_a: Amperes | None = Field(None, description="most current it may carry")
     voltage_max_v: Volts | None = Field(None, description="highest voltage it may switch")
+
+
+class OutputContact(Model):
+    """The contact of one output, where it is not as the receiver's others."""
+
+    contact_rated_a: Amperes | None = Field(None, description="resistive, continuous")
+    contact_rated_v: Volts | None = Field(
+        None, alias="contact_rated_voltage", description="highest voltage it may switch"
+    )
+    contact_make_a: Amperes | None = Field(None, description="peak it may make")
+    contact_min_a: SmallAmperes | None = Field(None, description="least current that keeps it clean")
+    contact_min_v: Volts | None = Field(
+        None, alias="contact_min_voltage", description="least voltage that keeps it clean"
+    )
+    contact_life: Life | None = Field(None, description="operations at the rated load")
+    mains_rated: bool | None = Field(None, description="it and its terminals are made for mains voltage")
 
 
 class ReceiverSheet(Model):
@@ -138,6 +155,11 @@ class ReceiverSheet(Model):
     mains_rated: bool | None = Field(
         None, description="its contacts and terminals are made for mains voltage"
     )
+    contacts: dict[str, OutputContact] | None = Field(
+        None,
+        description="number of an output → what its contact may, where it is not as the others, as of signal"
+        " contacts beside power contacts; what is not given there is as of the others",
+    )
     contacts_apart: bool | None = Field(
         None,
         description="its contacts are kept apart from each other, and from its supply, as mains from"
@@ -166,6 +188,16 @@ class ReceiverSheet(Model):
     grade: Grade | None = Field(
         None, description="that its maker declares for it as a part of an alarm system"
     )
+
+    def contact_of(self, number: str) -> OutputContact:
+        """What the contact of one output may: its own values, and for the rest those of all."""
+        own = (self.contacts or {}).get(number) or OutputContact()
+        return OutputContact.model_construct(
+            **{
+                name: getattr(own if name in own.model_fields_set else self, name)
+                for name in OutputContact.model_fields
+            }
+        )
 
 
 class FobSheet(Model):

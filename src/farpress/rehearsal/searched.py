@@ -9,6 +9,7 @@ from farpress.case.access import unsets_and_opens
 from farpress.case.behaviour import PRESENCE, PULSE_LONGEST_S, after_power_return, leaves_worked
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of, promises_of, seconds, switching
+from farpress.case.found_on_site import working_safeguards
 from farpress.core.rehearsal import watches
 from farpress.core.rehearsal.model import StateModel, join
 from farpress.phrases import listed
@@ -208,7 +209,7 @@ def closes_on_somebody(path: str, outputs: tuple[OutputAt, ...], code: str) -> S
             )
         return (
             f"Whether the safeguards of {name} were tested is not recorded; have them tested."
-            if set(sheet.safeguards) & PRESENCE and sheet.safeguards_tested is None
+            if set(working_safeguards(sheet) or ()) & PRESENCE and sheet.safeguards_tested is None
             else ""
         )
 

@@ -9,6 +9,7 @@ from farpress.case.areas import detectors_of, own_areas, state_paths
 from farpress.case.behaviour import PRESENCE, hours_kept, prevents_setting, waits_for
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
+from farpress.case.found_on_site import working_safeguards
 from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import loose_leaves, panels
 from farpress.core.rehearsal.contacts import contact, edge
@@ -246,7 +247,9 @@ def _thing(
             site.taken += [
                 f"{works} goes open, stop, close, stop, because the sheet does not say" for works in silent
             ]
-        presence = bool(set(sheet.safeguards or ()) & PRESENCE) and sheet.safeguards_tested is not False
+        presence = (
+            bool(set(working_safeguards(sheet) or ()) & PRESENCE) and sheet.safeguards_tested is not False
+        )
         waits = not (
             sheet.closes_after_power_return if sheet.closes_after_power_return is not None else bool(resumes)
         )

@@ -175,9 +175,7 @@ def relay_remedy(
         if name == output.output.via or not fits(part.sheet):
             continue
         coil = coil_on(case, output, name, part)
-        wets = output.box.contact_min_a
-        sheet = case.equipment.receivers[output.receiver_path].sheet
-        wets = sheet.contact_min_a if wets is None else wets
+        wets = case.equipment.receivers[output.receiver_path].sheet.contact_of(output.number).contact_min_a
         if (
             coil is None
             or not coil.holds

@@ -25,6 +25,7 @@ from farpress.judging.device.safeguards import in_sight, judge_safeguards, prote
 from farpress.judging.device.waits import judge_waits
 from farpress.judging.device.warming import judge_warming
 from farpress.judging.device.wind import judge_wind
+from farpress.judging.hurting import FIXED_HOLD
 from farpress.judging.output.times import travels_of
 from farpress.units import rounded_down
 
@@ -167,10 +168,14 @@ def _overtravel(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findin
         because=because,
         asks=asks,
         remedies=lambda _: (
-            Remedy(
-                f"A leaf no faster than {rounded_down(wanted_m / runs_on_s, 2):.2f} m/s, or a"
-                " receiver that drops out sooner",
-                f"{1000 * wanted_m:g} mm",
-            ),
+            (FIXED_HOLD,)
+            if driven.traits.lifts
+            else (
+                Remedy(
+                    f"A leaf no faster than {rounded_down(wanted_m / runs_on_s, 2):.2f} m/s, or a"
+                    " receiver that drops out sooner",
+                    f"{1000 * wanted_m:g} mm",
+                ),
+            )
         ),
     )

@@ -9,6 +9,7 @@ from farpress.case.behaviour import PRESENCE
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_12453_TABLE
 from farpress.case.driven import Driven, closes, driven_of, promises_of, subjects_of
+from farpress.case.found_on_site import working_safeguards
 from farpress.case.leaf import OVERTRAVEL_LONGEST_M, run_on
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
@@ -51,9 +52,10 @@ def protection(driven: Driven) -> str:
     Full is presence detection that makes contact impossible, or limited force together
     with beams, a loop or the like.
     """
-    if driven.sheet.safeguards is None:
+    working = working_safeguards(driven.sheet)
+    if working is None:
         return "unknown"
-    has = set(driven.sheet.safeguards)
+    has = set(working)
     if "presence" in has or (has & PRESENCE and has & CONTACT):
         return "full"
     if has & CONTACT:
@@ -74,7 +76,7 @@ def is_guarded(driven: Driven) -> bool:
 
 
 def _has_loop_alone(driven: Driven) -> bool:
-    return set(driven.sheet.safeguards or ()) == {"loop"}
+    return set(working_safeguards(driven.sheet) or ()) == {"loop"}
 
 
 def _is_unseen_by_loop(driven: Driven) -> bool:
@@ -134,7 +136,10 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
     blind = dict.fromkeys(place for output, use in uses for place in blind_places(case, output, use))
     if is_automatic and blind:
         what += f", and is worked from {listed(blind)}, where its whole movement is not seen"
-    has = ", ".join(sheet.safeguards or ()) or "none"
+    has = ", ".join(working_safeguards(sheet) or ()) or "none"
+    works = working_safeguards(sheet) or ()
+    lost = [guard for guard in sheet.safeguards or () if guard not in works]
+    has += f" ({listed(lost)} read and found not to work)" if lost else ""
     is_enough = is_guarded(driven)
     answer, because = Answer.YES, ""
     asks: tuple[Ask, ...] = ()

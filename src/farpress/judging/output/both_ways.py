@@ -8,6 +8,7 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_12453_TABLE, PRACTICE
 from farpress.case.driven import Driven, change, driven_of, subjects_of
+from farpress.case.found_on_site import working_safeguards
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef
 from farpress.judging.check import Answer, Check
@@ -68,7 +69,7 @@ def _judged(case: Case, output: OutputAt, driven: Driven) -> Finding:
         )
     else:
         where = "" if is_seen else ", pressed from where it is not all seen"
-        has = ", ".join(driven.sheet.safeguards or ()) or "none"
+        has = ", ".join(working_safeguards(driven.sheet) or ()) or "none"
         answer, says = Answer.NO, f"{shuts}{also}{where}; recorded safeguards: {has}."
     return BOTH_WAYS.decide(
         about=f"{output.path}: {driven.works}",

@@ -32,6 +32,16 @@ _CONTROLLER: Final = Remedy(
     "A controller with its own run time and limit, which the fob only starts and stops"
 )
 
+_ON_SITE: Final = Remedy(
+    "A control on site that ends it by what it waits for, as a level, an end switch or a time, and without"
+    " power too; a fob at most starts it, in sight"
+)
+
+_NO_SAFETY: Final = Remedy(
+    "No fob on a safety input: a key switch on site for whoever stands there and watches, in the drive's own"
+    " operating mode for it"
+)
+
 
 def judge(case: Case) -> Iterator[Finding]:
     """OUT-14 of every output of a function that says how long it lasts."""
@@ -81,8 +91,12 @@ def _judged(case: Case, output: OutputAt, name: str, wanted: float) -> Finding:
     fits = longest is not None and longest >= wanted
     machine = next((driven for driven in driven_of(case, output) if driven.traits.hurts), None)
     remedies: tuple[Remedy, ...] = (_CONTROLLER,)
-    if machine is not None:
+    if any(driven.logic == "safety" for driven in driven_of(case, output)):
+        remedies = (_NO_SAFETY,)
+    elif machine is not None and machine.traits.lifts:
         remedies = (held_instead(case, output, machine)[0],)
+    elif machine is not None:
+        remedies = (_ON_SITE,)
     elif fits:
         remedies = (Remedy(f"A pulse of {write_quantity(wanted, 'time')}"), _CONTROLLER)
     return LASTS.judge(

@@ -57,6 +57,11 @@ _LAST_PRESS_DECIDES: Final = Remedy(
     "the last press decides",
 )
 
+_SIGNALS: Final = Remedy(
+    "A control of its own for the lights, with a time in which both sides are red, a watch over its lamps and"
+    " loops that ask for green; a fob at most asks"
+)
+
 _ALARM: Final = "setting and unsetting an alarm"
 _ESCAPE: Final = "the lock of an escape door"
 
@@ -167,6 +172,8 @@ def _refused(case: Case, output: OutputAt, driven: Driven, barred: str) -> Findi
     if wrong is not None:
         because += f" As often as it is used it stands the other way round in {wrong:.1%} of all days."
     remedies = [held_instead(case, output, driven)[0] if driven.traits.lifts else remedy]
+    if driven.traits.directs:
+        remedies = [_SIGNALS]
     if driven.traits.stays_live:
         because += f" {CAUTIONS[driven.traits.cautions[0]]}"
         remedies.append(

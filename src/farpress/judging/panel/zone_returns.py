@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
+from farpress.case.cabling import shares_return
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN
 from farpress.case.cores import HOT, core_of_run
 from farpress.case.supply_ends import End, ends_of
 from farpress.core.wiring.zones import zone_ohm
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.premises import CableRun
 from farpress.judging.check import Answer, Check
 from farpress.judging.panel.loop_bands import ohms
 from farpress.judging.panel.zone_states import KnownZone, ZoneAt
 from farpress.sources import Citation, Mark
 from farpress.units import write_quantity
 
-__all__ = ["SHARED_RETURN", "judge_return", "seen_ohm"]
+__all__ = ["SHARED_RETURN", "judge_return", "lift_v_of", "on_the_core", "seen_ohm"]
 
 SHARED_RETURN: Final = Check(
     "PAN-24",
@@ -49,16 +51,12 @@ def judge_return(case: Case, zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]
     run = zone_at.zone.cable
     if run is None or run.shares_return_with is None:
         return
-    other = _sharer(case, zone_at.path.split("/")[0], run.shares_return_with)
+    together = on_the_core(case, zone_at.path.split("/")[0], run.shares_return_with)
     core = core_of_run(case, run)
     loop = zone_at.loop
     asks: tuple[Ask, ...] = ()
-    lift_v: float | None = None
-    if other is not None and other.amperes is not None and core is not None:
-        lengths = [run.length_m, other.run.length_m if other.run else run.length_m]
-        shared_m = min(lengths) if run.shared_m is None else min(run.shared_m, *lengths)
-        lift_v = other.amperes * core.hot_ohm_per_km * shared_m / 1000.0
-    else:
+    lift_v = lift_v_of(run, together, None if core is None else core.hot_ohm_per_km)
+    if lift_v is None:
         asks = (Ask(f"Find the current of {run.shares_return_with}.", Who.LABEL),)
     supply_v = None if loop is None else loop.supply_v
     pull_up_ohm = None if loop is None else loop.pull_up_ohm
@@ -70,8 +68,10 @@ def judge_return(case: Case, zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]
     asks = (*asks, *(known.asks if isinstance(known, KnownZone) else known))
     head = f"{zone_at.head} comes back on the core of {run.shares_return_with}"
     answer, says = Answer.UNKNOWN, f"{head}; what the panel reads while that is on is not known."
-    if not asks and isinstance(known, KnownZone) and lift_v is not None and supply_v and pull_up_ohm:
+    if isinstance(known, KnownZone) and lift_v is not None and supply_v and pull_up_ohm:
         answer, told = _read(known, lift_v, supply_v, pull_up_ohm)
+        if asks and answer is Answer.YES:
+            answer = Answer.UNKNOWN  # with its resistors as marked; what is not known may spoil it
         says = f"{head}, which lifts it by {write_quantity(lift_v, 'voltage')} while that is on: {told}."
     yield SHARED_RETURN.decide(
         about=zone_at.about,
@@ -80,10 +80,28 @@ def judge_return(case: Case, zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]
         answer=answer,
         says=says,
         because="The panel measures volts: those along the shared core count as ohms of the zone.",
-        asks=asks,
+        asks=asks if answer is Answer.UNKNOWN else (),
         remedies=(Remedy("Give the zone a return core of its own, from the panel to its far end"),),
-        sources=(*zone_at.sources, *(other.sources if other else ()), HOT, _DIVIDER, GIVEN),
+        sources=(
+            *zone_at.sources,
+            *(source for end in together for source in end.sources),
+            HOT,
+            _DIVIDER,
+            GIVEN,
+        ),
     )
+
+
+def lift_v_of(run: CableRun, together: Sequence[End], ohm_per_km: float | None) -> float | None:
+    """Volts by which what is on lifts the far end of a shared core [V]; None where not all of it is known."""
+    if not together or ohm_per_km is None or any(end.amperes is None for end in together):
+        return None
+    lift_v = 0.0
+    for end in together:
+        lengths = [run.length_m, end.run.length_m if end.run else run.length_m]
+        shared_m = min(lengths) if run.shared_m is None else min(run.shared_m, *lengths)
+        lift_v += (end.amperes or 0.0) * ohm_per_km * shared_m / 1000.0
+    return lift_v
 
 
 def _read(known: KnownZone, lift_v: float, supply_v: float, pull_up_ohm: float) -> tuple[Answer, str]:
@@ -99,9 +117,12 @@ def _read(known: KnownZone, lift_v: float, supply_v: float, pull_up_ohm: float) 
     return Answer.of(is_right), "; ".join(words)
 
 
-def _sharer(case: Case, premises: str, name: str) -> End | None:
-    """What hangs on any supply of the premises by this name."""
-    every = (
-        end for supply in case.job.premises[premises].supplies for end in ends_of(case, premises, supply)
-    )
-    return next((end for end in every if name in (end.name, *end.aliases)), None)
+def on_the_core(case: Case, premises: str, name: str) -> tuple[End, ...]:
+    """What hangs on any supply of the premises by this name, and all that comes back on its core."""
+    for supply in case.job.premises[premises].supplies:
+        ends = tuple(ends_of(case, premises, supply))
+        named = next((end for end in ends if name in (end.name, *end.aliases)), None)
+        if named is not None:
+            names = shares_return(ends, named)
+            return tuple(end for end in ends if end.name in names)
+    return ()

@@ -12,6 +12,7 @@ from farpress.case.behaviour import PRESENCE
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_13637
 from farpress.case.driven import Driven, closes, driven_of, moves, subjects_of
+from farpress.case.found_on_site import working_safeguards
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Remedy
 from farpress.domain.job import Rule
@@ -34,7 +35,7 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
     for path, uses in seen.items():
         driven = uses[0][1]
         subjects = tuple(dict.fromkeys(ref for output, use in uses for ref in subjects_of(output, use)))
-        has = set(driven.sheet.safeguards or ()) & PRESENCE
+        has = set(working_safeguards(driven.sheet) or ()) & PRESENCE
         text = f"{DUTIES['machine']} {caution('automatic closing')}"
         if driven.sheet.safeguards is None:
             yield Ruling(

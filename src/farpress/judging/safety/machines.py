@@ -116,6 +116,11 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
         instead, why = held_instead(case, output, driven)
         remedies, sources = (instead, *_LOCAL), (*sources, _HELD)
         says = f"{what}, and it goes on when the button is let go: refused. {traits.hurts.capitalize()}."
+    elif traits.lifts and held_instead(case, output, driven)[1]:
+        answer = Answer.NO
+        instead, why = held_instead(case, output, driven)
+        remedies, sources = (instead, *_LOCAL), (*sources, _HELD)
+        says = f"{what}, and only the thumb on the fob stops it: refused. {traits.hurts.capitalize()}."
     elif not promises_of(case, output.functions):
         answer = Answer.UNKNOWN
         says = f"{what}; from where is not said. {traits.hurts.capitalize()}."

@@ -12,13 +12,14 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_12453_TABLE, EN_13637, MAINS, RADIO
 from farpress.case.driven import Driven, driven_of, moves, subjects_of
+from farpress.case.found_on_site import working_safeguards
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import OutputRef
 from farpress.domain.told_words import SAFETY, told
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
-from farpress.judging.safety import calls, found, machines, misuse, one_press, relied_on, way_out
+from farpress.judging.safety import calls, found, machines, misuse, one_press, read, relied_on, way_out
 
 __all__ = [
     "ESCAPE_DOOR",
@@ -93,6 +94,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from way_out.judge(case)
     yield from calls.judge(case)
     yield from found.judge(case)
+    yield from read.judge(case)
     yield from relied_on.judge(case)
     yield from one_press.judge(case)
 
@@ -156,7 +158,7 @@ def _hold_to_run(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findi
         or driven.logic in ("stop", "safety")
     ):
         return
-    safeguards = driven.sheet.safeguards
+    safeguards = working_safeguards(driven.sheet)
     if safeguards is None:
         says = (
             f"{driven.works} moves while a fob's button is held; whether anything else guards it is not"

@@ -122,6 +122,8 @@ def short_circuit(
     current = end_short_circuit_a(voltage_v=volts, source_ohm=source or 0.0, loop_ohm=loop)
     if limit.value is not None and limited is not None and limited < limit.value <= current:
         return _held_by_electronics(case, path, part, ends, end, limit, limited)
+    if limited is not None and sheet.limit_a is not None:  # as its sheet says, whatever the way would let by
+        most, current = min(most, limited), min(current, limited)
     branch, held = _branch_fuse(
         min(current, limited or current), _load_a(mine), lambda rating: _on_branch(case, path, mine, rating)
     )

@@ -136,7 +136,11 @@ def winding(path: str, ends: tuple[End, ...], end: End) -> Winding:
     both = [
         other
         for other in ends
-        if other.current == "dc or ac" and not other.is_coil and other.rectifies != "none"
+        if not other.is_coil
+        and (
+            other.rectifies in ("bridge", "half-wave")
+            or (other.current == "dc or ac" and other.rectifies is None)
+        )
     ]
     names = ", ".join(other.who for other in both)
     because = (

@@ -341,3 +341,23 @@ def test_con_06_no_more_years_are_said_than_anybody_waits_for() -> None:
     finding = finding_of(judged(device, {"contact_life": 1_000_000}, operations_per_day=20.0), "CON-06")
 
     assert "99.0 years at 20 a day" in finding.says
+
+
+@pytest.mark.parametrize(
+    ("contacts", "verdict"),
+    [
+        (None, Verdict.FAILS),
+        ({"2": {"contact_min_a": 0.001}}, Verdict.FAILS),
+        ({"1": {"contact_min_a": 0.0021}}, Verdict.FAILS),
+        ({"1": {"contact_min_a": 0.002}}, Verdict.THIN),
+        ({"1": {"contact_min_a": 0.001}}, Verdict.HOLDS),
+    ],
+)
+def test_con_04_the_contact_of_one_output_may_differ_from_the_others(
+    contacts: dict[str, Any] | None, verdict: Verdict
+) -> None:
+    """Signal contacts beside power contacts: 2 mA of an input on one that needs no more."""
+    found = judged(signal(amperes=0.002), {"contact_min_a": 0.1, "contacts": contacts})
+
+    assert finding_of(found, "CON-04").verdict is verdict
+    assert finding_of(found, "CON-08").verdict is Verdict.HOLDS  # what is not given there is as of the others

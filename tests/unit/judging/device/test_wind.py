@@ -17,6 +17,14 @@ from helpers.logic_case import a_case
 HOLDS, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.UNKNOWN, Verdict.FAILS
 
 
+TRIED: dict[str, Any] = {
+    "set_to_m_per_s": 10.0,
+    "read_m_per_s": 4.0,
+    "in_the_open_m_per_s": 4.0,
+    "line_open": "taken in",
+}
+
+
 def _awning(kind: str, **sheet: Any) -> Finding:
     awning = {"device": "awning", "inputs": {"out": {"logic": "up"}, "in": {"logic": "down"}}, **sheet}
     outputs: dict[str, dict[str, Any]] = {
@@ -29,7 +37,43 @@ def _awning(kind: str, **sheet: Any) -> Finding:
 @pytest.mark.parametrize(("sensor", "verdict"), [(True, HOLDS), (False, FAILS), (None, UNKNOWN)])
 def test_dev_09_a_wind_sensor_takes_it_in(sensor: bool | None, verdict: Verdict) -> None:
     """Where nobody looked it is asked."""
-    assert _awning("follow", wind_sensor=sensor).verdict is verdict
+    assert _awning("follow", wind_sensor=sensor, wind=TRIED if sensor else None).verdict is verdict
+
+
+@pytest.mark.parametrize(("open_mps", "verdict"), [(9.0, FAILS), (4.41, FAILS), (4.4, HOLDS), (4.0, HOLDS)])
+def test_dev_09_a_sensor_in_the_lee_acts_too_late(open_mps: float, verdict: Verdict) -> None:
+    """Set to 10 m/s and reading 4 where there are 9 it acts at 22.5; a tenth is left for two instruments."""
+    found = _awning("follow", wind_sensor=True, wind={**TRIED, "in_the_open_m_per_s": open_mps})
+
+    assert found.verdict is verdict
+    assert ("22.5 m/s" in found.says) is (open_mps == 9.0)
+    assert any("set it to 4.9 m/s" in one.does for one in found.remedies) is (open_mps == 9.0)
+
+
+@pytest.mark.parametrize(("bears", "verdict"), [(22.4, FAILS), (22.5, HOLDS), (23.0, HOLDS)])
+def test_dev_09_what_it_bears_counts_where_it_is_known(bears: float, verdict: Verdict) -> None:
+    """The limit is what the thing stands, not what somebody turned."""
+    wind = {**TRIED, "in_the_open_m_per_s": 9.0, "bears_m_per_s": bears}
+    assert _awning("follow", wind_sensor=True, wind=wind).verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("wind", "verdict"),
+    [
+        ({**TRIED, "line_open": "left out"}, FAILS),
+        ({**TRIED, "line_open": None}, UNKNOWN),
+        ({"line_open": "taken in"}, UNKNOWN),
+        (None, UNKNOWN),
+    ],
+)
+def test_dev_09_a_sensor_that_is_lost_takes_in_and_what_is_not_tried_is_asked(
+    wind: dict[str, Any] | None, verdict: Verdict
+) -> None:
+    """An open line that reads as no wind leaves it out; leaving the trial away is no better."""
+    found = _awning("follow", wind_sensor=True, wind=wind)
+
+    assert found.verdict is verdict
+    assert bool(found.asks) is (verdict is UNKNOWN)
 
 
 @pytest.mark.parametrize(("sensor", "verdict"), [(True, FAILS), (False, FAILS), (None, FAILS)])

@@ -627,3 +627,14 @@ def test_sup_04_warmth_adds_no_charge(coldest_degc: float) -> None:
     supply = {"battery": battery, "other_load_a": 0.5, "standby_s": 24 * 3600.0}
 
     assert finding_of(judged(supply=supply), "SUP-04").value == pytest.approx(16.0)
+
+
+def test_sup_05_a_limit_that_is_given_settles_it_without_the_source_resistance() -> None:
+    """Between what a soft source and a stiff one drive through a cable of 1 ohm lies what the fuse needs; the
+    supply gives 6 A, as its sheet says, and the fuse never operates.
+    """
+    for limit_a, verdict, amperes in ((6.0, FAILS, 6.0), (60.0, UNKNOWN, None)):
+        found = judged(run={"part": "ohm"}, supply={"fuse_a": 5.0, "source_ohm": None, "limit_a": limit_a})
+        finding = finding_of(found, "SUP-05", "lamp")
+        assert finding.verdict is verdict
+        assert amperes is None or finding.value == pytest.approx(amperes)

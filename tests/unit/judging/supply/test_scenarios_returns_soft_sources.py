@@ -297,6 +297,21 @@ def test_rectifiers_on_one_winding_must_fit_each_other(
     )
 
 
+@pytest.mark.parametrize(
+    ("drive", "verdict"), [("half-wave", Verdict.FAILS), ("none", Verdict.HOLDS), (None, Verdict.HOLDS)]
+)
+def test_a_control_that_wants_only_a_contact_rectifies_too_where_the_winding_feeds_it(
+    drive: str | None, verdict: Verdict
+) -> None:
+    """Its inputs are free of potential; its supply is not."""
+    fed = {"from": "main", "cable": {"part": "twin-1.0", "length_m": 5.0}}
+    post = {"device": "bollard", "supply": "potential-free", "rectifies": drive, "fed": fed}
+    box = {"at": [0, 0], "supply": "dc or ac", "rectifies": "bridge", "current_idle_a": 0.03, "fed": fed}
+    found = judged({"supplies": {"main": AC}, "receivers": {"R1": box}, "devices": {"post": post}})
+
+    assert finding_of(found, "SUP-06", "R1").verdict is verdict
+
+
 def test_the_crest_of_a_transformer_is_held_against_the_electronics() -> None:
     """31.7 V at high mains: 44.8 V of crest."""
     findings = transformer({"peak_max_v": 50.0}, {"peak_max_v": 40.0})
