@@ -510,7 +510,9 @@ class Premises(Model):
         None, description="other premises whose plan this is drawn on, as two yards on one sheet"
     )
     surroundings: Literal["city", "business", "residential", "rural"] | None = Field(
-        None, description="what stands around; decides how much radio noise there is where none was measured"
+        None,
+        description="what stands around; decides how much radio noise there is where none was measured;"
+        " absent: the noisiest",
     )
     slope: tuple[Point, ...] = Field(
         (), description="points [x, y, height] of the ground; absent: level at 0 m"

@@ -43,6 +43,9 @@ FREQUENCY_HZ: Final = 433.92e6
 PLUGGED_M: Final = 0.5
 """An aerial drawn this near to its receiver, without coax, is plugged straight in: our choice."""
 
+NOISIEST: Final = max(SURROUNDINGS_NOISE_DB, key=lambda kind: SURROUNDINGS_NOISE_DB[kind])
+"""The surroundings with most noise: taken where a job does not say which it has."""
+
 READINGS: Final = Citation("readings of this job", mark=Mark.MEASURED)
 
 
@@ -253,20 +256,19 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
     if measured_dbm is not None:
         present, says, measured = measured_dbm, f"measured noise floor {measured_dbm:.0f} dBm", True
         cites += (Citation("noise floor of this job", mark=Mark.MEASURED), *cited(needed_level_dbm))
-    elif (
-        house.surroundings is not None
-        and sheet.bandwidth_hz is not None
-        and sheet.noise_figure_db is not None
-    ):
-        external = SURROUNDINGS_NOISE_DB[house.surroundings]
+    elif sheet.bandwidth_hz is not None and sheet.noise_figure_db is not None:
+        # what nobody said is taken as the noisiest: leaving it out makes no link better
+        surroundings = house.surroundings or NOISIEST
+        external = SURROUNDINGS_NOISE_DB[surroundings]
         total = total_noise_figure_db(external_db=external, noise_figure_db=sheet.noise_figure_db)
         usual_sd = noise_spread_db(
             external_db=external,
             noise_figure_db=sheet.noise_figure_db,
-            external_sd_db=NOISE_PLACE_SD_DB[house.surroundings],
+            external_sd_db=NOISE_PLACE_SD_DB[surroundings],
         )
         present, measured = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=total), False
-        says = f"noise floor {present:.0f} dBm usual for {house.surroundings} surroundings"
+        said = "" if house.surroundings else ", the noisiest, as no surroundings are given"
+        says = f"noise floor {present:.0f} dBm usual for {surroundings} surroundings{said}"
         cites += (*cited(total_noise_figure_db), *cited(noise_spread_db), *cited(needed_level_dbm))
     else:
         return Needed(

@@ -47,7 +47,7 @@ class Point(NamedTuple):
 
 
 class Gains(NamedTuple):
-    """Gains gains between isotropic aerials by upright and by level waves, each half of all that is sent."""
+    """Power gains between isotropic aerials by upright and by level waves, each half of all that is sent."""
 
     upright: float
     level: float

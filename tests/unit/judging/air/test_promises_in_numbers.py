@@ -212,6 +212,29 @@ def test_usual_noise_asks_and_measured_noise_decides() -> None:
     assert settled["quiet"].verdict is not Verdict.FAILS
 
 
+def test_no_surroundings_are_no_quiet_ones() -> None:
+    """From the street: a job that leaves them out stands no better than with any that it could give, asks for
+    the noise where that decides, and says what was taken.
+    """
+    quiet = {"noise_bursts": "0 %"}
+    kinds = ("city", "business", "residential", "rural")
+    given = {
+        kind: _promise("street", premises=quiet | {"surroundings": kind}, within="2 presses", at_least="50 %")
+        for kind in kinds
+    }
+    chances = {kind: finding.value or 0.0 for kind, finding in given.items()}
+    wished = f"{(chances['city'] + chances['rural']) / 2.0:.1f} %"
+    left_out = _promise(
+        "street", premises=quiet | {"surroundings": None}, within="2 presses", at_least=wished
+    )
+
+    assert chances["rural"] > chances["city"] + 1.0
+    assert left_out.value == pytest.approx(min(chances.values()))
+    assert left_out.verdict is Verdict.UNKNOWN
+    assert "as no surroundings are given" in left_out.because
+    assert any("noise floor" in ask.says for ask in left_out.asks)
+
+
 def test_how_much_of_the_time_others_may_take_is_said_where_nobody_measured() -> None:
     """95 % within one press beside the receiver: with just that share measured it holds, with a little
     more not.
