@@ -274,11 +274,16 @@ def group_text(number: int) -> str:
 
 
 def rate_text(presses_per_day: float) -> str:
-    """A number of presses as it is said: `6 presses a day`, `4 presses a week`, `1 press a month`."""
+    """A number of presses as it is said: `6 presses a day`, `4 presses a week`, `1 press a month`.
+
+    >>> rate_text(180.0), rate_text(0.6), rate_text(1.0)
+    ('180 presses a day', '4.2 presses a week', '1 press a day')
+    """
     for days, name in ((1.0, "day"), (7.0, "week"), (30.4, "month")):
         number = presses_per_day * days
         if number >= 0.95:
-            return f"{number:.2g} press{'' if round(number, 1) == 1 else 'es'} a {name}"
+            count = f"{number:.2g}" if number < 99.5 else f"{number:.0f}"
+            return f"{count} press{'' if round(number, 1) == 1 else 'es'} a {name}"
     return f"{presses_per_day * 365:.2g} presses a year"
 
 

@@ -66,7 +66,7 @@ _TOPICS: Final = {
     ),
     "contacts": (
         "relays contact_form contact_rated contact_rated_voltage contact_make contact_min contact_min_voltage"
-        " contact_life mains_rated output_form saturation via suppression limits_inrush contact form"
+        " contact_life contacts mains_rated output_form saturation via suppression limits_inrush contact form"
     ),
     "times": (
         "for pulse_min pulse_max toggle_after_power_return after_power_return retrigger interlock"
@@ -81,9 +81,9 @@ _TOPICS: Final = {
         " current_send current_sleep"
     ),
     "people and safety": (
-        "escape_route opens_by_hand fails isolator safeguards safeguards_tested force leaf edge_height speed"
-        " harmless interlocked waits_for waits_by people_inside set_prevented_by answered_by tested"
-        " separation_relay motors"
+        "escape_route opens_by_hand fails isolator safeguards safeguards_tested safeguard_readings insulation"
+        " force leaf edge_height speed harmless interlocked waits_for waits_by people_inside set_prevented_by"
+        " answered_by tested separation_relay motors"
     ),
     "learning and memory": (
         "learn_access learned_unknown capacity capacity_counts deletes_by window_single window_double counter"
