@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import islice
 
 import pytest
 
@@ -12,14 +13,16 @@ from farpress.case.changed import with_changes
 from farpress.case.door import case_of, open_job
 from farpress.catalogue.store import load_catalogue
 from farpress.domain.finding import Assessment, Change
+from farpress.errors import FarpressError
 from farpress.judging.as_json import assessment_json
 from farpress.judging.assess import assess
 from farpress.judging.check import without_remedies
 from farpress.judging.taking_over import forget_judged
+from farpress.kept.units import forget_all
 from farpress.reach.ways_kept import HEIGHTS, WAYS
 from farpress.rehearsal.search import SEARCHES
-from helpers.project import EXAMPLES
-from helpers.random_edits import random_edits
+from helpers.project import EXAMPLES, ROOT
+from helpers.random_edits import random_changes, random_edits
 
 pytestmark = pytest.mark.long
 
@@ -67,8 +70,48 @@ def test_an_edit_is_judged_as_a_whole_job(job: str, count: int) -> None:
 
 
 def _whole(case: Case) -> Assessment:
-    forget_judged()
+    forget_all()
     return assess(_anew(case))
+
+
+def _is_of_the_plan(says: str) -> bool:
+    return any(f".{table}." in says for table in ("walls", "levels", "steel", "places", "slope"))
+
+
+@pytest.mark.parametrize(
+    ("job", "count"), [("larkfen-house", 3), ("tallowmere-court", 2), ("brindlemark", 1)]
+)
+def test_edits_of_the_plan_are_judged_whole(job: str, count: int) -> None:
+    """A wall, an opening, a floor, a place: what rests on ways that stay as they were stands."""
+    case = open_job(EXAMPLES / job)
+    edits = (edit for edit in random_edits(case, seed=21) if _is_of_the_plan(edit[0]))
+    for says, edited in islice(edits, count):
+        forget_all()
+        before = assess(case)
+        after = assess(edited)
+        assert assess(case) == before, says
+        whole = _whole(edited)
+        assert after == whole, says
+        assert repr(after) == repr(whole), says
+
+
+@pytest.mark.parametrize("job", ["sound_house", "quarry-cottage", "drawn"])
+def test_changes_of_any_kind_are_judged_whole(job: str) -> None:
+    """Entries taken out and given twice move all lines below them, which findings name."""
+    case, judged = open_job(ROOT / "tests" / "data" / "jobs" / f"{job}.yaml"), 0
+    assess(case)
+    for changes in random_changes(case, seed=5):
+        try:
+            edited = with_changes(case, changes)
+        except FarpressError:
+            continue
+        after = assess(edited)
+        whole = _whole(edited)
+        assert repr(after) == repr(whole), changes
+        assert assess(case) == _whole(case), changes
+        judged += 1
+        if judged == 3:
+            break
 
 
 @pytest.mark.parametrize(

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from typing import Any, TypeVar
+from functools import partial
+from typing import Any, Final, TypeVar
 
 from farpress.case.case import Case
+from farpress.case.moved_lines import MovedLines, with_lines_moved
 from farpress.case.reads import Edit, Found, ReadKey, Reads, unnoted
 from farpress.errors import FarpressError
 
@@ -16,22 +18,32 @@ Made = tuple[Any, Reads]
 
 _Value = TypeVar("_Value")
 
+_NOTHING_MOVED: Final[MovedLines] = {}
+
 
 class CaseAfter(Case):
     """A case that knows what was made of the one before it."""
 
     def after(
-        self, before: Mapping[Hashable, Made], changed: frozenset[ReadKey], *, is_noting: bool, offers: bool
+        self,
+        before: Mapping[Hashable, Made],
+        changed: frozenset[ReadKey],
+        *,
+        lines: MovedLines = _NOTHING_MOVED,
+        is_noting: bool,
+        offers: bool,
     ) -> TakenOver:
         """Take over from now on what was made of another case.
 
         Args:
             before: what was made of it.
             changed: the fields that are otherwise; see `differences`.
+            lines: of the job file that stand elsewhere and are the same.
             is_noting: this case notes what is read of it, so that what is made of it can be taken over too.
             offers: remedies have to be the same too.
         """
-        taken = TakenOver(before, Edit(changed, self._again, is_noting=is_noting), offers=offers)
+        edit = Edit(changed, partial(self._again, lines=lines), is_noting=is_noting)
+        taken = TakenOver(before, edit, lines, offers=offers)
         self.__dict__["_taken"] = taken
         return taken
 
@@ -49,8 +61,12 @@ class CaseAfter(Case):
             return made
         return super().kept(key, make)
 
-    def _again(self, reads: Found) -> Found | None:
-        """A plain value of the case before found in this one; None where it cannot be."""
+    def _again(self, reads: Found, lines: MovedLines) -> Found | None:
+        """A plain value of the case before found in this one; None where it cannot be, or named other lines
+        then.
+        """
+        if with_lines_moved(reads.value, lines) is not reads.value:
+            return None
         with unnoted():
             try:
                 self.found(reads.make, *reads.names)
@@ -80,23 +96,28 @@ class TakenOver:
         made: key → what was made, or taken over.
     """
 
-    def __init__(self, before: Mapping[Hashable, Made], edit: Edit, *, offers: bool) -> None:
+    def __init__(
+        self, before: Mapping[Hashable, Made], edit: Edit, lines: MovedLines, *, offers: bool
+    ) -> None:
         """Begin.
 
         Args:
             before: what was made of the case before.
             edit: the case as it is now held against it.
+            lines: of the job file that stand elsewhere and are the same.
             offers: remedies have to be the same too.
         """
         self.made: dict[Hashable, Made] = {}
-        self._before, self._edit, self._offers = before, edit, offers
+        self._before, self._edit, self._lines, self._offers = before, edit, lines, offers
 
     def before(self, key: Hashable) -> Made | None:
         """What was made of the case before under a key and would be the same now."""
         found = self._before.get(key)
         if found is None or self._edit.meets(found[1]):
             return None
-        return None if self._offers and self._edit.meets_offers(found[1]) else found
+        if self._offers and self._edit.meets_offers(found[1]):
+            return None
+        return with_lines_moved(found[0], self._lines), found[1]
 
     def all_the_same(self) -> dict[Hashable, Made]:
         """All that was made, and of what nobody asked for all that is the same still."""

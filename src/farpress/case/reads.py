@@ -100,7 +100,8 @@ class Edit:
 
         Args:
             changed: fields that are otherwise.
-            find: a plain value found anew in the case as it is now; None where it cannot be.
+            find: a plain value found anew in the case as it is now; None where it cannot be, or where it
+                names a line that has moved.
             is_noting: the case as it is now notes what that reads.
         """
         self._changed, self._find, self._is_noting = changed, find, is_noting
@@ -113,7 +114,7 @@ class Edit:
             found = not reads.keys.isdisjoint(self._changed) or any(map(self.meets, reads.through))
             if found and isinstance(reads, Found):
                 again = self._find(reads)
-                found = again is None or again.value != reads.value
+                found = again is None or not _are_alike(again.value, reads.value)
                 if not found and again is not None and self._is_noting:
                     reads.take_over(again)
             self._known[reads] = found
@@ -122,6 +123,11 @@ class Edit:
     def meets_offers(self, reads: Reads) -> bool:
         """The same of what was read for remedies."""
         return reads.has_besides and self.meets(reads.besides)
+
+
+def _are_alike(value: Any, other: Any) -> bool:
+    """Whether two values are equal and would be written alike: a nought below nought is another number."""
+    return value is other or (value == other and repr(value) == repr(other))
 
 
 class _Noting(threading.local):

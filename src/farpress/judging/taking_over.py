@@ -15,6 +15,7 @@ from typing import Final, NamedTuple
 from farpress.case.after import CaseAfter, Made, plain_after
 from farpress.case.case import Case
 from farpress.case.differences import differences
+from farpress.case.moved_lines import MovedLines, moved_lines
 from farpress.case.reads import ReadKey
 from farpress.case.watched import watched_case
 from farpress.judging.check import remedies_are_wanted
@@ -46,10 +47,10 @@ def taking_over(case: Case) -> Iterator[CaseAfter]:
     """
     with _lock:
         kept = [judged for judged in _kept if judged.case.job.job == case.job.job]
-    before, changed = _nearest(case, kept)
+    before, changed, lines = _nearest(case, kept)
     is_whole = remedies_are_wanted()
     reader = watched_case(case) if is_whole else plain_after(case)
-    taken = reader.after(before, changed, is_noting=is_whole, offers=is_whole)
+    taken = reader.after(before, changed, lines=lines, is_noting=is_whole, offers=is_whole)
     yield reader
     if is_whole:
         with _lock:
@@ -64,10 +65,15 @@ def forget_judged() -> None:
         _kept.clear()
 
 
-def _nearest(case: Case, kept: Sequence[_Judged]) -> tuple[dict[Hashable, Made], frozenset[ReadKey]]:
-    """What was made of that kept case which differs in the fewest fields, and these."""
-    differing = [(differences(judged.case, case), judged) for judged in kept]
+def _nearest(
+    case: Case, kept: Sequence[_Judged]
+) -> tuple[dict[Hashable, Made], frozenset[ReadKey], MovedLines]:
+    """What was made of that kept case which differs in the fewest fields, these, and the lines that moved."""
+    differing = []
+    for judged in reversed(kept):
+        lines = moved_lines(judged.case.equipment, case.equipment)
+        differing.append((differences(judged.case, case, lines), lines, judged))
     if not differing:
-        return {}, frozenset()
-    changed, judged = min(reversed(differing), key=lambda pair: len(pair[0]))
-    return judged.made, changed
+        return {}, frozenset(), {}
+    changed, lines, judged = min(differing, key=lambda found: len(found[0]))
+    return judged.made, changed, lines

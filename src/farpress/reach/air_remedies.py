@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from farpress.case.case import OutputAt, promise_id
+from farpress.case.case import Case, OutputAt, promise_id
 from farpress.core.reach.scene import PathEnd
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.job import Promise
@@ -20,7 +20,7 @@ from farpress.reach.aerial_edits import aerial_edits
 from farpress.reach.gaps import GapKind
 from farpress.reach.mountable import MountedAt, mount_near
 from farpress.reach.outside_wall import COAX, outside_the_wall
-from farpress.reach.radio_link import Radio
+from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_receiver import AerialAt
 from farpress.reach.radio_scene import place_end, point_end
 
@@ -65,30 +65,31 @@ def remedies_for(
     return tuple(remedy for _, remedy in found[:_MOST])
 
 
-def _lost_by(radio: Radio, output: OutputAt, aerial: AerialAt) -> set[str]:
+def _lost_by(radio: Radio, output: OutputAt, aerial: AerialAt) -> frozenset[str]:
     """Promises at a receiver that are kept with its aerial as it is, and not with another one."""
-    lost = radio.lost_by.once(
-        (output.receiver_path, aerial),
-        lambda: frozenset(
-            promise_id(other) for other in radio.case.job.promises if _is_lost(radio, other, output, aerial)
-        ),
+    return radio.case.found(_all_lost_by, output.premises, output.receiver, aerial)
+
+
+def _all_lost_by(case: Case, premises: str, receiver: str, aerial: AerialAt) -> frozenset[str]:
+    return frozenset(
+        promise_id(promise)
+        for promise in case.job.promises
+        if _is_lost(case, promise, premises, receiver, aerial)
     )
-    return set(lost)
 
 
-def _is_lost(radio: Radio, promise: Promise, output: OutputAt, aerial: AerialAt) -> bool:
-    case = radio.case
-    location = case.place(promise.from_, output.premises)
+def _is_lost(case: Case, promise: Promise, premises: str, receiver: str, aerial: AerialAt) -> bool:
+    location = case.place(promise.from_, premises)
     paths = {other.receiver_path for other in case.outputs_of(promise.function)}
-    if location is None or location[0] != output.premises or output.receiver_path not in paths:
+    if location is None or location[0] != premises or f"{premises}/{receiver}" not in paths:
         return False
     shares = []
     for hung in (None, aerial):
-        link = radio.link(
+        link = radio_of(case).link(
             group=promise.to,
-            premises=output.premises,
-            receiver=output.receiver,
-            place=output.house.places[location[1]],
+            premises=premises,
+            receiver=receiver,
+            place=case.job.premises[premises].places[location[1]],
             place_path="/".join(location),
             aerial=hung,
         )
@@ -135,7 +136,7 @@ def _ideas(
             False,
             (),
         )
-    outside_wall = outside_the_wall(output, place) if here.end is not None else None
+    outside_wall = outside_the_wall(radio.case, output, place) if here.end is not None else None
     if outside_wall is not None:
         x, y = outside_wall.at[:2]
         length = outside_wall.coax.length_m if outside_wall.coax is not None else 0.0
@@ -160,7 +161,7 @@ def _ideas(
             here, end=PathEnd((x, y, z + 1.0), here.end.over_ground_m + 1.0, here.end.is_outdoors)
         )
         key = (*root, "antenna", "at") if box.antenna is not None else (*root, "at")
-        if not _is_under_an_edge(radio, premises, here.end):
+        if not radio.case.found(_is_under_an_edge, premises, here.end):
             yield (
                 "Aerial 1 m higher" if box.antenna is not None else "Receiver 1 m higher",
                 raised,
@@ -170,7 +171,7 @@ def _ideas(
         start = place_end(output.house, place)
         if math.dist(start.at_m, here.end.at_m) < _NEAR_M:
             return
-        for mount in _mounts_between(output, start, here.end):
+        for mount in _mounts_between(radio.case, output, start, here.end):
             second = AerialAt(
                 point_end(output.house, mount.at, mount.level, default_m=None),
                 here.gain_dbi,
@@ -181,23 +182,27 @@ def _ideas(
             yield f"A second receiver nearer by, {mount.says}", second, False, ()
 
 
-def _mounts_between(output: OutputAt, start: PathEnd, end: PathEnd) -> list[MountedAt]:
+def _mounts_between(case: Case, output: OutputAt, start: PathEnd, end: PathEnd) -> list[MountedAt]:
     """Where something can be mounted half-way and nearer, no farther off than a quarter of the way."""
     apart = math.dist(start.at_m[:2], end.at_m[:2])
     found = []
     for share in (0.5, 0.75, 1.0):
         x, y = (end.at_m[k] + share * (start.at_m[k] - end.at_m[k]) for k in (0, 1))
-        mount = mount_near(output.house, x, y, within_m=apart / 4.0)
+        mount = case.found(_mount_near, output.premises, x, y, apart / 4.0)
         if mount is not None and math.dist(mount.at[:2], end.at_m[:2]) > _BESIDE_M:
             found.append(mount)
     return list(dict.fromkeys(found))
 
 
-def _is_under_an_edge(radio: Radio, premises: str, end: PathEnd) -> bool:
+def _mount_near(case: Case, premises: str, x: float, y: float, within_m: float) -> MountedAt | None:
+    return mount_near(case.job.premises[premises], x, y, within_m=within_m)
+
+
+def _is_under_an_edge(case: Case, premises: str, end: PathEnd) -> bool:
     """Whether 1 m more would take the aerial over the upper edge of a wall near by: through a ceiling or a
     roof.
     """
-    panels = radio.plan(premises).scene.panels
+    panels = radio_of(case).plan(premises).scene.panels
     x, y, z = end.at_m
     for start, stop, top in zip(panels.start_m, panels.end_m, panels.top_m):
         along = stop - start

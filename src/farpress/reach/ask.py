@@ -155,7 +155,7 @@ def reach_map(
         map_named(house, level or ""),
         listening.end.at_m,
         aerial_at is not None,
-        tuple(dict.fromkeys(gap.says for gap in (*radio.plan(premises).gaps, *link.gaps))),
+        tuple(dict.fromkeys(gap.says for gap in (*radio.plan_gaps(premises), *link.gaps))),
         float(offset),
     )
 

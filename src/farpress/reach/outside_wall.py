@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.case.case import OutputAt
+from farpress.case.case import Case, OutputAt
 from farpress.domain.premises import Aerial, Place
 
 __all__ = ["COAX", "outside_the_wall"]
@@ -24,17 +24,31 @@ _OFF_WALL_M: Final = 0.3
 """How far off the wall an aerial stands; our choice, about half a wavelength."""
 
 
-def outside_the_wall(output: OutputAt, place: Place) -> Aerial | None:
+def outside_the_wall(case: Case, output: OutputAt, place: Place) -> Aerial | None:
     """An aerial on the outer face of the wall between a receiver indoors and a place out of doors; None where
     the receiver has another aerial already, or no wall lies within the length of a usual coax.
     """
     box = output.box
     if box.level is None or place.level is not None or box.antenna is not None or box.antenna_places:
         return None
-    start, end = np.array(box.at[:2], dtype=float), np.array(place.at[:2], dtype=float)
+    found = case.found(_outer_face, output.premises, tuple(box.at[:2]), tuple(place.at[:2]))
+    if found is None:
+        return None
+    x, y, length_m = found
+    coax = {"part": COAX, "length_m": length_m}
+    return Aerial.model_validate({"part": _WHIP, "at": (x, y, *box.at[2:]), "coax": coax})
+
+
+def _outer_face(
+    case: Case, premises: str, box_at: tuple[float, ...], place_at: tuple[float, ...]
+) -> tuple[float, float, float] | None:
+    """Where an aerial stands before the outermost wall between a receiver and a place, and the coax to there
+    [m]; None where no wall lies between, or too far off.
+    """
+    start, end = np.array(box_at, dtype=float), np.array(place_at, dtype=float)
     crossed = [
         (share, np.array(first[:2], dtype=float), np.array(second[:2], dtype=float))
-        for wall in output.house.walls
+        for wall in case.job.premises[premises].walls
         for first, second in itertools.pairwise(wall.along)
         if (share := _meets(start, end, np.array(first[:2]), np.array(second[:2]))) is not None
     ]
@@ -47,9 +61,7 @@ def outside_the_wall(output: OutputAt, place: Place) -> Aerial | None:
     if not 0.0 < way <= _COAX_MOST_M:
         return None
     x, y = foot + _OFF_WALL_M / way * (foot - start)
-    spot = (round(float(x), 1), round(float(y), 1), *box.at[2:])
-    coax = {"part": COAX, "length_m": float(math.ceil(way + _COAX_SPARE_M))}
-    return Aerial.model_validate({"part": _WHIP, "at": spot, "coax": coax})
+    return round(float(x), 1), round(float(y), 1), float(math.ceil(way + _COAX_SPARE_M))
 
 
 def _meets(

@@ -80,13 +80,9 @@ class Radio:
         self._scenes: Memo[PlanScene] = Memo()
         self._around: Memo[Around] = Memo()
         self._digests: Memo[bytes] = Memo()
-        self._paths: Memo[PathLoss] = Memo()
-        self._roofed: Memo[PathEnd] = Memo()
         self._readings: Memo[tuple[ReadingAt, ...]] = Memo()
         self._updated: Memo[Updated] = Memo()
         self._aerials: Memo[AerialAt] = Memo()
-        self.lost_by: Memo[frozenset[str]] = Memo()
-        """Receiver and another aerial for it → promises that would be lost with it, as far as asked."""
 
     def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> PlanScene:
         """The scene of an address."""
@@ -94,6 +90,10 @@ class Radio:
             (premises, frequency_hz),
             lambda: scene_of(self.case.job.premises[premises], self.case.equipment, frequency_hz),
         )
+
+    def plan_gaps(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> tuple[Gap, ...]:
+        """What the plan of an address leaves open."""
+        return self.case.found(_plan_gaps, premises, frequency_hz)
 
     def around(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> Around:
         """The scene of an address, made ready for every way."""
@@ -104,7 +104,7 @@ class Radio:
 
     def roofed(self, premises: str, end: PathEnd) -> PathEnd:
         """An end without a level that has walls round it lies indoors."""
-        return self._roofed.once((premises, end), lambda: self._under_roof(premises, end))
+        return self.case.found(_roofed, premises, end)
 
     def _under_roof(self, premises: str, end: PathEnd) -> PathEnd:
         has_walls_round = end.is_outdoors and bool(
@@ -116,10 +116,7 @@ class Radio:
         """The way between two ends; where no wall is drawn, getting into the building costs what buildings
         cost.
         """
-        return self._paths.once(
-            (premises, fob, aerial, frequency_hz),
-            lambda: self._kept_path(premises, fob, aerial, frequency_hz),
-        )
+        return self.case.found(_way, premises, fob, aerial, frequency_hz)
 
     def _kept_path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
         is_unwalled = self.is_unwalled(premises, fob, aerial)
@@ -227,7 +224,7 @@ class Radio:
         lines, gaps, sources = fob_lines(group, part, held)
         gaps += listening.gaps
         frequency = part.sheet.frequency_hz if part is not None and part.sheet.frequency_hz else FREQUENCY_HZ
-        drawn = self.plan(premises, frequency).gaps
+        drawn = self.plan_gaps(premises, frequency)
         if any(gap.kind is GapKind.WALL_LOSS for gap in drawn):
             gaps += drawn
         needed = self.needed(premises, receiver)
@@ -376,3 +373,15 @@ class Radio:
         if drawn is None:
             return None
         return self.aerial_at(premises, receiver, drawn, is_present=drawn is box.antenna)
+
+
+def _way(case: Case, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
+    return radio_of(case)._kept_path(premises, fob, aerial, frequency_hz)
+
+
+def _roofed(case: Case, premises: str, end: PathEnd) -> PathEnd:
+    return radio_of(case)._under_roof(premises, end)
+
+
+def _plan_gaps(case: Case, premises: str, frequency_hz: float) -> tuple[Gap, ...]:
+    return radio_of(case).plan(premises, frequency_hz).gaps

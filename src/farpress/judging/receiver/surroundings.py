@@ -230,7 +230,7 @@ def _unknown(radio: Radio, premises: str, receiver: str, house: Premises) -> Ite
             f"the surroundings of {premises} (city, business, residential, rural), or better its noise floor,"
             " measured"
         )
-    asks += [gap.says for gap in radio.plan(premises).gaps]
+    asks += [gap.says for gap in radio.plan_gaps(premises)]
     if box.level is not None and box.level not in house.levels:
         asks.append(f"level '{box.level}' of {receiver}: its floor and clear height")
     for name, place in house.places.items():
