@@ -27,6 +27,7 @@ RUN = (
 PAGES = [
     "promises",
     "mend",
+    "design",
     "plan",
     "wiring",
     "wiring/drawn?moment=open+gate",

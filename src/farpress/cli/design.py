@@ -77,12 +77,13 @@ def command(
     Example: farpress design my-job --fix "open gate.at=porch" --write drawn
     """
     from farpress.case.door import open_job
-    from farpress.cli.design_text import design_text, shown_variant
+    from farpress.cli.design_text import design_text
     from farpress.design.anew import anew_from
     from farpress.design.as_json import design_json
     from farpress.design.choosing import Variant
     from farpress.design.design import design
     from farpress.design.fixes import fixes_from
+    from farpress.design.telling import designs_told, shown_variant
     from farpress.design.writing import write_design
     from farpress.kept.store import store_left_alone
     from farpress.quoting.firm_lists import firm_lists
@@ -99,13 +100,16 @@ def command(
             fixes=fixes_from(bare.case, fix).or_else(bare.fixes),
             keep=keep,
             forbid=forbid,
-            norms=norms if (norms := firm_lists().norms).by_task else None,
+            lists=firm_lists(),
             progress=tell,
         )
     designs = replace(designs, asks=(*bare.asks, *designs.asks))
     if tell is not None:
         click.echo("\r\x1b[K", nl=False, err=True)
-    click.echo(design_json(designs) if form == "json" else design_text(designs, width=width, plain=plain))
+    if form == "json":
+        click.echo(design_json(designs))
+    else:
+        click.echo(design_text(designs_told(designs), width=width, plain=plain))
     shown = shown_variant(designs)
     if folder is not None and shown is not None:
         click.echo(f"Written to {write_design(case, bare.with_design(shown), folder)}.", err=True)

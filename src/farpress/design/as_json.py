@@ -31,7 +31,7 @@ def design_json(designs: Designs) -> str:
 def _variant(design: Design) -> dict[str, object]:
     return {
         "variant": design.variant,
-        "figures": asdict(design.figures),
+        "figures": asdict(design.figures) | {"money": _money(design)},
         "decisions": [
             {
                 "does": decision.does,
@@ -70,3 +70,8 @@ def _variant(design: Design) -> dict[str, object]:
 
 def _finding(finding: Finding) -> dict[str, object]:
     return {"code": finding.code, "about": finding.about, "verdict": finding.verdict, "says": finding.says}
+
+
+def _money(design: Design) -> str | None:
+    """Money as text: it is exact."""
+    return None if design.figures.money is None else str(design.figures.money)

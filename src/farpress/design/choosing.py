@@ -104,7 +104,7 @@ class Field:
         makes: what could be bought.
         source: where the supply hangs.
         fixes: what the user has decided.
-        weights: minutes of boxes and metres.
+        weights: minutes of boxes and metres, money as minutes.
     """
 
     def __init__(
@@ -256,7 +256,7 @@ class Field:
                     + self._metres(row, self.sites[n]) * self.weights.metre
                     + _WEIGHTS[variant].risk * risk
                 )
-        own = np.array([self._box_cost(site) for site in self.sites], dtype=float)
+        own = np.array([min(self._box_cost(site, part) for part in self.parts) for site in self.sites], float)
         kept: list[int] = []
         for score in scores:
             kept += [int(n) for n in np.argsort(score + own, kind="stable")[:_EACH]]
@@ -264,9 +264,9 @@ class Field:
         kept += [n for n in numbers if self.sites[n] in self._fixed_sites.values()]
         return sorted(set(kept))
 
-    def _box_cost(self, site: BoxSite) -> int:
+    def _box_cost(self, site: BoxSite, part: str) -> int:
         feed = cable_m(self.source.at, site.at) * self.weights.metre
-        return self.weights.box + feed + (self.weights.outside if site.level is None else 0)
+        return self.weights.box(part) + feed + (self.weights.outside if site.level is None else 0)
 
     def _box(self, option: _Option) -> Box:
         if option.site.box:
@@ -276,7 +276,7 @@ class Field:
         sheet = self.makes.receivers[option.part]
         # of two boxes at one price the one with fewer outputs: it is the cheaper part
         return Box(
-            self._box_cost(option.site) + (sheet.relays or 0),
+            self._box_cost(option.site, option.part) + (sheet.relays or 0),
             sheet.relays or 0,
             sheet.capacity,
             sheet.capacity_counts == "buttons",

@@ -15,6 +15,7 @@ from typing import Final
 from farpress.case.case import Case, promise_id
 from farpress.case.changed import with_changes
 from farpress.design.buttons import button_decisions
+from farpress.design.cables import contact_cable
 from farpress.design.choosing import ChosenBox, Field, Refuted, Variant, field_of
 from farpress.design.completing import completed
 from farpress.design.contradictions import contradictions
@@ -34,7 +35,7 @@ from farpress.judging.assess import assess
 from farpress.judging.check import without_remedies
 from farpress.mending.plan import mend
 from farpress.phrases import listed
-from farpress.quoting.norms import Norms
+from farpress.quoting.quotation import FirmLists, quotation_of
 from farpress.reach.radio_link import radio_of
 
 __all__ = ["design", "first_at_its_name"]
@@ -52,7 +53,7 @@ def design(
     fixes: Fixes = NOTHING_FIXED,
     keep: Collection[str] = (),
     forbid: Collection[str] = (),
-    norms: Norms | None = None,
+    lists: FirmLists | None = None,
     progress: Progress | None = None,
 ) -> Designs:
     """Draw up what is wished and not there yet; what stands already stays as it is.
@@ -63,7 +64,8 @@ def design(
         fixes: choices that are taken as they are.
         keep: further things, as a device or a group, that mending must not touch.
         forbid: words of parts that must not be used.
-        norms: the firm's own minutes; where it has none those of the invented pattern count.
+        lists: of the firm: minutes that it has none of count as in the invented pattern; without prices no
+            money is weighed or told.
         progress: told what is done, how many of how many; may raise KeyboardInterrupt to stop with what is
             whole.
 
@@ -80,7 +82,8 @@ def design(
             "There is nothing left to draw: each function has an output for what it shall work. Write"
             " 'works' at a function, or have what stands drawn anew with --anew."
         )
-    drawer = _Drawer(case, wishes, fixes, (tuple(keep), tuple(forbid)), norms_with(norms), tell)
+    given = lists or FirmLists()
+    drawer = _Drawer(case, wishes, fixes, (tuple(keep), tuple(forbid)), given, tell)
     found: list[Design] = []
     is_cut_short = False
     try:
@@ -99,7 +102,8 @@ def design(
         drawer.places(),
         drawer.unheard(),
         is_cut_short,
-        norms is not None,
+        bool(given.norms.by_task),
+        bool(given.prices.prices),
     )
 
 
@@ -112,7 +116,7 @@ def first_at_its_name(own: Design, found: Sequence[Design]) -> Design:
         found: all that were drawn.
     """
     measures: dict[Variant, Callable[[Design], float]] = {
-        Variant.CHEAPEST: lambda design: design.figures.minutes,
+        Variant.CHEAPEST: _dearness(found),
         Variant.FEWEST: lambda design: design.figures.boxes,
     }
     measure = measures.get(own.variant)
@@ -127,6 +131,17 @@ def first_at_its_name(own: Design, found: Sequence[Design]) -> Design:
     return replace(best, variant=own.variant) if measure(best) < measure(own) else own
 
 
+def _dearness(found: Sequence[Design]) -> Callable[[Design], float]:
+    """Money where each variant's is known and lacks the same prices, else minutes of work."""
+    priced = [design.figures for design in found]
+    if (
+        all(figures.money is not None for figures in priced)
+        and len({frozenset(figures.unpriced) for figures in priced}) == 1
+    ):
+        return lambda design: float(design.figures.money or 0)
+    return lambda design: design.figures.minutes
+
+
 class _Drawer:
     def __init__(
         self,
@@ -134,11 +149,12 @@ class _Drawer:
         wishes: Wishes,
         fixes: Fixes,
         limits: tuple[tuple[str, ...], tuple[str, ...]],
-        norms: Norms,
+        lists: FirmLists,
         tell: Progress,
     ) -> None:
         self.case, self.wishes, self.fixes = case, wishes, fixes
-        self.norms, self.tell = norms, tell
+        self.lists, self.tell = replace(lists, norms=norms_with(lists.norms)), tell
+        self.stands = quotation_of(case, assess(case), self.lists) if lists.prices.prices else None
         keep, self.forbid = limits
         self.keep = (*_standing(case), *keep)
         self.premises = tuple(dict.fromkeys(contact.premises for contact in wishes.contacts))
@@ -152,8 +168,11 @@ class _Drawer:
             sites = sites_of(radio_of(self.case), name)
             source = self._source(name, sites) if sites else BoxSite("", (0.0, 0.0, 0.0), None)
             makes = makes_of(self.case, name, source.at)
+            weights = weights_of(
+                self.lists.norms, self.lists.prices, receivers=makes.receivers, cable=contact_cable(self.case)
+            )
             self.fields[name] = field_of(
-                self.case, name, self.wishes.loads, sites, makes, source, self.fixes, weights_of(self.norms)
+                self.case, name, self.wishes.loads, sites, makes, source, self.fixes, weights
             )
 
     def places(self) -> int:
@@ -202,7 +221,7 @@ class _Drawer:
         draft = tuple(change for decision in decisions for change in decision.changes)
         mended = tuple(change for step in plan.steps for change in step.candidate.changes)
         whole = with_changes(done.case, mended) if mended else done.case
-        figures = figures_of(self.case, whole, plan.after, self.norms)
+        figures = figures_of(self.case, whole, plan.after, self.lists, self.stands)
         against = contradictions(self.case, whole, plan)
         stages = tuple(stage for stage in (draft, *done.stages, mended) if stage)
         return Design(variant, decisions, (*done.steps, *plan.steps), plan, whole, figures, stages, against)

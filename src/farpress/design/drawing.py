@@ -44,6 +44,7 @@ class Decision:
         at: "premises/receiver" or "premises/supply" that it draws; empty for none.
         paths: pairs of a function and the path of an output that is drawn for it.
         kinds: one line for each output, in words.
+        fixes: what keeps it as it is in another run, each as "function.key=value".
     """
 
     does: str
@@ -53,6 +54,7 @@ class Decision:
     at: str = ""
     paths: tuple[tuple[str, str], ...] = ()
     kinds: tuple[str, ...] = ()
+    fixes: tuple[str, ...] = ()
 
 
 def supply_decisions(premises: str, feeds: Sequence[SupplyFeed], source: BoxSite) -> Iterator[Decision]:
@@ -71,6 +73,10 @@ def supply_decisions(premises: str, feeds: Sequence[SupplyFeed], source: BoxSite
             (Change(("premises", premises, "supplies", feed.name), entry),),
             (premises,),
             f"{premises}/{feed.name}",
+            fixes=(
+                f"{premises}.supply at={_fixed_at(source)}",
+                *((f"{premises}.supply={feed.part}",) if feed.for_receivers else ()),
+            ),
         )
 
 
@@ -144,6 +150,11 @@ def _new_box(
         f"{premises}/{name}",
         tuple(paths),
         tuple(kinds),
+        tuple(
+            fix
+            for function in functions
+            for fix in (f"{function}.at={_fixed_at(box.site)}", f"{function}.receiver={box.part}")
+        ),
     )
 
 
@@ -296,6 +307,13 @@ def _feed_at(case: Case, premises: str, feed: SupplyFeed, source: BoxSite) -> tu
     """Where a supply hangs: where it stands, or where new ones come."""
     standing = case.job.premises[premises].supplies.get(feed.name)
     return source.at if standing is None or standing.at is None else tuple(standing.at)
+
+
+def _fixed_at(site: BoxSite) -> str:
+    """A place as it is fixed: by its name where it has one, else x,y,height."""
+    if site.name.startswith(("on the wall ", "at (")):
+        return ",".join(f"{metres:g}" for metres in site.at)
+    return site.name
 
 
 def _said(site: BoxSite) -> str:

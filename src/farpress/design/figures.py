@@ -15,23 +15,30 @@ from farpress.proving.plan import proving_plan
 from farpress.quoting.laying import needed_laying
 from farpress.quoting.needed import NeededItem
 from farpress.quoting.norms import Norms
+from farpress.quoting.pricing import PricedLine
+from farpress.quoting.quotation import FirmLists, Quotation, quotation_of
 from farpress.quoting.things import needed_things
 from farpress.quoting.works import needed_work
 
 __all__ = ["figures_of", "minutes_for"]
 
 _NONE: Final = Decimal(0)
+_NO_MONEY: Final = (None, "", ())
 
 
-def figures_of(before: Case, after: Case, assessment: Assessment, norms: Norms) -> DesignFigures:
+def figures_of(
+    before: Case, after: Case, assessment: Assessment, lists: FirmLists, stands: Quotation | None = None
+) -> DesignFigures:
     """Count what a variant takes and gives.
 
     Args:
         before: the job as it stands.
         after: the whole variant.
         assessment: of it.
-        norms: minutes of each task, as `farpress.design.norms.norms_with` fills them up.
+        lists: of the firm, its norms as `farpress.design.norms.norms_with` fills them up.
+        stands: the job as it stands, quoted by the same lists; None where no money is told.
     """
+    norms = lists.norms
     had, has = _work(before), _work(after)
     came = {task: max(amount - had.get(task, _NONE), _NONE) for task, amount in has.items()}
     separate = max(_separation_relays(after) - _separation_relays(before), 0)
@@ -49,7 +56,27 @@ def figures_of(before: Case, after: Case, assessment: Assessment, norms: Norms) 
         words.count(Verdict.FAILS),
         words.count(Verdict.THIN),
         words.count(Verdict.UNKNOWN),
+        *(_money(stands, quotation_of(after, assessment, lists)) if stands is not None else _NO_MONEY),
+        open=sum(chain.verdict is Verdict.UNKNOWN for chain in assessment.promises),
     )
+
+
+def _money(before: Quotation, after: Quotation) -> tuple[Decimal | None, str, tuple[str, ...]]:
+    """More to pay without tax, its currency, and what of it has no price; wishes count too."""
+    had = {line.name: line.bought for line in _lines(before)}
+    came = [line for line in _lines(after) if line.bought > had.get(line.name, _NONE)]
+    bills = [after.bill, *(option.bill for option in after.options)]
+    stood = [before.bill, *(option.bill for option in before.options)]
+    nets = [bill.net for bill in bills if bill is not None]
+    money = sum(nets, _NONE) - sum((bill.net for bill in stood if bill is not None), _NONE) if nets else None
+    unpriced = dict.fromkeys(line.name for line in came if line.amount is None)
+    return money, after.lists.terms.currency or after.lists.prices.currency, tuple(unpriced)
+
+
+def _lines(quoted: Quotation) -> Iterator[PricedLine]:
+    yield from quoted.lines
+    for option in quoted.options:
+        yield from option.lines
 
 
 def minutes_for(norms: Norms, task: str) -> Decimal:

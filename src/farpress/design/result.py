@@ -5,6 +5,7 @@ left.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from farpress.case.case import Case
 from farpress.design.choosing import Variant
@@ -26,10 +27,15 @@ class DesignFigures:
         metres: of cable drawn, coaxial cable too [m].
         minutes: of work [min].
         promises, kept: promises, and those of which nothing fails.
+        open: promises of which something is not known yet, and nothing fails.
         worst: the promise with the least reserve in the air, its chance and what was promised; None where
             none
             is known.
         fails, thin, unknown: findings.
+        money: more to pay without tax than as it stands, wishes too, by the firm's price list; None where it
+            tells none.
+        currency: code of ISO 4217; empty where the lists say none.
+        unpriced: what is new and has no price.
     """
 
     boxes: int
@@ -43,6 +49,10 @@ class DesignFigures:
     fails: int
     thin: int
     unknown: int
+    money: Decimal | None = None
+    currency: str = ""
+    unpriced: tuple[str, ...] = ()
+    open: int = 0
 
 
 @dataclass(frozen=True)
@@ -92,6 +102,7 @@ class Designs:
         unheard: promises that no place hears well enough: with the best chance, and where.
         is_cut_short: it was cancelled; what was whole by then is here.
         has_own_norms: minutes are the firm's own, as far as it has them.
+        has_prices: money was weighed and is told, by the firm's price list.
     """
 
     case: Case
@@ -101,3 +112,4 @@ class Designs:
     unheard: tuple[tuple[str, float, str], ...] = ()
     is_cut_short: bool = False
     has_own_norms: bool = False
+    has_prices: bool = False

@@ -7,11 +7,12 @@ from pathlib import Path
 
 from farpress.case.case import Case
 from farpress.design.result import Design
+from farpress.errors import InputError
 from farpress.jobfile.source import fingerprint_of
-from farpress.jobfile.writer import apply_changes, put_text
+from farpress.jobfile.writer import put_text, with_changes_made
 from farpress.mending.writing import write_changed
 
-__all__ = ["write_design"]
+__all__ = ["designed_text", "write_design"]
 
 
 def write_design(case: Case, design: Design, folder: Path) -> Path:
@@ -29,18 +30,28 @@ def write_design(case: Case, design: Design, folder: Path) -> Path:
         InputError: the folder is there already, or the job lies in no folder.
         JobFileError: the file cannot be written.
     """
-    first, *later = design.stages
-    file = write_changed(case, first, folder)
-    for stage in later:
-        apply_changes(folder, stage, fingerprint=fingerprint_of(file.read_bytes()))
-    text = file.read_text(encoding="utf-8")
-    remarks = "".join(f"# {line}\n" for line in _remarks(design))
-    put_text(folder, remarks + text, fingerprint=fingerprint_of(file.read_bytes()))
+    file = write_changed(case, (), folder)
+    put_text(folder, designed_text(case, design), fingerprint=fingerprint_of(file.read_bytes()))
     return file
 
 
+def designed_text(case: Case, design: Design) -> str:
+    """The job file with a variant drawn in it, one remark a choice before its first key.
+
+    Raises:
+        InputError: the job was made by a program and has no file.
+        JobFileError: a change cannot be written so that it reads back the same.
+    """
+    if case.document is None:
+        raise InputError("This job was made by a program and has no file to draw in; save it first.")
+    source, tree = case.document.source, case.document.tree
+    for stage in design.stages:
+        source, tree = with_changes_made(source, tree, stage)
+    return "".join(f"# {line}\n" for line in _remarks(design)) + source.text
+
+
 def _remarks(design: Design) -> Iterator[str]:
-    yield f"Drawn up by 'farpress design', variant {design.variant}; judged and rehearsed whole."
+    yield f"Drawn up, variant {design.variant}: judged and rehearsed whole."
     number = 0
     for decision in design.decisions:
         number += 1

@@ -46,6 +46,7 @@ MODULES: Final = (
     "tasks",
     "promises",
     "mend",
+    "design",
     "plan",
     "plan_import",
     "wiring",

@@ -46,6 +46,7 @@ __all__ = [
 PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("promises", "First page", "What must stop, what to mend, what to ask, and every promise"),
     ("mend", "Mend", "What to change so that everything holds, each change tried"),
+    ("design", "Design", "Receivers, supplies and cables drawn up from what is wished"),
     ("plan", "Plan", "Walls, places, receivers and the reach of every press"),
     ("wiring", "Wiring", "Every volt, ampere and loop"),
     ("meter", "Meter", "Touch two terminals in any state, and try a fault"),

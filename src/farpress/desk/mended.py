@@ -15,7 +15,7 @@ from farpress.domain.finding import Change
 if TYPE_CHECKING:
     from farpress.mending.telling import PlanTold
 
-__all__ = ["MendWish", "TriedTogether", "planned", "tried"]
+__all__ = ["MendWish", "TriedTogether", "planned", "stops_when", "tried"]
 
 
 @dataclass(frozen=True)
@@ -51,6 +51,22 @@ class TriedTogether:
     refused: str = ""
 
 
+def stops_when(enough: Path, tell: Callable[[str, int, int], None]) -> Callable[[str, int, int], None]:
+    """Progress of a search that ends with the best found as soon as there is such a file.
+
+    Args:
+        enough: the file.
+        tell: told what is done, how many of how many.
+    """
+
+    def progress(what: str, done: int, of: int) -> None:
+        if enough.exists():
+            raise KeyboardInterrupt
+        tell(what, done, of)
+
+    return progress
+
+
 def planned(folder: Path, wish: MendWish, enough: Path, tell: Callable[[int, int, str], None]) -> PlanTold:
     """The plan of `farpress mend` for the job in a folder.
 
@@ -68,10 +84,7 @@ def planned(folder: Path, wish: MendWish, enough: Path, tell: Callable[[int, int
     from farpress.mending.plan import mend
     from farpress.mending.telling import plan_told
 
-    def progress(what: str, done: int, of: int) -> None:
-        if enough.exists():
-            raise KeyboardInterrupt
-        tell(done, of, f"trying {what}")
+    progress = stops_when(enough, lambda what, done, of: tell(done, of, f"trying {what}"))
 
     tell(0, 0, "judging the job as it is")
     plan = mend(

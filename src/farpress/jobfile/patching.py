@@ -11,7 +11,7 @@ from farpress.domain.finding import Change
 from farpress.jobfile.cutting import cuts_for
 from farpress.jobfile.node import Node
 from farpress.jobfile.source import LINE_ENDS, Source
-from farpress.jobfile.written import dumped, round_trip_yaml, written_scalar, written_value
+from farpress.jobfile.written import dumped, laid_out, round_trip_yaml, written_scalar, written_value
 
 __all__ = ["ways_to_write"]
 
@@ -120,11 +120,12 @@ def _indents(text: str) -> tuple[int, int, int]:
 
 def _apply(document: Any, change: Change) -> None:
     place = document
-    for key in change.path[:-1]:
+    for number, key in enumerate(change.path[:-1], start=1):
         if isinstance(place, dict):
             found = _key(place, key)
             if found not in place:
-                place[found] = written_value({})
+                holds_tables = isinstance(change.value, dict) or number < len(change.path) - 1
+                place[found] = _new_table(in_lines=holds_tables and _is_in_lines(place))
             place = place[found]
         else:
             place = place[key]
@@ -134,13 +135,25 @@ def _apply(document: Any, change: Change) -> None:
         if change.value is None:
             del place[found]
         else:
-            place[found] = written_value(change.value)
+            place[found] = (laid_out if _is_in_lines(place) else written_value)(change.value)
     elif change.value is None:
         del place[last]
     elif last == len(place):
         place.append(written_value(change.value))
     else:
         place[last] = written_value(change.value)
+
+
+def _is_in_lines(place: Any) -> bool:
+    """Whether a table has a line for each key, so that a table in it may have too."""
+    return not place.fa.flow_style()
+
+
+def _new_table(*, in_lines: bool) -> Any:
+    """A table that nothing stands in yet."""
+    from ruamel.yaml.comments import CommentedMap
+
+    return CommentedMap() if in_lines else written_value({})
 
 
 def _key(place: Any, key: str | int) -> Any:

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from farpress.jobfile.scalars import scalar_value
 
-__all__ = ["dumped", "job_text", "round_trip_yaml", "written_scalar", "written_value"]
+__all__ = ["dumped", "job_text", "laid_out", "round_trip_yaml", "written_scalar", "written_value"]
 
 BLOCKS: Final = 3
 """Levels from the top whose tables always have a line for each key; our choice: down to each
@@ -27,16 +27,25 @@ def job_text(values: Mapping[str, Any], *, head: str = "") -> str:
         values: keys, units and names as in a job file.
         head: remarks before the first key, each line with its "#" and end.
     """
-    return head + dumped(round_trip_yaml((2, 4, 2)), _laid_out(values, 0))
+    return head + dumped(round_trip_yaml((2, 4, 2)), laid_out(values, 0))
 
 
-def _laid_out(value: Any, depth: int) -> Any:
-    """Tables and lists of tables line by line where they hold more than one line can show, else in braces."""
+def laid_out(value: Any, depth: int = BLOCKS) -> Any:
+    """Tables and lists of tables line by line where they hold more than one line can show, else in braces.
+
+    Args:
+        value: as for `written_value`.
+        depth: how far from the top it comes to stand; below `BLOCKS` tables always have a line for each key.
+    """
     from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
     is_table = isinstance(value, Mapping) and bool(value)
     if is_table and (depth < BLOCKS or any(_nesting(entry) > 1 for entry in value.values())):
-        entries = ((written_value(str(key)), _laid_out(entry, depth + 1)) for key, entry in value.items())
+        entries = (
+            (written_value(str(key)), laid_out(entry, depth + 1))
+            for key, entry in value.items()
+            if entry is not None
+        )
         return CommentedMap(entries)
     if isinstance(value, list) and value and isinstance(value[0], Mapping):
         return CommentedSeq(written_value(entry) for entry in value)

@@ -20,6 +20,7 @@ from farpress.domain.finding import Verdict
 from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.quoting.norms import Norms
+from farpress.quoting.quotation import FirmLists
 from helpers.wished_jobs import CHURCH, YARD, opened
 
 pytestmark = pytest.mark.long
@@ -93,7 +94,7 @@ def test_what_is_written_reads_back_the_same(yard: Case, drawn: Design, tmp_path
     assert [(f.code, f.about, f.verdict, f.value) for f in again.findings] == [
         (f.code, f.about, f.verdict, f.value) for f in drawn.after.findings
     ]
-    assert lines[0].startswith("# Drawn up by 'farpress design', variant cheapest")
+    assert lines[0].startswith("# Drawn up, variant cheapest")
     assert sum(line.startswith("# ") for line in lines) > len(drawn.decisions) + len(drawn.steps)
 
 
@@ -262,9 +263,9 @@ def test_minutes_are_the_firms_own(yard: Case, drawn: Design) -> None:
     usual = norms_with(None)
     lay = usual.by_task["lay cable"]
     slow = Norms({"lay cable": replace(lay, minutes=lay.minutes + 10)})
-    mine = figures_of(yard, drawn.case, drawn.after, norms_with(slow))
+    mine = figures_of(yard, drawn.case, drawn.after, FirmLists(norms=norms_with(slow)))
 
-    assert drawn.figures == figures_of(yard, drawn.case, drawn.after, usual)
+    assert drawn.figures == figures_of(yard, drawn.case, drawn.after, FirmLists(norms=usual))
     assert mine.minutes - drawn.figures.minutes == pytest.approx(10 * drawn.figures.metres, abs=1.0)
     assert drawn.figures.metres == sum(
         run.length_m

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import secrets
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +17,7 @@ from farpress.desk.form_schema import value_at
 from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.mended import MendWish, TriedTogether, planned, tried
 from farpress.desk.pages.changing import body_of, saved
+from farpress.desk.searches import enough, going_on, in_desk_words, words_in
 from farpress.desk.wanted import tells, while_wanted
 from farpress.domain.finding import Change
 from farpress.errors import InputError
@@ -40,9 +38,6 @@ class _KeptPlan:
 
 _plans: dict[tuple[Path, str], _KeptPlan] = {}
 """The last plan of each job, until the desk is closed or another is looked for."""
-
-_enough: dict[str, Path] = {}
-"""Searches going on: what their page calls them → the file that says the best found is enough."""
 
 
 def _key(sheet: JobRequest) -> tuple[Path, str]:
@@ -75,56 +70,28 @@ async def _find(request: Request) -> Response:
     def work(stop: Callable[[], bool]) -> Response:
         sheet = sheet_of(request)
         wish = _wish(body)
-        mark = str(body.get("mark") or secrets.token_hex(8))[:40]
-        with tempfile.TemporaryDirectory(prefix="farpress-mend-") as folder:
-            enough = _enough[mark] = Path(folder) / "enough"
+        with going_on(body) as (mark, is_enough):
             try:
                 told = sheet.desk.searching.ask(
-                    planned, sheet.bench.folder, wish, enough, tell=tells(sheet, mark), stop=stop
+                    planned, sheet.bench.folder, wish, is_enough, tell=tells(sheet, mark), stop=stop
                 )
             except InputError as error:
-                raise InputError(_in_desk_words(str(error))) from None
-            finally:
-                _enough.pop(mark, None)
+                raise InputError(in_desk_words(str(error))) from None
         _plans[_key(sheet)] = _KeptPlan(wish, told)
         return answer(told.head)
 
     return await while_wanted(request, work)
 
 
-async def _stop(request: Request) -> Response:
-    """The best found until now is enough."""
-    body = await body_of(request)
-
-    def work() -> Response:
-        sheet_of(request)
-        enough = _enough.get(str(body.get("mark")))
-        if enough is None:
-            return answer("This search has ended already.")
-        enough.touch()
-        return answer("The best found until now is shown as soon as the copy at hand is judged.")
-
-    return await run_in_threadpool(work)
-
-
 def _wish(body: dict[str, Any]) -> MendWish:
-    if not all(isinstance(body.get(name), str) for name in ("keep", "forbid", "budget")):
-        raise InputError("The request was not understood; load the page again.")
-    text = body["budget"].strip().removesuffix("min").strip()
+    keep, forbid = words_in(body, "keep"), words_in(body, "forbid")
+    text = " ".join(words_in(body, "budget")).removesuffix("min").strip()
     if text and not (text.isascii() and text.isdigit() and int(text) <= MOST_MINUTES):
         raise InputError(
             f"Most minutes on site: '{text[:40]}' is no whole number of minutes from 0 to {MOST_MINUTES}."
             " Leave it empty for as many as it takes."
         )
-    return MendWish(_words(body["forbid"]), _words(body["keep"]), int(text) if text else None)
-
-
-def _words(given: str) -> tuple[str, ...]:
-    return tuple(word.strip() for word in re.split(r"[;,\n]", given) if word.strip())
-
-
-def _in_desk_words(text: str) -> str:
-    return text.replace("--keep ", "Leave as it is: ").replace("--forbid ", "Do not use: ")
+    return MendWish(forbid, keep, int(text) if text else None)
 
 
 def _ticked(sheet: JobRequest, body: dict[str, Any]) -> tuple[_KeptPlan, list[int], list[Change]]:
@@ -191,7 +158,7 @@ async def _apply(request: Request) -> Response:
 ROUTES: Final = [
     Route("/j/{job}/mend", _page),
     Route("/j/{job}/mend/find", _find, methods=["POST"]),
-    Route("/j/{job}/mend/enough", _stop, methods=["POST"]),
+    Route("/j/{job}/mend/enough", enough, methods=["POST"]),
     Route("/j/{job}/mend/try", _try, methods=["POST"]),
     Route("/j/{job}/mend/apply", _apply, methods=["POST"]),
 ]

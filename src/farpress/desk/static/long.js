@@ -1,5 +1,5 @@
 // Work that takes long: how far it is, and a way to give up. The desk ends the work when the connection closes.
-import { element, root } from "./desk.js";
+import { element, root, send } from "./desk.js";
 
 // Gives the answer of the desk, or null where it was given up or the connection broke.
 export async function long(place, begins, ask) {
@@ -17,4 +17,13 @@ export async function long(place, begins, ask) {
     place.replaceChildren(isUp ? "Given up; nothing was changed." : "The connection broke; nothing was changed. Try again.");
     return null;
   } finally { news.close(); }
+}
+
+// A search of the desk; where `enough` is an address it may be told that the best found so far is enough.
+export function searched(address, body, place, enough = "") {
+  return long(place, "Reading the job …", async (mark, signal) => {
+    if (enough) place.append(" ", element("button", { type: "button", onclick: async (event) => { event.target.disabled = true; await send(`${root}${enough}`, { mark }); } }, "Show the best so far"));
+    const answer = await fetch(`${root}${address}`, { method: "POST", signal, headers: { "Content-Type": "application/json", Accept: "application/json" }, body: JSON.stringify({ ...body, mark }) });
+    return answer.json().catch(() => ({ ok: false, says: `The desk answered ${answer.status}.` }));
+  });
 }

@@ -1,6 +1,6 @@
 // Mend: look for a plan with progress, stop with the best, tick, try on a copy, apply; Undo takes it back.
-import { $, $$, element, say, send, undo, refresh, refused, root } from "./desk.js";
-import { long } from "./long.js";
+import { $, $$, say, send, undo, refresh, refused, root } from "./desk.js";
+import { searched } from "./long.js";
 
 document.addEventListener("submit", async (event) => {
   const form = event.target.closest("#mendform, #steps-form");
@@ -9,7 +9,7 @@ document.addEventListener("submit", async (event) => {
   if (form.id !== "mendform") return;
   const button = $("#find"), wish = Object.fromEntries(["keep", "forbid", "budget"].map((name) => [name, form.elements[name].value]));
   button.disabled = true;
-  const told = await asked("/mend/find", wish, $("#far"), true);
+  const told = await searched("/mend/find", wish, $("#far"), "/mend/enough");
   button.disabled = false;
   if (!told) return;
   if (!told.ok) { $("#far").textContent = told.says; refused(told); return; }
@@ -18,22 +18,13 @@ document.addEventListener("submit", async (event) => {
   if (head) { head.tabIndex = -1; head.focus(); }
 });
 
-// Like any long work; a search may also be told that the best found so far is enough.
-function asked(address, body, place, canStop = false) {
-  return long(place, "Reading the job …", async (mark, signal) => {
-    if (canStop) place.append(" ", element("button", { type: "button", onclick: async (event) => { event.target.disabled = true; await send(`${root}/mend/enough`, { mark }); } }, "Show the best so far"));
-    const answer = await fetch(`${root}${address}`, { method: "POST", signal, headers: { "Content-Type": "application/json", Accept: "application/json" }, body: JSON.stringify({ ...body, mark }) });
-    return answer.json().catch(() => ({ ok: false, says: `The desk answered ${answer.status}.` }));
-  });
-}
-
 const ticked = () => $$("#steps-form [name=step]:checked").map((one) => Number(one.value));
 document.addEventListener("click", async (event) => {
   const id = event.target.closest("#steps-form button")?.id;
   if (id === "none" || id === "all") for (const one of $$("#steps-form [name=step]:enabled")) one.checked = id === "all";
   if (id === "try") {
     event.target.disabled = true;
-    const told = await asked("/mend/try", { steps: ticked() }, $("#tried"));
+    const told = await searched("/mend/try", { steps: ticked() }, $("#tried"));
     event.target.disabled = false;
     if (told) $("#tried").textContent = told.says;
   }

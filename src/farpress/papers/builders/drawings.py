@@ -18,7 +18,17 @@ from farpress.reach.map_loops import wait_before_first_map
 from farpress.reach.radio_link import radio_of
 from farpress.wiring import drawings as wiring_drawings
 
-__all__ = ["block_diagrams", "location_drawings", "output_drawing", "reach_maps", "terminal_drawings"]
+__all__ = [
+    "block_diagrams",
+    "located",
+    "location_drawings",
+    "output_drawing",
+    "reach_maps",
+    "terminal_drawings",
+]
+
+_SMALL: Final = (460.0, 420.0)
+"""Room of a drawing beside others: our choice, three of them side by side on a usual screen."""
 
 _WIDE_MM: Final = (243.0, 138.0)
 """Room for one drawing on the smaller of the sheets set across, its caption left out."""
@@ -61,16 +71,26 @@ def block_diagrams(basis: Basis) -> tuple[Block, ...]:
 
 def location_drawings(basis: Basis) -> tuple[Block, ...]:
     """Where receivers, aerials, supplies, panels and devices are mounted, premises by premises."""
-    found = [
-        plan
-        for premises in basis.case.job.premises
-        for plan in [_location(basis.case, premises)]
-        if plan.mounted
-    ]
     return tuple(
-        _drawing(location_drawing(plan), f"{plan.name}: where everything is mounted, as planned", _WIDE_MM)
-        for plan in found
+        _drawing(svg, f"{premises}: where everything is mounted, as planned", _WIDE_MM)
+        for premises, svg in located(basis.case).items()
     ) or (Text("Nothing is placed on a plan yet."),)
+
+
+def located(case: Case, *, small: bool = False) -> dict[str, str]:
+    """Premises → its location drawing as SVG; those where nothing is placed are left out.
+
+    Args:
+        case: the job.
+        small: to be looked at beside others.
+    """
+    plans = [plan for premises in case.job.premises if (plan := _location(case, premises)).mounted]
+    if small:
+        return {
+            plan.name: location_drawing(plan, room=_SMALL, least_wide=_SMALL[0], explains=False)
+            for plan in plans
+        }
+    return {plan.name: location_drawing(plan) for plan in plans}
 
 
 def _location(case: Case, premises: str) -> LocationPlan:

@@ -41,13 +41,21 @@ class LocationPlan:
     mounted: tuple[Mounted, ...]
 
 
-def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1020.0, 560.0)) -> str:
+def location_drawing(
+    plan: LocationPlan,
+    *,
+    room: tuple[float, float] = (1020.0, 560.0),
+    least_wide: float = 640.0,
+    explains: bool = True,
+) -> str:
     """The drawing as a whole SVG document: names stand beside the plan, each with a line to its mark, so that
     none hides another.
 
     Args:
         plan: the premises; at least one thing is mounted.
         room: width and height it may take; more names than go beside it make it higher.
+        least_wide: it is never narrower.
+        explains: what the marks mean stands below.
     """
     points = [point for wall, _ in plan.walls for point in wall] + [
         (mounted.x_m, mounted.y_m) for mounted in plan.mounted
@@ -62,7 +70,7 @@ def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1020.0,
     tall = max(room[1] - _TOP - _FOOT, _STEP * max(map(len, by_side)))
     scale = min((room[0] - sum(columns)) / max(x1 - x0, 1.0), tall / max(y1 - y0, 1.0))
     deep = max((y1 - y0) * scale, _STEP * max(map(len, by_side)))
-    width, height = max((x1 - x0) * scale + sum(columns), 640.0), deep + _TOP + _FOOT
+    width, height = max((x1 - x0) * scale + sum(columns), least_wide), deep + _TOP + _FOOT
     left = columns[0] + (width - sum(columns) - (x1 - x0) * scale) / 2
     base = _TOP + 8 + (deep + (y1 - y0) * scale) / 2
 
@@ -109,14 +117,12 @@ def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1020.0,
         (12 + metres * scale, height - 38),
         (12 + metres * scale, height - 44),
     )
-    sheet.lines(
-        12,
-        height - 22,
-        f"{metres} m. Filled square: receiver; triangle: aerial; square: panel, with a dot: supply; ring:"
-        " device; dot: in the same spot as another; thick line: steel.",
-        size=_SIZE,
-        room=width - 24,
+    marks = (
+        " Filled square: receiver; triangle: aerial; square: panel, with a dot: supply; ring: device; dot: in"
+        " the same spot as another; thick line: steel."
     )
+    told = f"{metres} m.{marks if explains else ''}"
+    sheet.lines(12, height - 22, told, size=_SIZE, room=width - 24)
     return sheet.svg()
 
 
