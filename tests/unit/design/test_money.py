@@ -33,7 +33,7 @@ def drawn(folder: Path, lists: FirmLists | None) -> Designs:
 
 
 def test_money_is_weighed_as_the_minutes_that_are_paid_as_much() -> None:
-    """By hand: 120 for a receiver at 60 an hour are two hours, 0.50 a metre half a minute beside the laying."""
+    """By hand: 120 for a receiver at 60 an hour are two hours; 0.50 a metre is half a minute more."""
     weights = weights_of(
         norms_with(None), prices(), receivers=["receiver-4", "receiver-2"], cable="alarm-4x0.22"
     )
