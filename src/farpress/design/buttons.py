@@ -39,11 +39,19 @@ def button_decisions(case: Case) -> tuple[Decision, ...]:
         buttons = laid.get(group) or _in_order(case, group, names)
         why = "as the layout of all fobs together puts it"
         if group not in laid:
-            why = "; ".join(plan.why_not) or "in the order of the promises"
+            why = _why_not(plan, group) or "in the order of the promises"
         told = ", ".join(f"{number} {_said(value)}" for number, value in buttons.items())
         changes = (Change(("groups", group, "buttons"), buttons),)
         found.append(Decision(f"Buttons of {group}: {told}", why, changes, tuple(names)))
     return tuple(found)
+
+
+def _why_not(plan: LayoutPlan, group: str) -> str:
+    """What the layout says of a group that it cannot place: one sentence without its stop, and not of others."""
+    of_it = [
+        sentence.removeprefix(f"{group}: ") for sentence in plan.why_not if sentence.startswith(f"{group}: ")
+    ]
+    return ". ".join(sentence.rstrip(".") for sentence in (of_it or plan.why_not))
 
 
 def _laid(plan: LayoutPlan, groups: set[str]) -> dict[str, dict[str, Any]]:
