@@ -47,7 +47,7 @@ def button_decisions(case: Case) -> tuple[Decision, ...]:
 
 
 def _why_not(plan: LayoutPlan, group: str) -> str:
-    """What the layout says of a group that it cannot place: one sentence without its stop, and not of others."""
+    """What the layout says of a group that it cannot place: one sentence without its stop."""
     of_it = [
         sentence.removeprefix(f"{group}: ") for sentence in plan.why_not if sentence.startswith(f"{group}: ")
     ]
