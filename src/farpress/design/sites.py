@@ -14,14 +14,14 @@ from farpress.domain.premises import Premises
 from farpress.errors import InputError
 from farpress.phrases import closest, listed
 from farpress.reach.aerial_places import levels_at, wall_spots
+from farpress.reach.mountable import MOUNT_M, hung_things
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_scene import point_end
 
 __all__ = ["BoxSite", "nearest_named", "site_called", "sites_of"]
 
-_HEIGHT_M: Final = 2.0
 _LEAST_M: Final = 1.5
-"""A box hangs so high over floor or ground, and not lower: our choice, out of reach of children and spray."""
+"""A box hangs no lower over floor or ground, though what it hangs at does: our choice."""
 
 
 _STEP_M: Final = 3.0
@@ -62,7 +62,7 @@ def sites_of(radio: Radio, premises: str) -> tuple[BoxSite, ...]:
     named = list(_beside_things(radio, premises, house))
     points = []
     for spot in wall_spots(radio, premises, _STEP_M):
-        height = spot.floor_m + _HEIGHT_M
+        height = spot.floor_m + MOUNT_M
         if spot.carries(height):
             points.append((round(spot.x_m, 2), round(spot.y_m, 2), round(height, 2)))
     points = list(dict.fromkeys(points))
@@ -106,15 +106,8 @@ def nearest_named(sites: Sequence[BoxSite], points: Sequence[Sequence[float]]) -
 
 
 def _beside_things(radio: Radio, premises: str, house: Premises) -> Iterator[BoxSite]:
-    """At panels, devices and supplies, as high as a box hangs."""
-    things = [
-        *((name, panel.at, panel.level) for name, panel in house.panels.items()),
-        *((name, supply.at, None) for name, supply in house.supplies.items()),
-        *((name, device.at, device.level) for name, device in house.devices.items()),
-    ]
-    for name, end, level in things:
-        if end is None:
-            continue
+    """At panels, supplies, junctions and devices, as high as a box hangs."""
+    for name, end, level in hung_things(house):
         point = _at(house, end, level)
         storey = level or _storeys(radio, premises, [point])[0]
         yield BoxSite(f"at {name}", point, storey)
@@ -135,8 +128,8 @@ def _storeys(radio: Radio, premises: str, points: Sequence[tuple[float, float, f
 
 def _at(house: Premises, point: Sequence[float], level: str | None) -> tuple[float, float, float]:
     """A point with a height at which a box hangs: its own, but not under `_LEAST_M`."""
-    end = point_end(house, (point[0], point[1]), level, default_m=_HEIGHT_M)
+    end = point_end(house, (point[0], point[1]), level, default_m=MOUNT_M)
     assert end is not None  # a height is given
-    floor = end.at_m[2] - _HEIGHT_M
+    floor = end.at_m[2] - MOUNT_M
     height = max(point[2], floor + _LEAST_M) if len(point) == 3 else end.at_m[2]
     return (float(point[0]), float(point[1]), round(float(height), 2))

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from farpress.domain.premises import Premises
 from farpress.reach.radio_scene import ground_height_m
 
-__all__ = ["MountedAt", "mount_near"]
+__all__ = ["MOUNT_M", "HungThing", "MountedAt", "hung_things", "mount_near"]
 
 MOUNT_M: Final = 2.0
 """Height over floor or ground where none is given: our choice, out of reach and of splashing."""
@@ -28,6 +28,30 @@ class MountedAt(NamedTuple):
     at: tuple[float, float, float]
     level: str | None
     says: str
+
+
+class HungThing(NamedTuple):
+    """Something of a premises that hangs where a box could hang beside it: its name, where, on which level."""
+
+    name: str
+    at: tuple[float, ...]
+    level: str | None
+
+
+def hung_things(house: Premises) -> Iterator[HungThing]:
+    """Panels, supplies, junctions and devices whose place is known. A supply's level is not written: None."""
+    for name, panel in house.panels.items():
+        if panel.at is not None:
+            yield HungThing(name, panel.at, panel.level)
+    for name, supply in house.supplies.items():
+        if supply.at is not None:
+            yield HungThing(name, supply.at, None)
+    for name, junction in house.junctions.items():
+        if junction.at is not None:
+            yield HungThing(name, junction.at, junction.level)
+    for name, device in house.devices.items():
+        if device.at is not None:
+            yield HungThing(name, device.at, device.level)
 
 
 def mount_near(
@@ -53,9 +77,10 @@ def _mounts(house: Premises, x: float, y: float, level: str | None) -> Iterator[
         (mount.at, mount.level, f"on {name}{f' ({mount.says})' if mount.says else ''}")
         for name, mount in house.mounts.items()
     ]
-    drawn += [(thing.at, thing.level, f"at {name}") for name, thing in house.devices.items() if thing.at]
-    drawn += [(thing.at, level, f"at {name}") for name, thing in house.supplies.items() if thing.at]
-    drawn += [(thing.at, thing.level, f"at {name}") for name, thing in house.junctions.items() if thing.at]
+    drawn += [
+        (thing.at, level if thing.name in house.supplies else thing.level, f"at {thing.name}")
+        for thing in hung_things(house)
+    ]
     for point, storey, says in drawn:
         if storey == level:
             yield MountedAt(_high(house, point, storey), storey, says)
