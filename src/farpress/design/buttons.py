@@ -39,19 +39,24 @@ def button_decisions(case: Case) -> tuple[Decision, ...]:
         buttons = laid.get(group) or _in_order(case, group, names)
         why = "as the layout of all fobs together puts it"
         if group not in laid:
-            why = _why_not(plan, group) or "in the order of the promises"
+            why = _why_not(case, group, names, plan)
         told = ", ".join(f"{number} {_said(value)}" for number, value in buttons.items())
         changes = (Change(("groups", group, "buttons"), buttons),)
         found.append(Decision(f"Buttons of {group}: {told}", why, changes, tuple(names)))
     return tuple(found)
 
 
-def _why_not(plan: LayoutPlan, group: str) -> str:
-    """What the layout says of a group that it cannot place: one sentence without its stop."""
-    of_it = [
-        sentence.removeprefix(f"{group}: ") for sentence in plan.why_not if sentence.startswith(f"{group}: ")
-    ]
-    return ". ".join(sentence.rstrip(".") for sentence in (of_it or plan.why_not))
+def _why_not(case: Case, group: str, names: list[str], plan: LayoutPlan) -> str:
+    """Why a group's buttons are not those of the layout: its own fob is too small, or what the layout says of
+    it.
+    """
+    fob = case.equipment.fobs.get(group)
+    most = fob.sheet.buttons if fob is not None else None
+    if most is not None and len(names) > most:
+        kind = case.job.groups[group].fob
+        return f"{len(names)} functions are promised and {kind} has {most} buttons: the first {most} lie here"
+    mine = [sentence for sentence in plan.why_not if sentence.startswith(f"{group}: ")]
+    return " ".join(mine).rstrip(".") or "in the order of the promises"
 
 
 def _laid(plan: LayoutPlan, groups: set[str]) -> dict[str, dict[str, Any]]:

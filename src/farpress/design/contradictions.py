@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from farpress.case.case import Case, promise_id
 from farpress.domain.job import Rule
 from farpress.domain.refs import FunctionRef, OutputRef, refs_of
-from farpress.mending.conflict import MendingConflict, rules_of
+from farpress.mending.conflict import MendingConflict
 from farpress.mending.result import MendingPlan
+from farpress.units import write_quantity
 
 __all__ = ["contradictions"]
 
@@ -21,19 +22,33 @@ _MOST = 2
 
 
 def contradictions(case: Case, drawn: Case, plan: MendingPlan) -> tuple[str, ...]:
-    """One sentence for each rule that bars every cure of a fault that is left.
+    """One sentence for each rule that bars every cure of a fault that is left, or allows less than is wished.
 
     Args:
         case: the job as the customer has it.
         drawn: the variant.
         plan: what mending left of the drawn one.
     """
-    found = (sentence for conflict in plan.conflicts for sentence in _of(case, drawn, conflict))
-    return tuple(dict.fromkeys(found))
+    found = [sentence for conflict in plan.conflicts for sentence in _of(case, drawn, conflict)]
+    return tuple(dict.fromkeys((*_lasting(case), *found)))
+
+
+def _lasting(case: Case) -> Iterator[str]:
+    """Functions that shall go on longer than a rule allows."""
+    for index, rule in enumerate(case.job.rules):
+        if rule.never != "on longer than" or rule.for_s is None:
+            continue
+        for name in rule.of:
+            lasts_s = case.job.functions[name].lasts_s if name in case.job.functions else None
+            if lasts_s is not None and lasts_s > rule.for_s:
+                told = f"rule {index + 1} ({rule.says or rule.never}; line {_line(case, 'rules', index)})"
+                most, wished = write_quantity(rule.for_s, "time"), write_quantity(lasts_s, "time")
+                line = _line(case, "functions", name)
+                yield f"Not both: {told} allows {most}, and '{name}' shall last {wished} (line {line})."
 
 
 def _of(case: Case, drawn: Case, conflict: MendingConflict) -> Iterator[str]:
-    for number in rules_of(case, conflict.finding):
+    for number in range(1, len(case.job.rules) + 1):
         if not any(wish.startswith(f"rule {number} ") for wish in conflict.between):
             continue
         rule = case.job.rules[number - 1]

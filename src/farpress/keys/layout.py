@@ -357,7 +357,7 @@ def _why(conflict: Conflict, functions: Mapping[tuple[str, str, str], tuple[str,
             case "has":
                 return f"leave {listed(functions.get((conflict.group, *about), about))} out"  # type: ignore[arg-type]
             case "buttons":
-                return f"a fob with more than {about[0]} buttons, or a second fob"
+                return f"take a fob with more than {about[0]} buttons, or a second fob"
             case "barred":
                 return f"allow '{about[0]}' after all, signed for"
             case "short" | "long":

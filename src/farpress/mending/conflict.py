@@ -124,11 +124,8 @@ def conflict_of(
         if budget_min is not None and spent + candidate.minutes > budget_min:
             stands.add(f"--budget {budget_min}")
         stands |= {f"promise '{promise}'" for promise in trial.worse if promise not in base.worse}
-        stands |= {
-            f"that {fault.about} holds ({fault.code})"
-            for fault in trial.fresh
-            if fault_key(fault) not in known
-        }
+        fresh = (fault for fault in trial.fresh if fault_key(fault) not in known)
+        stands |= {words for fault in fresh for words in _in_words(case, fault)}
         ways.append(BarredCure(candidate.does, candidate.minutes, frozenset(stands)))
     ways += _rule_given_up(trials, chosen, finding)
     ways = [way for way in ways if way.stands]
@@ -139,6 +136,14 @@ def conflict_of(
         if (alone := [way for way in ways if way.stands == {wish}])
     ]
     return MendingConflict(finding, between, tuple(gives), tuple(_contradictions(case, finding)))
+
+
+def _in_words(case: Case, fault: Finding) -> Iterator[str]:
+    """What a new fault goes against: the rules that it breaks, else that something holds."""
+    numbers = rules_of(case, fault)
+    yield from (_rule_words(case, number) for number in numbers)
+    if not numbers:
+        yield f"that {fault.about} holds ({fault.code})"
 
 
 def _ideas(trials: ChangeTrials, chosen: Sequence[Candidate], finding: Finding) -> tuple[Candidate, ...]:

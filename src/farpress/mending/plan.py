@@ -177,7 +177,9 @@ class _Search:
             names = {fault_key(finding) for finding in trial.fresh}
             for finding in self.trials.with_offers(trial).findings:
                 if fault_key(finding) in names:
-                    offered = self.allowed(candidates_of([finding]))
+                    offered = self.allowed(
+                        candidates_of([finding]) or structural_candidates(trial.copy, [finding])
+                    )
                     more |= {fault_key(finding): made for made in offered[:1]}
             if not more:
                 break

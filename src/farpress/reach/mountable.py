@@ -31,7 +31,7 @@ class MountedAt(NamedTuple):
 
 
 class HungThing(NamedTuple):
-    """Something of a premises that hangs where a box could hang beside it: its name, where, on which level."""
+    """Something of a premises that a box could hang beside: its name, where, on which level."""
 
     name: str
     at: tuple[float, ...]

@@ -1,15 +1,20 @@
-"""Where a supply or its battery gives too little: the next larger one that is sold."""
+"""Where a supply or its battery gives too little: the next larger one that is sold, or another supply for
+what needs more volts than a battery gives at its end.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from itertools import product
 from typing import Final
 
 from farpress.case.case import Case
 from farpress.catalogue.store import load_catalogue
 from farpress.domain.finding import Change, Finding, Link, Verdict
-from farpress.domain.refs import SupplyRef, refs_of
+from farpress.domain.parts import Part, SupplySheet
+from farpress.domain.refs import OutputRef, SupplyRef, refs_of
 from farpress.mending.candidates import Candidate
+from farpress.mending.structural.as_written import as_written, free_name
 from farpress.units import write_quantity
 
 __all__ = ["power"]
@@ -19,12 +24,21 @@ _BATTERY: Final = frozenset({"SUP-04", "SUP-10"})
 _STEPS: Final = 3
 """So many larger ones are tried; our choice."""
 
+_VOLTS: Final = frozenset({"SUP-01"})
+
+_LIKE: Final = 0.15
+"""Nominal volts may differ by this share, 13.6 V feeds 12 V: our choice."""
+
+_ALIKE: Final = 0.02
+"""A larger supply in the place of another has the same nominal volts but for this share: our choice."""
+
 _MINUTES: Final = 45
+_OWN_MINUTES: Final = 75
 _BATTERY_MINUTES: Final = 20
 """Our choice, a firm's own norms come first."""
 
 
-def power(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
+def power(case: Case, findings: Sequence[Finding]) -> Iterator[Candidate]:
     """Supplies with more amperes, and batteries with more ampere-hours, in steps of what is sold."""
     wanted: dict[tuple[str, bool], None] = {}
     for finding in findings:
@@ -36,11 +50,51 @@ def power(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
                     wanted[supply.path, True] = None
     for path, is_battery in wanted:
         yield from _batteries(case, path) if is_battery else _supplies(case, path)
+    for finding in findings:
+        if finding.verdict is Verdict.FAILS and finding.code in _VOLTS:
+            yield from _of_their_own(case, finding)
+
+
+def _of_their_own(case: Case, finding: Finding) -> Iterator[Candidate]:
+    """A supply without a battery for what an output feeds from one with a battery, the smallest first."""
+    for output_ref, supply_ref in product(
+        refs_of(OutputRef, finding.subjects), refs_of(SupplyRef, finding.subjects)
+    ):
+        output, own = case.output(output_ref.path), case.equipment.supplies.get(supply_ref.path)
+        if output is None or own is None or output.output.load_from != supply_ref.name:
+            continue
+        sheet = own.sheet
+        written = as_written(case, *_entry(supply_ref.path))
+        if supply_ref.path not in case.equipment.batteries or not isinstance(written, dict):
+            continue
+        sold = [
+            (part.sheet.rated_a or 0.0, name)
+            for name, part in load_catalogue().parts["supply"].items()
+            if part.sheet.supply == sheet.supply
+            and part.sheet.charge_a is None
+            and part.sheet.voltage_v is not None
+            and sheet.voltage_v is not None
+            and abs(part.sheet.voltage_v / sheet.voltage_v - 1.0) <= _LIKE
+        ]
+        name = free_name(f"{supply_ref.name} 2", output.house.supplies)
+        root = ("premises", output.premises)
+        for _, part_name in sorted(sold)[:_STEPS]:
+            entry = {"part": part_name} | ({"at": written["at"]} if written.get("at") else {})
+            number = ("receivers", output.receiver, "outputs", output.number, "load_from")
+            yield Candidate(
+                f"Feed {output.output.works} from a supply of its own without a battery ({part_name}); it"
+                " then works with the mains alone",
+                (Change((*root, "supplies", name), entry), Change((*root, *number), name)),
+                Link.SUPPLY,
+                _OWN_MINUTES,
+            )
 
 
 def _supplies(case: Case, path: str) -> Iterator[Candidate]:
-    """Of the same kind, its volts as they are; only how much it is rated for is larger."""
+    """The next larger that are sold; then of its own kind, its volts as they are, only rated for more."""
     own = case.equipment.supplies.get(path)
+    if own is not None:
+        yield from _larger_parts(path, own)
     if own is None or own.sheet.rated_a is None or own.sheet.rated_va is not None:
         return
     sold = {
@@ -54,6 +108,31 @@ def _supplies(case: Case, path: str) -> Iterator[Candidate]:
             f"A supply {path} of the same kind for {written} instead of"
             f" {write_quantity(own.sheet.rated_a, 'current')}",
             (Change((*_entry(path), "rated"), written),),
+            Link.SUPPLY,
+            _MINUTES,
+        )
+
+
+def _larger_parts(path: str, own: Part[SupplySheet]) -> Iterator[Candidate]:
+    """Parts of the catalogue of like volts, with a battery as that one is or without."""
+    sheet = own.sheet
+    if sheet.rated_a is None or sheet.voltage_v is None or own.name is None:
+        return
+    sold = [
+        (part.sheet.rated_a, name)
+        for name, part in load_catalogue().parts["supply"].items()
+        if part.sheet.supply == sheet.supply
+        and part.sheet.rated_a is not None
+        and part.sheet.rated_a > sheet.rated_a
+        and part.sheet.voltage_v is not None
+        and abs(part.sheet.voltage_v / sheet.voltage_v - 1.0) <= _ALIKE
+        and (part.sheet.charge_a is None) == (sheet.charge_a is None)
+        and part.sheet.rectifier == sheet.rectifier
+    ]
+    for _, name in sorted(sold)[:_STEPS]:
+        yield Candidate(
+            f"Supply {name} instead of {own.name} at {path}",
+            (Change((*_entry(path), "part"), name),),
             Link.SUPPLY,
             _MINUTES,
         )

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
 from farpress.case.case import Case, OutputAt
+from farpress.case.driven import driven_of
 from farpress.domain.finding import Change, Finding, Link, Verdict
 from farpress.domain.refs import OutputRef, refs_of
 from farpress.mending.candidates import Candidate
@@ -20,6 +21,9 @@ __all__ = ["set_and_unset"]
 
 _MINUTES: Final = 240
 """A second input, an output, and a button on each fob; our choice, a firm's own norms come first."""
+
+_LATCH_MINUTES: Final = 60
+"""The output set, buttons learned and shown; our choice, a firm's own norms come first."""
 
 _PULSE_S: Final = 1.0
 """Of a command to a panel, where nothing says how long; our choice."""
@@ -37,9 +41,9 @@ def set_and_unset(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate
     )
     for path in paths:
         output = case.output(path)
-        made = _apart(case, output) if output is not None else None
-        if made is not None:
-            yield made
+        if output is not None:
+            tries = (_latched(case, output), _apart(case, output))
+            yield from (made for made in tries if made is not None)
 
 
 def _apart(case: Case, output: OutputAt) -> Candidate | None:
@@ -97,6 +101,35 @@ def _apart(case: Case, output: OutputAt) -> Candidate | None:
     )
 
 
+def _latched(case: Case, output: OutputAt) -> Candidate | None:
+    """Two buttons for one contact: one sets, one unsets, where the panel reads a level; its input stays."""
+    driven = next((driven for driven in driven_of(case, output) if driven.panel is not None), None)
+    functions = [name for name in output.functions if case.job.functions[name].kind == "set and unset"]
+    if driven is None or driven.wants != "maintained" or len(functions) != 1:
+        return None
+    function = functions[0]
+    if case.job.functions[function].paths != (output.path,) or len(output.functions) != 1:
+        return None
+    root = ("premises", output.premises, "receivers", output.receiver, "outputs", output.number)
+    setting = free_name(f"{function} set", case.job.functions)
+    changes = [
+        Change((*root, "kind"), "latch"),
+        *((Change((*root, "for"), None),) if output.output.for_s is not None else ()),
+        Change(("functions", function, "kind"), "unset"),
+        Change(("functions", function, "switches"), "off"),
+        Change(("functions", setting), {"output": output.path, "kind": "set", "switches": "on"}),
+        *_told(case, output, driven.works.partition(".")[0], output.receiver, is_new=False),
+        *_for_people(case, function, setting),
+    ]
+    return Candidate(
+        f"A button that sets '{function}' and another that unsets it (two-button latch); the panel's input"
+        " stays",
+        tuple(changes),
+        Link.OUTPUT,
+        _LATCH_MINUTES,
+    )
+
+
 def _pulse_s(case: Case, output: OutputAt, panel: str, name: str) -> float:
     """The pulse as it is where the input takes it; else a second, or twice what the input needs [s]."""
     part = case.equipment.panels.get(f"{output.premises}/{panel}")
@@ -137,7 +170,8 @@ def _told(case: Case, output: OutputAt, panel: str, receiver: str, *, is_new: bo
     entry: dict[str, Any] = {"reads": read}
     if run is not None:
         entry["cable"] = {"part": run.part, "length": write_quantity(run.length_m, "length")}
-    for name, there in ((output.receiver, output.box.inputs), (receiver, {} if is_new else None)):
+    others = ((receiver, {} if is_new else None),) if receiver != output.receiver else ()
+    for name, there in ((output.receiver, output.box.inputs), *others):
         if there is not None and all(known.reads != read for known in there.values()):
             number = free_number(there)
             yield Change(("premises", output.premises, "receivers", name, "inputs", number), entry)

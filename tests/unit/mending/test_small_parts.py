@@ -1,0 +1,142 @@
+"""Small things that are built in where a contact, a battery or a toggling level is the fault."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from farpress.case.case import Case
+from farpress.case.door import open_job
+from farpress.domain.finding import Verdict
+from farpress.judging.assess import assess
+from farpress.mending.plan import mend
+from farpress.mending.structural.contacts import contacts
+from farpress.mending.structural.power import power
+from farpress.mending.structural.set_and_unset import set_and_unset
+from farpress.mending.trying import ChangeTrials
+
+pytestmark = pytest.mark.long
+
+HALL = """\
+farpress: 2
+job: Fernhythe Hall
+region: europe
+premises:
+  hall:
+    surroundings: residential
+    places: {steps: {at: [-3, 2], sees: [door]}}
+    supplies: {main: {part: supply-12v-1a5, battery: {part: lead-7ah}, at: [1, 1, 2]}}
+    receivers:
+      R1:
+        part: receiver-4
+        at: [1, 1.5, 2]
+        fed: {from: main, cable: {part: flex-2x0.5, length: 2 m}}
+        outputs:
+          1: {kind: pulse, for: 4 s, works: door.release, load_from: main, suppression: diode, cable: {part: flex-2x1.5, length: 6 m}}
+          2: {kind: toggle, works: alarm.set, cable: {part: alarm-4x0.22, length: 4 m}}
+    devices:
+      door: {part: strike-12v, at: [0, 2, 1.1], escape_route: false, opens_by_hand: true}
+    panels:
+      alarm: {at: [2, 1, 1.8], inputs: {set: {reads: level, wants: maintained, voltage: 12 V, current: 2 mA}}, outputs: {set: {}}}
+functions:
+  door: {output: hall/R1/1, kind: unlock}
+  alarm: {output: hall/R1/2, kind: set and unset}
+groups:
+  keepers: {fob: fob-4, count: 3, presses: 40 per day, kept: in pocket, buttons: {1: door, 2: alarm}}
+promises:
+  - {to: keepers, function: door, from: steps}
+  - {to: keepers, function: alarm, from: steps}
+"""  # noqa: E501
+
+
+@pytest.fixture(scope="module")
+def case(tmp_path_factory: pytest.TempPathFactory) -> Case:
+    """A strike that a battery at its end does not work, and an alarm by a level that toggles."""
+    folder = tmp_path_factory.mktemp("hall")
+    (folder / "job.yaml").write_text(HALL, encoding="utf-8")
+    return open_job(folder)
+
+
+@pytest.fixture(scope="module")
+def trials(case: Case) -> ChangeTrials:
+    """Changes of it."""
+    return ChangeTrials(case, assess(case))
+
+
+def _codes(trials: ChangeTrials) -> set[str]:
+    return {finding.code for finding in trials.before.findings if finding.verdict is Verdict.FAILS}
+
+
+def test_the_hall_has_the_faults_that_are_mended_here(trials: ChangeTrials) -> None:
+    """Else what follows shows nothing."""
+    assert {"CON-04", "SUP-01", "OUT-02"} <= _codes(trials)
+
+
+def test_too_little_current_gets_a_relay_with_contacts_for_little(tmp_path: Path) -> None:
+    """Gold contacts, a diode across the coil; cured, and nothing else fails where the volts stay."""
+    text = HALL.replace("{part: supply-12v-1a5, battery: {part: lead-7ah}", "{part: supply-12v-1a")
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    case = open_job(tmp_path)
+    trials = ChangeTrials(case, assess(case))
+    found = [made for made in contacts(case, trials.before.findings) if "gold" in made.does]
+    trial = trials.of((found[0],))
+
+    assert [change.path[-1] for change in found[0].changes] == ["via", "suppression"]
+    assert any(name.startswith("CON-04") for name in trial.cured)
+    assert not trial.breaks
+
+
+def test_a_larger_supply_is_one_that_is_sold(case: Case, trials: ChangeTrials) -> None:
+    """With its own fuse: a part of the catalogue, of the same volts, for a battery as the one there."""
+    found = [made for made in power(case, trials.before.findings) if "instead of supply" in made.does]
+
+    assert [made.changes[0].value for made in found] == ["supply-12v-3a"]
+    assert not trials.of((found[0],)).breaks
+
+
+def test_what_a_battery_at_its_end_does_not_work_gets_a_supply_of_its_own(
+    case: Case, trials: ChangeTrials
+) -> None:
+    """The smallest without a battery, of like volts; nothing else fails."""
+    own = [made for made in power(case, trials.before.findings) if "without a battery" in made.does]
+
+    assert own[0].changes[0].value == {"part": "supply-12v-1a", "at": [1, 1, 2]}
+    assert own[0].changes[1].value == "main 2"
+    assert any(name.startswith("SUP-01") for name in trials.of((own[0],)).cured)
+    assert not trials.of((own[0],)).breaks
+
+
+def test_a_level_that_toggles_gets_a_button_to_set_and_one_to_unset(case: Case, trials: ChangeTrials) -> None:
+    """The output becomes a latch, a second function sets, each group that unsets gets its button."""
+    made = next(set_and_unset(case, trials.before.findings))
+    trial = trials.of((made,))
+
+    assert "two-button latch" in made.does
+    assert any(name.startswith("OUT-02") for name in trial.cured)
+    assert not trial.breaks
+    assert trial.copy is not None
+    assert trial.copy.job.functions["alarm"].switches == "off"
+    assert trial.copy.job.functions["alarm set"].switches == "on"
+    assert trial.copy.job.functions_of(trial.copy.job.groups["keepers"]) == ("door", "alarm", "alarm set")
+    assert [promise.function for promise in trial.copy.job.promises] == ["door", "alarm", "alarm set"]
+
+
+def test_all_of_it_is_mended_together(case: Case) -> None:
+    """What is left is what only a person can do: no relay of the list pulls in at the end of the battery."""
+    plan = mend(case)
+
+    assert not {finding.code for finding in plan.left} & {"SUP-01", "OUT-02", "PAN-06"}
+    assert {finding.code for finding in plan.left} <= {"CON-04", "CON-06"}
+
+
+def test_a_rule_that_bars_a_cure_is_called_as_the_customer_wrote_it(tmp_path: Path) -> None:
+    """A lock that a press frees would be free after a power cut: the rule stands in the way."""
+    text = HALL.replace("strike-12v", "magnetic-lock-12v") + (
+        "rules:\n  - {never: works after power return, of: [door], says: shut after a cut}\n"
+    )
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    plan = mend(open_job(tmp_path), budget_min=400)
+    between = {wish for conflict in plan.conflicts for wish in conflict.between}
+
+    assert "rule 1 (shut after a cut)" in between
