@@ -170,9 +170,11 @@ def _told(case: Case, output: OutputAt, panel: str, receiver: str, *, is_new: bo
     entry: dict[str, Any] = {"reads": read}
     if run is not None:
         entry["cable"] = {"part": run.part, "length": write_quantity(run.length_m, "length")}
-    others = ((receiver, {} if is_new else None),) if receiver != output.receiver else ()
-    for name, there in ((output.receiver, output.box.inputs), *others):
-        if there is not None and all(known.reads != read for known in there.values()):
+    boxes = [(output.receiver, output.box.inputs)]
+    if is_new:
+        boxes.append((receiver, {}))
+    for name, there in boxes:
+        if all(known.reads != read for known in there.values()):
             number = free_number(there)
             yield Change(("premises", output.premises, "receivers", name, "inputs", number), entry)
 
