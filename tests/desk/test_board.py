@@ -85,7 +85,12 @@ def test_a_core_is_pulled_and_led_by_keys_and_by_a_form(house: Served, watched: 
     expect(page.locator("#boardsays")).to_have_text("Core 1 of W5 ends at R1.2.make now.")
     assert _core(house, "1") == ["R1.2.make", "gate.open"]
 
-    page.keyboard.press("Space")  # the end that was led has the focus
+    renewed = page.locator("#boardsays").element_handle()
+    page.evaluate(
+        "async () => (await import(document.querySelector('script[src*=\"/desk.\"]').src)).refresh()"
+    )
+    renewed.wait_for_element_state("hidden")
+    page.keyboard.press("Space")  # the end that was led has the focus, and keeps it in a page made anew
     expect(page.locator("#boardsays")).to_contain_text("taken up")
     page.keyboard.press("ArrowUp")
     page.keyboard.press("Escape")

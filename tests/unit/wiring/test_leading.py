@@ -8,6 +8,7 @@ from farpress.case.cables import cables_of
 from farpress.case.case import Case
 from farpress.case.changed import tried_with
 from farpress.case.circuit.electrics import electrics_of
+from farpress.case.cores import CONTACT_OHM
 from farpress.case.door import open_job
 from farpress.errors import InputError
 from farpress.judging.assess import assess
@@ -112,8 +113,8 @@ def test_a_return_that_two_things_share_lifts_the_other(house: Case) -> None:
     assert lift(shared, call) > 3 * lift(house, call)
 
 
-def test_a_junction_in_a_cable_leaves_the_ohms_as_they_were(house: Case) -> None:
-    """Two pieces of one cable are as long as it was."""
+def test_a_junction_in_a_cable_adds_its_terminal_and_no_more(house: Case) -> None:
+    """Two pieces of one cable are as long as it was, with a terminal between them."""
     cut = tried_with(house, cable_cut(house, "larkfen", "W5", junction="J1", near_m=11.0, further="W5b"))
     cables = cut.job.premises["larkfen"].cables
     ohms = [
@@ -122,7 +123,7 @@ def test_a_junction_in_a_cable_leaves_the_ohms_as_they_were(house: Case) -> None
     ]
 
     assert cables["W5"].length_m + cables["W5b"].length_m == pytest.approx(31.0)
-    assert ohms[0] == pytest.approx(ohms[1], rel=1e-9)
+    assert ohms[1] - ohms[0] == pytest.approx(CONTACT_OHM, rel=1e-9)
 
 
 def test_a_new_core_and_a_wire_in_the_housing_carry(house: Case) -> None:
