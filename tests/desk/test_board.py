@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from farpress.jobfile.text_to_values import values_of
 from helpers.desk import Served, copy_of, served
@@ -68,6 +68,11 @@ def test_an_edit_without_sense_is_refused_in_words(house: Served, act: str, give
     assert _values(house) == before
 
 
+def _judged(page: Page) -> None:
+    """Wait until a change is judged and its remedies tried: the page is made anew by then."""
+    expect(page.locator("main [data-stale]")).to_have_count(0)
+
+
 def test_a_core_is_pulled_and_led_by_keys_and_by_a_form(house: Served, watched: Watched) -> None:
     """Each of the three ways ends in the job file; Escape leaves the core where it was."""
     page = watched.page()
@@ -83,14 +88,10 @@ def test_a_core_is_pulled_and_led_by_keys_and_by_a_form(house: Served, watched: 
     page.mouse.move(to_x, to_y, steps=3)
     page.mouse.up()
     expect(page.locator("#boardsays")).to_have_text("Core 1 of W5 ends at R1.2.make now.")
+    _judged(page)
     assert _core(house, "1") == ["R1.2.make", "gate.open"]
 
-    renewed = page.locator("#boardsays").element_handle()
-    page.evaluate(
-        "async () => (await import(document.querySelector('script[src*=\"/desk.\"]').src)).refresh()"
-    )
-    renewed.wait_for_element_state("hidden")
-    page.keyboard.press("Space")  # the end that was led has the focus, and keeps it in a page made anew
+    page.keyboard.press("Space")  # the end that was led has the focus, and keeps it in the page made anew
     expect(page.locator("#boardsays")).to_contain_text("taken up")
     page.keyboard.press("ArrowUp")
     page.keyboard.press("Escape")
@@ -99,6 +100,7 @@ def test_a_core_is_pulled_and_led_by_keys_and_by_a_form(house: Served, watched: 
     page.keyboard.press("ArrowUp")
     page.keyboard.press("Enter")
     expect(page.locator("#boardsays")).to_have_text("Core 1 of W5 ends at R1.2.break now.")
+    _judged(page)
     assert _core(house, "1") == ["R1.2.break", "gate.open"]
 
     page.keyboard.press("Enter")

@@ -163,7 +163,7 @@ export async function open(address, { side = true } = {}) {
 // A dialogue that was opened before remedies were tried shows them once they are, where nobody is typing in it.
 async function renew() {
   const holder = $("#dialog[open] [data-from]");
-  if (holder && $("[data-stale]", holder) && !holder.querySelector("input:focus, textarea:focus, select:focus")) await open(holder.dataset.from, { side: dialog().classList.contains("side") });
+  if (holder && $("[data-stale]", holder) && !holder.querySelector("input:focus, textarea:focus, select:focus, button:disabled") && !$$("form[data-send]", holder).some((form) => typedIn(form).length)) await open(holder.dataset.from, { side: dialog().classList.contains("side") });
 }
 
 // -- one listener for everything that is clicked ------------------------------------------------
@@ -215,12 +215,13 @@ document.addEventListener("submit", async (event) => {
   }
   $$("[aria-invalid]", form).forEach((one) => one.removeAttribute("aria-invalid"));
   $$(".fault", form).forEach((one) => { one.textContent = ""; });
+  const within = dialog().contains(form); // it is done with when the form was, even if its text was made anew meanwhile
   const told = await send(form.dataset.send, { base: known, values, button: button?.value || "" });
   if (button) button.disabled = false;
   if (told.ok) {
     form.dataset.sent = "1";
     drafts.delete(draftKey(form));
-    if (dialog().contains(form)) dialog().close();
+    if (within) dialog().close();
     if (told.go) { location.href = told.go; return; }
     if (told.says) say(told.says, told.version ? { action: { says: "Undo", does: undo } } : {});
     await refresh();
