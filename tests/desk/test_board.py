@@ -77,6 +77,7 @@ def test_a_core_is_pulled_and_led_by_keys_and_by_a_form(house: Served, watched: 
     """Each of the three ways ends in the job file; Escape leaves the core where it was."""
     page = watched.page()
     page.goto(f"{house.address}{BOARD}")
+    _judged(page)  # nothing moves under the pointer any more
     end = page.get_by_role("button", name="Core 1 of W5 at R1.1.make")
     end.scroll_into_view_if_needed()
     (x, y), (to_x, to_y) = points_of(
