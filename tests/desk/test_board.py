@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from farpress.jobfile.text_to_values import values_of
 from helpers.desk import Served, copy_of, served
-from helpers.watched import Watched, points_of
+from helpers.watched import Watched
 
 BOARD = "/j/larkfen-house/wiring/drawn"
 
@@ -80,13 +80,9 @@ def test_a_core_is_pulled_and_led_by_keys_and_by_a_form(house: Served, watched: 
     _judged(page)  # nothing moves under the pointer any more
     end = page.get_by_role("button", name="Core 1 of W5 at R1.1.make")
     end.scroll_into_view_if_needed()
-    (x, y), (to_x, to_y) = points_of(
-        end.locator("circle"), page.locator('[data-terminal="R1.2.make"] circle')
-    )
-    page.mouse.move(x, y)
+    end.locator("circle").hover(force=True)
     page.mouse.down()
-    page.mouse.move(x + 20, y + 8, steps=3)
-    page.mouse.move(to_x, to_y, steps=3)
+    page.locator('[data-terminal="R1.2.make"] circle').hover(force=True)
     page.mouse.up()
     expect(page.locator("#boardsays")).to_have_text("Core 1 of W5 ends at R1.2.make now.")
     _judged(page)
