@@ -8,17 +8,19 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Generic, TypeVar
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from farpress.desk.frame import answer, sheet_of
+from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.errors import InputError
 
-__all__ = ["enough", "going_on", "in_desk_words", "words_in"]
+__all__ = ["LastFound", "enough", "going_on", "in_desk_words", "words_in"]
+
+_Found = TypeVar("_Found")
 
 _going: dict[str, Path] = {}
 """Searches going on: what their page calls them → the file that says the best found is enough."""
@@ -32,6 +34,21 @@ _WORDS: Final = {
     "a --fix allows": "what is fixed allows",
     "one --fix": "one fixed choice",
 }
+
+
+class LastFound(Generic[_Found]):
+    """What a page found last for each job, until the desk is closed or it is looked for again."""
+
+    def __init__(self) -> None:
+        self._found: dict[tuple[Path, str], _Found] = {}
+
+    def of(self, sheet: JobRequest) -> _Found | None:
+        """What was found for the job of a request; None where nothing was yet."""
+        return self._found.get((sheet.desk.shelf.home, sheet.name))
+
+    def keep(self, sheet: JobRequest, found: _Found) -> None:
+        """Keep it in place of what was found before."""
+        self._found[sheet.desk.shelf.home, sheet.name] = found
 
 
 @contextmanager

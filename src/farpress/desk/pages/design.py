@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Final
 
 from starlette.concurrency import run_in_threadpool
@@ -15,9 +14,9 @@ from starlette.routing import Route
 from farpress.design.fixes import FUNCTION_KEYS, PREMISES_KEYS
 from farpress.desk.access import DeskRole
 from farpress.desk.designed import DesignWish, DrawnUp, drawn_up
-from farpress.desk.frame import JobRequest, answer, sheet_of
+from farpress.desk.frame import answer, sheet_of
 from farpress.desk.pages.changing import body_of, told
-from farpress.desk.searches import enough, going_on, in_desk_words, words_in
+from farpress.desk.searches import LastFound, enough, going_on, in_desk_words, words_in
 from farpress.desk.wanted import tells, while_wanted
 from farpress.errors import InputError
 from farpress.phrases import plural
@@ -31,17 +30,12 @@ class _Kept:
     drawn: DrawnUp
 
 
-_drawn: dict[tuple[Path, str], _Kept] = {}
-"""The last designs of each job, until the desk is closed or others are drawn."""
-
-
-def _key(sheet: JobRequest) -> tuple[Path, str]:
-    return sheet.desk.shelf.home, sheet.name
+_drawn: Final[LastFound[_Kept]] = LastFound()
 
 
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
-    kept = _drawn.get(_key(sheet))
+    kept = _drawn.of(sheet)
     job = sheet.state.case.job
     told_ = kept.drawn.told if kept else None
     return sheet.page(
@@ -79,7 +73,7 @@ async def _find(request: Request) -> Response:
                 )
             except InputError as error:
                 raise InputError(in_desk_words(str(error))) from None
-        _drawn[_key(sheet)] = _Kept(wish, drawn)
+        _drawn.keep(sheet, _Kept(wish, drawn))
         return answer(drawn.told.head)
 
     return await while_wanted(request, work)
@@ -88,7 +82,7 @@ async def _find(request: Request) -> Response:
 def _plan(request: Request) -> Response:
     """Where everything of a variant hangs."""
     sheet = sheet_of(request)
-    kept, number = _drawn.get(_key(sheet)), request.path_params["number"]
+    kept, number = _drawn.of(sheet), request.path_params["number"]
     plans = kept.drawn.plans if kept else ()
     svg = plans[number - 1].get(request.path_params["premises"]) if 1 <= number <= len(plans) else None
     if svg is None:
@@ -102,7 +96,7 @@ async def _pick(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=DeskRole.INSTALLER)
-        kept, number = _drawn.get(_key(sheet)), body.get("variant")
+        kept, number = _drawn.of(sheet), body.get("variant")
         if kept is None:
             raise InputError("Nothing is drawn yet (any more); draw it up first.")
         drawn = kept.drawn

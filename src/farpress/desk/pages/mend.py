@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
@@ -17,7 +16,7 @@ from farpress.desk.form_schema import value_at
 from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.mended import MendWish, TriedTogether, planned, tried
 from farpress.desk.pages.changing import body_of, saved
-from farpress.desk.searches import enough, going_on, in_desk_words, words_in
+from farpress.desk.searches import LastFound, enough, going_on, in_desk_words, words_in
 from farpress.desk.wanted import tells, while_wanted
 from farpress.domain.finding import Change
 from farpress.errors import InputError
@@ -36,17 +35,12 @@ class _KeptPlan:
     told: PlanTold
 
 
-_plans: dict[tuple[Path, str], _KeptPlan] = {}
-"""The last plan of each job, until the desk is closed or another is looked for."""
-
-
-def _key(sheet: JobRequest) -> tuple[Path, str]:
-    return sheet.desk.shelf.home, sheet.name
+_plans: Final[LastFound[_KeptPlan]] = LastFound()
 
 
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
-    kept = _plans.get(_key(sheet))
+    kept = _plans.of(sheet)
     values = sheet.bench.values()
     return sheet.page(
         "mend.html",
@@ -77,7 +71,7 @@ async def _find(request: Request) -> Response:
                 )
             except InputError as error:
                 raise InputError(in_desk_words(str(error))) from None
-        _plans[_key(sheet)] = _KeptPlan(wish, told)
+        _plans.keep(sheet, _KeptPlan(wish, told))
         return answer(told.head)
 
     return await while_wanted(request, work)
@@ -100,7 +94,7 @@ def _ticked(sheet: JobRequest, body: dict[str, Any]) -> tuple[_KeptPlan, list[in
     Raises:
         InputError: there is no plan, nothing is ticked, or a number is none of its steps.
     """
-    kept = _plans.get(_key(sheet))
+    kept = _plans.of(sheet)
     if kept is None:
         raise InputError("There is no plan yet (any more); find one first.")
     given = body.get("steps")
