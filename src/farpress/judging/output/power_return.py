@@ -127,13 +127,15 @@ class _Carried:
 def _carried_through(case: Case, output: OutputAt, dangerous: list[Driven]) -> _Carried | None:
     """A receiver on a battery never notices the cut: what it left on starts as soon as the mains are back.
 
-    None where the output lets go by itself, or the device hangs on the receiver's own supply.
+    None where the output lets go by itself, or the device lives through the cut as well.
     """
     if not output.output.traits.keeps_state:
         return None
     house, behind = output.house, supply_behind(output.house, output.box.fed)
     apart = [
-        driven for driven in dangerous if driven.wants != "pulse" and not _hangs_on(output, driven, behind)
+        driven
+        for driven in dangerous
+        if driven.wants != "pulse" and not _lives_through(output, driven, behind)
     ]
     if not apart:
         return None
@@ -159,11 +161,14 @@ def _carried_through(case: Case, output: OutputAt, dangerous: list[Driven]) -> _
     )
 
 
-def _hangs_on(output: OutputAt, driven: Driven, behind: str | None) -> bool:
-    """Whether a device has its current from the supply of the receiver, so that both fail together."""
+def _lives_through(output: OutputAt, driven: Driven, behind: str | None) -> bool:
+    """Whether a device notices no cut that its receiver does not: it has its current from the same supply, or
+    from another one with a battery.
+    """
     device = output.house.devices.get(driven.path.partition("/")[2])
     own = output.output.load_from or supply_behind(output.house, device.fed if device is not None else None)
-    return own is not None and own == behind
+    supply = output.house.supplies.get(own or "")
+    return own is not None and (own == behind or (supply is not None and supply.battery is not None))
 
 
 def _is_dangerous(driven: Driven, kinds: frozenset[str]) -> bool:

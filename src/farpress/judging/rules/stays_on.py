@@ -35,29 +35,22 @@ def stays_on(
         return None
     name = kept.path.partition("/")[2]
     closes_s = kept.sheet.closes_after_s
-    if closes_s is None:
-        return Ruling(
-            Answer.NO,
-            f"A press of {output.path} is over, and {name} stays as it was told: nothing ends it but another"
-            f" press; {seconds(limit_s)} is allowed.",
-            "A press to end it may be forgotten, or not be heard.",
-            output.path,
-            limit=limit_s,
-            remedies=(_BY_ITSELF,),
-            sources=(*kept.cite("device", f"inputs.{kept.works.partition('.')[2]}"), _AS_TOLD),
-            subjects=subjects,
-        )
-    travel_s = kept.sheet.travel_worst_s or kept.sheet.travel_s or 0.0
-    back_s = kept.sheet.travel_back_s or travel_s
+    how = "nothing ends it but another press"
+    because = "A press to end it may be forgotten, or not be heard."
+    if closes_s is not None:
+        how = f"it shuts by itself after {seconds(closes_s)}, and a further press begins that time anew"
+        because = "Nothing ends a time that is started anew again and again."
+        if kept.logic == "start":
+            how = f"it shuts by itself {seconds(closes_s)} after it is open, and a press on the way stops it"
+            because = "A leaf that was stopped half way stands there until somebody presses again."
     return Ruling(
-        None,
-        f"{name} shuts by itself {seconds(closes_s)} after it was opened: with its travels it is open for"
-        f" {seconds(travel_s + closes_s + back_s)}; {seconds(limit_s)} is allowed.",
-        "A further press, or somebody in the way, starts that time anew.",
+        Answer.NO,
+        f"A press of {output.path} is over, and {name} stays as it was told: {how}; {seconds(limit_s)} is"
+        " allowed.",
+        because,
         output.path,
-        value=travel_s + closes_s + back_s,
         limit=limit_s,
         remedies=(_BY_ITSELF,),
-        sources=kept.cite("closes_after_s", "travel_s", "travel_worst_s", "travel_back_s"),
+        sources=(*kept.cite("device", f"inputs.{kept.works.partition('.')[2]}", "closes_after_s"), _AS_TOLD),
         subjects=subjects,
     )

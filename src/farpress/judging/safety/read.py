@@ -19,6 +19,8 @@ from farpress.units import write_quantity
 
 __all__ = ["INSULATION", "READ_SOUND", "judge"]
 
+LEAST_INSULATION_OHM: Final = 1e6
+
 READ_SOUND: Final = Check(
     "SAFE-22",
     Link.SAFETY,
@@ -38,7 +40,8 @@ INSULATION: Final = Check(
     bound=AT_LEAST,
     thin=no_edge("what the standard wants has its reserve in it"),
     limit=Limit(
-        1e6, (Citation("IEC 60364-6", place="Table 6A, up to 500 V, tested with 500 V DC", mark=Mark.MEMORY),)
+        LEAST_INSULATION_OHM,
+        (Citation("IEC 60364-6", place="Table 6A, up to 500 V, tested with 500 V DC", mark=Mark.MEMORY),),
     ),
     stake=Stake.HARM,
     bars=True,
@@ -109,12 +112,13 @@ def _read(uses: list[tuple[OutputAt, Driven]], number: int, reading: SafeguardRe
 def _insulation(uses: list[tuple[OutputAt, Driven]]) -> Finding:
     driven = uses[0][1]
     name, read = driven.path.split("/")[1], driven.sheet.insulation_ohm
+    least = _ohms(LEAST_INSULATION_OHM)
     return INSULATION.judge(
         about=driven.path,
         subjects=_refs(uses),
         cause=DeviceRef(driven.path),
         value=Estimate(read),
-        says=f"The insulation of {name} to earth is {_ohms(read)}; 1 Mohm is the least.",
+        says=f"The insulation of {name} to earth is {_ohms(read)}; {least} is the least.",
         because=f"Water or a worn cable puts mains on its frame. {caution('mains')}",
         remedies=(
             Remedy(

@@ -238,7 +238,8 @@ def test_nothing_waters_by_itself_after_power_return(
 
 def fed_from(*, battery: dict[str, Any] | None) -> dict[str, Any]:
     """A receiver on a supply of its own, with a battery or without."""
-    return {"box": {"fed": {"from": "main"}}, "house": {"supplies": {"main": Supply(battery=battery)}}}
+    supplies = {"main": Supply(battery=battery), "other": Supply(), "kept up too": Supply(battery={})}
+    return {"box": {"fed": {"from": "main"}}, "house": {"supplies": supplies}}
 
 
 @pytest.mark.parametrize(
@@ -249,6 +250,7 @@ def fed_from(*, battery: dict[str, Any] | None) -> dict[str, Any]:
         ("follow", {"capacity_ah": 7.0}, None, Verdict.HOLDS),
         ("toggle", {"capacity_ah": 7.0}, "main", Verdict.HOLDS),
         ("toggle", {"capacity_ah": 7.0}, "other", Verdict.FAILS),
+        ("toggle", {"capacity_ah": 7.0}, "kept up too", Verdict.HOLDS),
         ("toggle", None, None, Verdict.HOLDS),
         ("toggle", "not said", None, Verdict.UNKNOWN),
     ],
