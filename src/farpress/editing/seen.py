@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from farpress.errors import InputError
+from farpress.kept.whole_file import put_whole
 
 __all__ = [
     "FOLDER",
@@ -112,11 +113,12 @@ def keep_seen(
         folder: of the job.
         data: the file.
         shows: keys that lead to the thing.
-        says: a remark, cut off where it is too long to be one.
+        says: a remark.
         by, moment: who brings it, and when.
 
     Raises:
-        InputError: it is empty, too large, none of the kinds that are kept, or there are too many.
+        InputError: it is empty, too large, none of the kinds that are kept, there are too many, the remark is
+            too long, or nothing can be written.
     """
     kind = kind_of_bytes(data)
     if not kind:
@@ -137,9 +139,8 @@ def keep_seen(
     name = sha256(data + "\0".join(shows).encode()).hexdigest()[:24]
     note = SeenNote(name, kind, shows, says, by, moment)
     home = folder / FOLDER
-    home.mkdir(exist_ok=True)
-    _put(home / f"{name}.{kind}", data)
-    _put(home / f"{name}.json", json.dumps(asdict(note), ensure_ascii=False, indent=1).encode())
+    put_whole(home / f"{name}.{kind}", data)
+    put_whole(home / f"{name}.json", json.dumps(asdict(note), ensure_ascii=False, indent=1).encode())
     return note
 
 
@@ -189,10 +190,3 @@ def _read(path: Path) -> SeenNote | None:
         return None
     fits = words["id"] == path.stem and _ID.fullmatch(words["id"]) and words["kind"] in KINDS
     return SeenNote(shows=shows, **words) if fits else None
-
-
-def _put(path: Path, data: bytes) -> None:
-    """The whole file or none."""
-    fresh = path.with_name(f".{path.name}.new")
-    fresh.write_bytes(data)
-    fresh.replace(path)

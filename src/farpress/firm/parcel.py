@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import base64
 import json
-import os
-import tempfile
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from pathlib import Path, PurePosixPath
@@ -21,6 +19,7 @@ from farpress.firm.arriving import arriving
 from farpress.firm.facts import read_text
 from farpress.firm.shelf import files_of
 from farpress.jobfile.source import FILE_NAME, fingerprint_of, read_source
+from farpress.kept.whole_file import put_whole
 from farpress.record.chain import event_from_plain, plain_of
 from farpress.record.persons import PersonEntry, persons
 from farpress.record.shelf import Shelf
@@ -152,9 +151,9 @@ def _put(folder: Path, parcel: Parcel, *, replaces: Parcel | None, by: str) -> i
     for path, data in parcel.files.items():
         place = _inside(folder, path)
         if not place.is_file() or place.read_bytes() != data:
-            _write(place, data)
+            put_whole(place, data)
     if replaces is None or replaces.text != parcel.text:
-        _write(folder / FILE_NAME, parcel.text.encode())
+        put_whole(folder / FILE_NAME, parcel.text.encode())
     with open_record(folder / RECORD_NAME) as record, record.transaction(job=parcel.job, by=by) as work:
         new = take_in(work.connection, parcel.events, job=parcel.job)
         take_in_names(work.connection, parcel.names, job=parcel.job, new=new, news_there=True)
@@ -164,7 +163,7 @@ def _put(folder: Path, parcel: Parcel, *, replaces: Parcel | None, by: str) -> i
         "fingerprint": parcel.fingerprint,
         "ticket": parcel.ticket,
     }
-    _write(
+    put_whole(
         folder / TICKET_NAME,
         (json.dumps(ticket, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode(),
     )
@@ -232,29 +231,6 @@ def _inside(folder: Path, path: str) -> Path:
     ):
         raise FarpressError(f"The file '{path}' leads out of the job's folder; it was not written.")
     return folder.joinpath(*pieces)
-
-
-def _write(target: Path, data: bytes) -> None:
-    """Put a file in its place in one step, on disk when this returns."""
-    name = ""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".new", dir=target.parent)
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        if target.exists():
-            Path(name).chmod(target.stat().st_mode & 0o777)  # else for its owner's eyes only, as it was made
-        Path(name).replace(target)
-    except OSError as error:
-        raise InputError(
-            f"{target.name} could not be written: {error.strerror or error}. What was there before is as it"
-            " was; try again when there is room."
-        ) from error
-    finally:
-        if name:
-            Path(name).unlink(missing_ok=True)
 
 
 def _read_ticket(folder: Path) -> dict[str, Any]:

@@ -252,7 +252,7 @@ def test_a_copy_broken_off_is_taken_over_and_nothing_of_ones_own_is_lost(
     """Killed after each of its files: the same command finishes it; a file of one's own beside it, or one of
     its files changed since, is left and named.
     """
-    laptop, count, write = tmp_path / "laptop", [0], parcel_module._write
+    laptop, count, write = tmp_path / "laptop", [0], parcel_module.put_whole
 
     def killed(target: Path, data: bytes) -> None:
         if count[0] == written:
@@ -260,10 +260,10 @@ def test_a_copy_broken_off_is_taken_over_and_nothing_of_ones_own_is_lost(
         count[0] += 1
         write(target, data)
 
-    monkeypatch.setattr(parcel_module, "_write", killed)
+    monkeypatch.setattr(parcel_module, "put_whole", killed)
     with pytest.raises(KeyboardInterrupt):
         check_out(firm, JOB.name, laptop)
-    monkeypatch.setattr(parcel_module, "_write", write)
+    monkeypatch.setattr(parcel_module, "put_whole", write)
     (laptop / ".job.yaml.abc.new").write_text("half of it")
     (laptop / "my notes.txt").write_text("mine")
     with pytest.raises(InputError, match=r"my notes\.txt"):
