@@ -29,6 +29,7 @@ from farpress.domain.refs import (
     SupplyRef,
     ZoneRef,
 )
+from farpress.judging.device.mains_cables import carries_mains
 from farpress.wiring.metering import cores_everywhere, volts_everywhere
 
 __all__ = ["Board", "BoardBox", "BoardContact", "BoardCore", "BoardPart", "BoardWire", "board_of"]
@@ -73,7 +74,7 @@ class BoardCore:
         part, length_m: of the cable; None where it is not described.
         amperes: in the state; None where they are not known.
         ohm: of it at 20 degC; None where it is not in the circuit.
-        is_broken, is_mains, is_drawn: found broken; carries mains; the job draws it core by core.
+        is_broken, is_drawn: found broken; the job draws it core by core.
         faults: of the core or its cable, worst first.
     """
 
@@ -85,7 +86,6 @@ class BoardCore:
     amperes: float | None
     ohm: float | None
     is_broken: bool
-    is_mains: bool
     is_drawn: bool
     faults: tuple[Finding, ...]
 
@@ -109,13 +109,21 @@ class BoardPart:
 
 @dataclass(frozen=True)
 class Board:
-    """The wiring of one premises in one state."""
+    """The wiring of one premises in one state.
+
+    Attributes:
+        premises: its name.
+        boxes, cores, wires, parts: what is drawn.
+        mains: cables that carry mains, in words: no core of them is drawn, a licensed electrician leads them.
+        volts: of each terminal against 0 V; None where they are not known.
+    """
 
     premises: str
     boxes: tuple[BoardBox, ...]
     cores: tuple[BoardCore, ...]
     wires: tuple[BoardWire, ...]
     parts: tuple[BoardPart, ...]
+    mains: tuple[str, ...]
     volts: Mapping[Terminal, float | None]
 
 
@@ -148,7 +156,13 @@ def board_of(
     parts = tuple(_parts(case, premises))
     rows = [row.ends for row in cores] + [row.ends for row in wires] + [row.ends for row in parts]
     used = {end for ends in rows for end in ends}
-    return Board(premises, tuple(_boxes(case, premises, moment, used, faults)), cores, wires, parts, volts)
+    boxes = tuple(_boxes(case, premises, moment, used, faults))
+    mains = tuple(
+        f"{body.label} from {body.near} to {body.far}"
+        for body in cables_of(case, premises)
+        if carries_mains(case, body)
+    )
+    return Board(premises, boxes, cores, wires, parts, mains, volts)
 
 
 def _faults(premises: str, findings: Iterable[Finding]) -> dict[str, list[Finding]]:
@@ -204,6 +218,8 @@ def _cores(
         for core, amperes, _ in cores_everywhere(case, premises, moment=moment, level=level)
     }
     for body in cables_of(case, premises):
+        if carries_mains(case, body):
+            continue
         of_cable = faults.get(f"{body.label}/", [])
         for core in body.cores:
             name = _conductor(case, circuit, body, core)
@@ -217,7 +233,6 @@ def _cores(
                 flowing.get(name),
                 known.ohm(20.0) if known is not None else None,
                 core.laid is not None and bool(core.laid.broken),
-                any(run.is_mains for run in body.runs),
                 body.is_drawn and not body.runs,
                 (*faults.get(f"{body.label}/{core.name}", ()), *of_cable),
             )

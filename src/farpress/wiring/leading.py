@@ -18,6 +18,7 @@ from farpress.case.circuit.parts import Circuit, Terminal
 from farpress.case.terminals_there import terminals_at
 from farpress.domain.finding import Change
 from farpress.errors import InputError, JobFileError
+from farpress.judging.device.mains_cables import carries_mains
 from farpress.phrases import closest
 from farpress.units import write_quantity
 
@@ -246,13 +247,13 @@ def drawn_out(case: Case, premises: str, label: str) -> tuple[Change, ...]:
         InputError: the circuit would not stay the same; it says what stands in the way.
     """
     body = body_called(case, premises, label)
-    if body.is_drawn and not body.runs:
-        return ()
-    if any(run.is_mains for run in body.runs):
+    if carries_mains(case, body):
         raise InputError(
             f"{label} carries mains, which only a licensed person may lead otherwise. Enter what they did"
             " under Job."
         )
+    if body.is_drawn and not body.runs:
+        return ()
     if not body.part or body.length_m is None:
         raise InputError(
             f"{label} is not described yet: say under Job which cable it is and how long, then its cores can"

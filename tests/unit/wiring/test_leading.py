@@ -181,3 +181,12 @@ def test_a_board_shows_every_cable_terminal_and_fault(house: Case) -> None:
     assert any(finding.verdict == "fails" for finding in gate.faults)
     first = next(contact for box in board.boxes for contact in box.contacts if contact.b == "R1.1.make")
     assert first.is_closed
+
+
+def test_of_mains_no_core_is_drawn(house: Case) -> None:
+    """Which wire is live is a licensed electrician's to say: the cables are named, and nothing more."""
+    board = board_of(house, "larkfen", moment="at rest", level=READ)
+
+    assert [says.split()[0] for says in board.mains] == ["W9", "W10", "W11"]
+    assert not {core.label for core in board.cores} & {"W9", "W10", "W11"}
+    assert "W5" in {core.label for core in board.cores}

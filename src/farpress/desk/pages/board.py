@@ -185,7 +185,7 @@ def _terminal(request: Request) -> Response:
     terminals_at(case, premises).find(terminal)
     board = _board_now(sheet, premises, query)
     box = next(box for box in board.boxes if terminal in box.terminals)
-    labels = list(dict.fromkeys(core.label for core in board.cores if core.part and not core.is_mains))
+    labels = list(dict.fromkeys(core.label for core in board.cores if core.part))
     return sheet.part(
         "board_terminal.html",
         terminal=terminal,
