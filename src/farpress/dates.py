@@ -10,9 +10,21 @@ from typing import Final
 
 from farpress.errors import InputError
 
-__all__ = ["YEAR_DAYS", "add_months", "day_of", "day_wanted", "stretch_of", "stretch_s", "years_between"]
+__all__ = [
+    "ALL_DAY",
+    "YEAR_DAYS",
+    "add_months",
+    "day_of",
+    "day_wanted",
+    "stretch_of",
+    "stretch_s",
+    "years_between",
+]
 
 YEAR_DAYS: Final = 365.25
+
+ALL_DAY: Final = "00:00-24:00"
+"""A whole day, where a stretch of it is wanted."""
 
 
 def day_wanted(text: str) -> date:

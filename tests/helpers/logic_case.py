@@ -148,7 +148,7 @@ def a_case(
     kinds = kinds or {}
     sheets = {**DEVICES, **(devices or {})}
     mounted = {
-        name: {key: sheet[key] for key in ("waits_for", "waits_by", "runs_in_a_row") if key in sheet}
+        name: {key: sheet[key] for key in ("waits_for", "waits_by", "runs_in_a_row", "at") if key in sheet}
         for name, sheet in sheets.items()
     }
     made = {

@@ -149,6 +149,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "telegram_s": Believable(0.001, 2.0, "time"),
         "repeat_s": Believable(0.001, 5.0, "time"),
         "cut_off_s": Believable(0.1, 600.0, "time"),
+        "life_sign_s": Believable(0.0, 604_800.0, "time"),
         "current_send_a": Believable(0.001, 0.2, "current"),
         "current_sleep_a": Believable(0.0, 0.001, "current"),
     },

@@ -283,6 +283,12 @@ class DeviceSheet(Model):
     pushes_after_s: Seconds | None = Field(
         None, description="of a drive: from its command until it begins to push the leaf"
     )
+    lock_free_before_s: Seconds | None = Field(
+        None,
+        description=(
+            "of a drive with a lock on its leaf: the lock must be free for so long before it begins to push"
+        ),
+    )
     longest_run_s: Seconds | None = Field(
         None, description="it may run without a pause, or before its motor protection stops it"
     )

@@ -19,6 +19,7 @@ from farpress.domain.quantity import (
     Rate,
     Seconds,
     Share,
+    Speed,
     Temperature,
 )
 
@@ -38,6 +39,9 @@ __all__ = [
     "Rule",
     "Traffic",
 ]
+
+
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 
 class Details(Model):
@@ -100,6 +104,14 @@ class Function(Model):
     )
     answered_by: str | None = Field(
         None, description="of a call for help: who answers, by name or duty; 'nobody' where none does"
+    )
+    answered_hours: str | None = Field(
+        None,
+        description="of a call for help: from when to when somebody answers, as '08:00-17:00'; '00:00-24:00'"
+        " for at all hours",
+    )
+    answered_days: tuple[Weekday | Literal["every day"], ...] = Field(
+        (), description="of a call for help: days of the week on which somebody answers; or [every day]"
     )
     tested_per_day: Rate | None = Field(
         None, description="of a call for help: how often it is tried, as 1 per week"
@@ -192,6 +204,12 @@ class Group(Model):
         None, description="where the fobs are carried"
     )
     coldest_degc: Temperature | None = Field(None, description="where the fobs lie in winter")
+    walks_m_per_s: Speed | None = Field(
+        None, description="of its slowest on foot, with a stick, a walker or a pram"
+    )
+    longest_away_s: Seconds | None = Field(
+        None, description="longest that one of them is out of reach of the receivers, time and again"
+    )
 
     @property
     def premises_visits(self) -> dict[str, float]:
@@ -354,9 +372,7 @@ class Traffic(Model):
     length_m: Height | None = Field(
         None, description="of the longest that comes, a trailer with its car: from bumper to stern"
     )
-    days: tuple[
-        Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"], ...
-    ] = Field((), description="days of the week it is so on; absent: every day")
+    days: tuple[Weekday, ...] = Field((), description="days of the week it is so on; absent: every day")
 
 
 class Delivery(Model):

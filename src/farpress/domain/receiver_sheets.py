@@ -99,6 +99,15 @@ class ReceiverSheet(Model):
         None, description="presses a fob may be ahead and still be accepted at once"
     )
     window_double: Count | None = Field(None, description="presses ahead with two presses in a row accepted")
+    counts_life_signs: bool | None = Field(
+        None,
+        description=(
+            "a fob's life signs move its counter on as presses do, and those not heard bring it out of step"
+        ),
+    )
+    tells_life_signs: bool | None = Field(
+        None, description="it tells somebody when the life signs of a fob stay away"
+    )
     capacity: Count | None = Field(None, description="how many fobs, or buttons, its memory holds")
     capacity_counts: Literal["fobs", "buttons"] | None = Field(None, description="what its memory counts")
     deletes_by: Literal["slot", "fob in hand", "slot or fob"] | None = Field(
@@ -214,6 +223,12 @@ class FobSheet(Model):
         None, description="from the beginning of one telegram to the next while the button is held"
     )
     cut_off_s: Seconds | None = Field(None, description="a held press ends by itself after this time")
+    life_sign_s: Seconds | None = Field(
+        None,
+        description=(
+            "once in this time it sends a telegram by itself, to show that it lives; 0 s where it sends none"
+        ),
+    )
     current_send_a: SmallAmperes | None = Field(None, description="drawn from the cell while it sends")
     current_sleep_a: SmallAmperes | None = Field(None, description="drawn from the cell between presses")
     cell: str | None = Field(None, description="its cell: a part of the catalogue")

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable
 from zoneinfo import ZoneInfo, available_timezones
 
-from farpress.dates import stretch_of, stretch_s
+from farpress.dates import ALL_DAY, stretch_of, stretch_s
 from farpress.domain.job import Function, Group, Job, Promise, Reading, Rule, Traffic
 from farpress.domain.premises import Aerial, CableRun, Fed, Output, Premises, Receiver
 from farpress.errors import Fault
@@ -313,6 +313,12 @@ def _function(job: Job, names: NamesThere, path: Path, function: Function) -> No
     if function.hours is not None and stretch_s(function.hours) <= 0.0:
         message = f"'{function.hours[:60]}' is no stretch of time; write it as '06:00-20:00', in quotes"
         names.refuse((*path, "hours"), message)
+    answered = function.answered_hours
+    if answered is not None and answered != ALL_DAY and stretch_s(answered) <= 0.0:
+        message = (
+            f"'{answered[:60]}' is no stretch of time; write it as '08:00-17:00', in quotes, or '{ALL_DAY}'"
+        )
+        names.refuse((*path, "answered_hours"), message)
 
 
 def _group(names: NamesThere, path: Path, group: Group) -> None:

@@ -21,7 +21,7 @@ from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
 from farpress.judging.device import mains_cables
 from farpress.judging.device import moves as device
-from farpress.judging.fob import cells, long_presses, neighbours
+from farpress.judging.fob import cells, life_signs, long_presses, neighbours
 from farpress.judging.fob import sending as fob
 from farpress.judging.fob import stock as fob_stock
 from farpress.judging.output import both_ways, lasting, pressed, settable, stock
@@ -80,6 +80,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     believable,
     fob,
     cells,
+    life_signs,
     air,
     counted,
     interference,

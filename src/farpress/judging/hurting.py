@@ -25,6 +25,7 @@ __all__ = [
     "held_instead",
     "may_hurt",
     "said_to_hurt",
+    "surely_hurts",
 ]
 
 RUN_WHILE_HELD: Final = Remedy(
@@ -67,8 +68,13 @@ def held_instead(case: Case, output: OutputAt, driven: Driven) -> tuple[Remedy, 
 
 
 def may_hurt(driven: Driven) -> bool:
-    """Whether its kind tells not what starts, or feeds what nobody names, and nobody wrote "harmless"."""
-    return (driven.traits.is_unsaid or driven.traits.feeds_more) and not driven.sheet.harmless
+    """Whether its kind tells not what starts, or feeds what nobody names, or what it does."""
+    return (driven.traits.is_unsaid or driven.traits.feeds_more) and driven.sheet.harmless is None
+
+
+def surely_hurts(driven: Driven) -> bool:
+    """Whether its kind tells that a start hurts whoever is at it, or somebody wrote so."""
+    return bool(driven.traits.hurts) or driven.sheet.harmless is False
 
 
 def said_to_hurt(driven: Driven, *remarks: str) -> str:

@@ -21,6 +21,7 @@ from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, wi
 from farpress.judging.device.between import judge_between
 from farpress.judging.device.lanes import judge_lanes
 from farpress.judging.device.locks import judge_locks
+from farpress.judging.device.on_foot import judge_on_foot
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
 from farpress.judging.device.waits import judge_waits
 from farpress.judging.device.warming import judge_warming
@@ -74,6 +75,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_waits(case)
     yield from judge_between(case)
     yield from judge_warming(case)
+    yield from judge_on_foot(case)
     yield from judge_wind(case)
 
 

@@ -24,6 +24,7 @@ from farpress.domain.refs import GroupRef
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
+from farpress.units import write_share
 
 __all__ = [
     "BUSY_PER_DAY",
@@ -36,6 +37,7 @@ __all__ = [
     "inner_in_cold",
     "judge",
     "life_of",
+    "life_signs_a",
     "missing_of",
     "press_of",
 ]
@@ -140,7 +142,7 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
     life = life_of(fob.sheet, cell.sheet, presses, press_s, cold_share(group))
     doubt = _doubt_years(life)
     sources = (
-        *fob.cite("current_send_a", "current_sleep_a", "cut_off_s"),
+        *fob.cite("current_send_a", "current_sleep_a", "cut_off_s", "life_sign_s"),
         *cell.cite("capacity_ah", "usable_share", "self_discharge_share", "shelf_s"),
         GIVEN,
         CHOICE,
@@ -253,6 +255,7 @@ def missing_of(fob: FobSheet, cell: CellSheet) -> list[str]:
         ("the current at rest", fob.current_sleep_a),
         ("the cell's charge", cell.capacity_ah),
         ("the share of its charge that can be used", cell.usable_share),
+        ("the length of a telegram, for its life signs", fob.telegram_s if fob.life_sign_s else 0.0),
     )
     return [what for what, value in known if value is None]
 
@@ -267,10 +270,17 @@ def life_of(fob: FobSheet, cell: CellSheet, presses: float, press_s: float, cold
         send_a=fob.current_send_a or 0.0,
         press_s=press_s,
         presses_per_day=presses,
-        sleep_a=fob.current_sleep_a or 0.0,
+        sleep_a=(fob.current_sleep_a or 0.0) + life_signs_a(fob),
         self_discharge_share=cell.self_discharge_share or 0.0,
         shelf_years=10.0 if cell.shelf_s is None else cell.shelf_s / YEAR_S,
     )
+
+
+def life_signs_a(fob: FobSheet) -> float:
+    """Mean current of the telegrams that a fob sends by itself [A]; 0 where it sends none."""
+    if not fob.life_sign_s:
+        return 0.0
+    return (fob.current_send_a or 0.0) * (fob.telegram_s or 0.0) / fob.life_sign_s
 
 
 def press_of(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]:
@@ -334,6 +344,9 @@ def _because(
     held: list[str],
 ) -> str:
     words = []
+    if signs := life_signs_a(fob):
+        share = signs / (signs + (fob.current_sleep_a or 0.0))
+        words.append(f"Of what it takes between presses, life signs take {write_share(share, '.0f')}.")
     if held:
         words.append(
             f"Held presses cost most: {', '.join(held)}; every function taken as used equally often."

@@ -227,9 +227,13 @@ def _busiest_hour(
     share = duty_share(
         presses_per_hour=presses, press_s=press_s, telegram_s=sheet.telegram_s, repeat_s=sheet.repeat_s
     )
+    if sheet.life_sign_s:
+        share += sheet.telegram_s / sheet.life_sign_s
     allowed = 100.0 * (limit.duty_share or 1.0)
     worst = "" if group.presses_per_day is not None else "; presses per day are not given"
     how = f"{presses:.0f} presses of {press_s:.0f} s, all in one hour (worst case{worst})"
+    if sheet.life_sign_s:
+        how += f", and a life sign each {sheet.life_sign_s / 60:g} min"
     held_against = allowed
     if free is not None and ON_AIR.word(100.0 * share, Limit(allowed)) is not Verdict.HOLDS:
         held_against = 100.0

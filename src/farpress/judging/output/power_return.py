@@ -13,7 +13,7 @@ from farpress.case.driven import Driven, change, driven_of, function_kinds, move
 from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import Answer, Check
-from farpress.judging.hurting import ask_what_it_is, may_hurt
+from farpress.judging.hurting import ask_what_it_is, may_hurt, surely_hurts
 from farpress.phrases import listed
 from farpress.sources import Citation
 
@@ -176,4 +176,8 @@ def _is_dangerous(driven: Driven, kinds: frozenset[str]) -> bool:
         return True
     if driven.logic in ("stop", "safety") or driven.panel is not None:
         return False
-    return may_hurt(driven) or (driven.traits.starts_unseen and not driven.traits.is_unsaid)
+    return (
+        may_hurt(driven)
+        or surely_hurts(driven)
+        or (driven.traits.starts_unseen and not driven.traits.is_unsaid)
+    )

@@ -21,6 +21,7 @@ from farpress.judging.output.length import SUITS_INPUT, judge_length
 from farpress.judging.output.lock_return import judge_lock_return
 from farpress.judging.output.pairs import judge_pairs
 from farpress.judging.output.power_return import judge_power_return
+from farpress.judging.output.side_by_side import judge_side_by_side
 from farpress.judging.output.times import judge_times
 from farpress.judging.output.toggling import judge_toggling, toggle_barred, toggles
 from farpress.judging.output.turning import judge_turning
@@ -48,6 +49,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_pairs(case)
     yield from judge_use(case)
     yield from judge_latches(case)
+    yield from judge_side_by_side(case)
     yield from judge_turns(case)
     yield from judge_turning(case)
     yield from judge_clock(case)

@@ -220,7 +220,10 @@ def kept_after_leaving(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) ->
     elif deleted is None or details.data_kept_by is None:
         missing = "whether leavers are deleted" if deleted is None else "who keeps the register"
         yield Ruling(
-            Answer.UNKNOWN, f"It is not recorded {missing}.", f"{CAUTIONS['data']} {DUTIES['register']}"
+            Answer.UNKNOWN,
+            f"It is not recorded {missing}.",
+            f"{CAUTIONS['data']} {DUTIES['register']}",
+            asks=(Ask(f"Ask the customer {missing}.", Who.CUSTOMER, 2.0),),
         )
     else:
         yield from _named_leavers(case, limit)

@@ -16,7 +16,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.safeguards import blind_places, in_sight
-from farpress.judging.hurting import ask_what_it_is, held_instead, may_hurt, said_to_hurt
+from farpress.judging.hurting import ask_what_it_is, held_instead, may_hurt, said_to_hurt, surely_hurts
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
@@ -55,6 +55,9 @@ _HELD: Final = Citation(
     mark=Mark.MEMORY,
 )
 
+_HURTS: Final = "it can hurt whoever is at it"
+"""Of a thing that is given as not harmless and whose kind does not say how."""
+
 _LOCAL: Final = (
     Remedy("Start it in view of it, by wire; let the fob at most stop it"),
     Remedy("A lockable isolator where the work is done"),
@@ -68,7 +71,7 @@ def judge(case: Case) -> Iterator[Finding]:
         for driven in driven_of(case, output):
             traits = driven.traits
             word = said_to_hurt(driven, *_remarks(case, output))
-            if (traits.hurts or may_hurt(driven) or word) and _starts(case, output, driven):
+            if (surely_hurts(driven) or may_hurt(driven) or word) and _starts(case, output, driven):
                 yield _started(case, output, driven, word)
             if traits.stays_live:
                 worked.setdefault(driven.path, []).append((output, driven))
@@ -98,6 +101,8 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
     remedies: tuple[Remedy, ...] = _LOCAL
     sources: tuple[Citation, ...] = (*driven.cite("device"), RADIO, PRACTICE)
     what = f"{output.path} can start {name}"
+    hurts = f"{(traits.hurts or _HURTS).capitalize()}."
+    key = traits.cautions[0] if traits.cautions else "machine"
     if word:
         answer = Answer.UNKNOWN
         says = f"{what}, which is declared as a {driven.kind} and called '{word}': what is it?"
@@ -115,31 +120,29 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
         answer = Answer.NO
         instead, why = held_instead(case, output, driven)
         remedies, sources = (instead, *_LOCAL), (*sources, _HELD)
-        says = f"{what}, and it goes on when the button is let go: refused. {traits.hurts.capitalize()}."
+        says = f"{what}, and it goes on when the button is let go: refused. {hurts}"
     elif traits.lifts and held_instead(case, output, driven)[1]:
         answer = Answer.NO
         instead, why = held_instead(case, output, driven)
         remedies, sources = (instead, *_LOCAL), (*sources, _HELD)
-        says = f"{what}, and only the thumb on the fob stops it: refused. {traits.hurts.capitalize()}."
+        says = f"{what}, and only the thumb on the fob stops it: refused. {hurts}"
     elif not promises_of(case, output.functions):
         answer = Answer.UNKNOWN
-        says = f"{what}; from where is not said. {traits.hurts.capitalize()}."
+        says = f"{what}; from where is not said. {hurts}"
         asks = (Ask(f"Say from where {name} is to be started, and what is seen from there.", Who.CUSTOMER),)
     elif not in_sight(case, output, driven):
         blind = listed(blind_places(case, output, driven))
         answer = Answer.NO
-        says = (
-            f"{what} from {blind}, where the whole of it is not seen: refused. {traits.hurts.capitalize()}."
-        )
+        says = f"{what} from {blind}, where the whole of it is not seen: refused. {hurts}"
     else:
         answer = Answer.BARELY
-        says = f"{what}, from where the whole of it is seen. {traits.hurts.capitalize()}."
+        says = f"{what}, from where the whole of it is seen. {hurts}"
     return STARTED_IN_VIEW.decide(
         about=f"{output.path}: {driven.works}",
         subjects=subjects_of(output, driven),
         answer=answer,
         says=says,
-        because=f"{why} {caution(traits.cautions[0])} {DUTIES['machine']}".lstrip(),
+        because=f"{why} {caution(key)} {DUTIES['machine']}".lstrip(),
         asks=asks,
         remedies=remedies,
         sources=sources,

@@ -19,7 +19,17 @@ from farpress.domain.refs import OutputRef
 from farpress.domain.told_words import SAFETY, told
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
-from farpress.judging.safety import calls, found, machines, misuse, one_press, read, relied_on, way_out
+from farpress.judging.safety import (
+    calls,
+    calls_answered,
+    found,
+    machines,
+    misuse,
+    one_press,
+    read,
+    relied_on,
+    way_out,
+)
 
 __all__ = [
     "ESCAPE_DOOR",
@@ -93,6 +103,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from machines.judge(case)
     yield from way_out.judge(case)
     yield from calls.judge(case)
+    yield from calls_answered.judge(case)
     yield from found.judge(case)
     yield from read.judge(case)
     yield from relied_on.judge(case)
