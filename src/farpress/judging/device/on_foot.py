@@ -104,7 +104,8 @@ def _through(case: Case, promise: Promise, driven: Driven, way_m: float | None) 
     limit = None if travel is None else travel + stays
     if way_m is not None and limit is not None:
         slow, usual = (way_m / speed + PASSING_S for speed in (SLOWEST_M_PER_S, USUAL_M_PER_S))
-        needed = way_m / pace + PASSING_S if pace else (slow if slow <= limit else usual)
+        unpaced = slow if slow <= limit else usual
+        needed = way_m / pace + PASSING_S if pace else unpaced
         if not pace and slow > limit >= usual:
             needed = None
             asks.append(

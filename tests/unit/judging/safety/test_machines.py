@@ -51,7 +51,7 @@ def test_safe_12_what_only_stops_starts_nothing(logic: str, kinds: dict[str, str
     assert "SAFE-12" not in {finding.code for finding in judged("pump", logic=logic, kinds=kinds)}
 
 
-@pytest.mark.parametrize(("harmless", "codes"), [(None, {"SAFE-12"}), (False, {"SAFE-12"}), (True, set())])
+@pytest.mark.parametrize(("harmless", "codes"), [(None, {"SAFE-12"}), (True, set())])
 def test_safe_12_another_kind_of_thing_is_asked_about(harmless: bool | None, codes: set[str]) -> None:
     """Until somebody says that it hurts nobody."""
     for kind in ("other", "contactor"):
@@ -59,6 +59,17 @@ def test_safe_12_another_kind_of_thing_is_asked_about(harmless: bool | None, cod
 
         assert codes_of(found, "unknown") == codes
         assert {finding.code for finding in found} == codes
+
+
+@pytest.mark.parametrize(("sees", "verdict"), [((), FAILS), (("it",), THIN)])
+def test_safe_12_what_is_given_as_not_harmless_is_started_where_it_is_seen(
+    sees: tuple[str, ...], verdict: Verdict
+) -> None:
+    """Once somebody said so nothing is asked any more: it is refused unseen, as a machine is."""
+    for kind in ("other", "contactor"):
+        found = judged(kind, sheet={"harmless": False}, sees=sees, promises=FROM_HERE)
+
+        assert finding_of(found, "SAFE-12").verdict is verdict
 
 
 @pytest.mark.parametrize(
