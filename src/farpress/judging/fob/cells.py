@@ -280,7 +280,7 @@ def life_signs_a(fob: FobSheet) -> float:
     """Mean current of the telegrams that a fob sends by itself [A]; 0 where it sends none."""
     if not fob.life_sign_s:
         return 0.0
-    return (fob.current_send_a or 0.0) * (fob.telegram_s or 0.0) / fob.life_sign_s
+    return float((fob.current_send_a or 0.0) * (fob.telegram_s or 0.0) / fob.life_sign_s)
 
 
 def press_of(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]:
