@@ -12,7 +12,7 @@ import pytest
     ("modules", "not_loaded"),
     [
         ("farpress.cli.main", ("numpy", "pydantic", "scipy", "yaml")),
-        ("farpress.case.door, farpress.judging.assess", ("numba", "scipy", "sqlalchemy", "typst")),
+        ("farpress.case.door, farpress.judging.assess", ("llvmlite", "scipy", "sqlalchemy", "typst")),
     ],
 )
 def test_a_start_loads_only_what_it_needs(modules: str, not_loaded: tuple[str, ...]) -> None:

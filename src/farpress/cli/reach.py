@@ -225,7 +225,6 @@ def _map(
     from farpress.papers.drawings.reach_map import map_png, map_svg
     from farpress.papers.typesetting.write import write_file
     from farpress.reach.ask import MapRequest, reach_map
-    from farpress.reach.map_loops import wait_before_first_map
 
     if len(wanted) != 1:
         raise InputError(
@@ -234,9 +233,6 @@ def _map(
         )
     if picture.suffix.lower() not in (".png", ".svg"):
         raise InputError(f"{picture}: a map is written as .png or .svg.")
-    wait = wait_before_first_map()
-    if wait:
-        click.echo(wait, err=True)
     with click.progressbar(length=100, label="map", file=sys.stderr) as bar:
         found = reach_map(
             case,

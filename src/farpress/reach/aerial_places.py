@@ -24,6 +24,7 @@ from farpress.core.reach.ways import ways_between
 from farpress.domain.job import Promise
 from farpress.domain.premises import Aerial, CoaxRun
 from farpress.errors import InputError
+from farpress.reach.map_loops import KEPT_LOOPS
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import place_end, terrain_of
@@ -172,6 +173,7 @@ def best_places(
                 points_m=spots[some],
                 over_ground_m=float(height),
                 outdoors=~indoors[some],
+                kept=KEPT_LOOPS,
             ).loss_db
         margin = link.margin_db + link.path.loss_db - loss - today.gain_dbi + today.behind_db + given
         wanted = float(link.spread_db) * _needed_sd(promise.at_least_share)

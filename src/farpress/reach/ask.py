@@ -20,7 +20,7 @@ from farpress.errors import InputError
 from farpress.phrases import listed
 from farpress.reach.gaps import gaps_text
 from farpress.reach.map_grid import map_cells, map_drawn, map_named, map_points
-from farpress.reach.map_loops import remember_built
+from farpress.reach.map_loops import KEPT_LOOPS
 from farpress.reach.radio_budget import BudgetPart, Pressed, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import group_that_works
@@ -120,8 +120,8 @@ def reach_map(
         outdoors=~indoors,
         compile_it=request.compile_it,
         progress=progress,
+        kept=KEPT_LOOPS,
     )
-    remember_built()
     margin = link.level_dbm - link.needed_dbm + link.path.loss_db - found.loss_db
     environment = np.where(
         found.straight_db < 0.5, ENVIRONMENT_SD_DB["in sight"], ENVIRONMENT_SD_DB["behind walls"]

@@ -17,6 +17,7 @@ from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Ways, ways_between
 from farpress.domain.job import Promise
 from farpress.domain.premises import Premises
+from farpress.reach.map_loops import KEPT_LOOPS
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_scene import place_end, terrain_of
 
@@ -96,6 +97,7 @@ class BoxPlaces:
                     points_m=self.points_m[some],
                     over_ground_m=float(height),
                     outdoors=~self.indoors[some],
+                    kept=KEPT_LOOPS,
                 )
                 made.append((some, ways))
             self._ways[name] = made

@@ -1,47 +1,41 @@
-"""Whether the first map on this machine has to wait for its fast loops, and building them before anybody
-asks.
-"""
+"""The fast loops of maps: kept in the user's cache folder, and built before anybody asks."""
 
 from __future__ import annotations
 
-import contextlib
-import sys
-from pathlib import Path
+import base64
+import binascii
+from typing import Final
 
-__all__ = ["remember_built", "wait_before_first_map", "warm_up"]
+from farpress.kept import store
 
-_LOOPS = "farpress.core.reach.ways_compiled"
+__all__ = ["KEPT_LOOPS", "warm_up"]
 
 
-def wait_before_first_map() -> str:
-    """What to tell somebody who asks for the first map on this machine; empty when it starts at once."""
-    from farpress.core.reach.ways_compiled import BUILT_ABOUT_S, kept_as
+class _KeptLoops:
+    """Machine code under a name that only these very loops have, for this very processor."""
 
-    loaded, folder, name = kept_as()
-    if loaded or (Path(folder) / name).exists():
-        return ""
-    return (
-        f"The first map on this machine: its fast loops are built now, about {BUILT_ABOUT_S} s on a free"
-        " core, and kept for later."
-    )
+    def take(self, name: str) -> bytes | None:
+        """What was kept under a name; None where nothing usable is there."""
+        found = store.take(store.entry_key("loops", name)) if store.is_wanted() else None
+        if not isinstance(found, str):
+            return None
+        try:
+            return base64.b64decode(found, validate=True)
+        except (binascii.Error, ValueError):
+            return None
+
+    def put(self, name: str, code: bytes) -> None:
+        """Keep it, if that can be done."""
+        if store.is_wanted():
+            store.put(store.entry_key("loops", name), base64.b64encode(code).decode("ascii"))
+
+
+KEPT_LOOPS: Final = _KeptLoops()
+"""Where maps look for their loops, and leave them."""
 
 
 def warm_up() -> None:
     """Build the fast loops of maps, or take them from disk, before anybody asks; safe in a thread."""
     from farpress.core.reach.ways_compiled import warm_up as build
 
-    build()
-    remember_built()
-
-
-def remember_built() -> None:
-    """Leave a mark beside loops that were built; where none can be left, the next first map says that it
-    waits.
-    """
-    if _LOOPS not in sys.modules:
-        return
-    loaded, folder, name = sys.modules[_LOOPS].kept_as()
-    mark = Path(folder) / name
-    if loaded and not mark.exists():
-        with contextlib.suppress(OSError):
-            mark.touch()
+    build(KEPT_LOOPS)

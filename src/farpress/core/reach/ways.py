@@ -11,7 +11,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Final, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -32,6 +32,9 @@ from farpress.core.reach.ways_work import Point
 from farpress.errors import InputError
 from farpress.sources import Mark, cited, cites
 from farpress.units import wavelength_m
+
+if TYPE_CHECKING:
+    from farpress.core.reach.ways_compiled import KeptCode
 
 __all__ = ["Around", "Ways", "around", "many_ways_path", "ways_between"]
 
@@ -128,6 +131,7 @@ def ways_between(
     outdoors: ArrayLike,
     compile_it: bool | None = None,
     progress: Callable[[int, int], object] | None = None,
+    kept: KeptCode | None = None,
 ) -> Ways:
     """Every way between one aerial and many points.
 
@@ -142,6 +146,7 @@ def ways_between(
             other: through it and over the eaves.
         compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
         progress: told (done, of) now and then while machine code runs; may raise to cancel.
+        kept: where machine code is looked for and left.
 
     Raises:
         InputError: a coordinate that is no number, or points farther away than 20 km.
@@ -183,6 +188,7 @@ def ways_between(
         ),
         compile_it=compile_it,
         progress=progress,
+        kept=kept,
     )
     gain = here["gain"]
     kinds = {name: here[column] for name, column in _KINDS.items()}

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields
-from typing import Any, Final, NamedTuple, cast
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,9 @@ from farpress.core.reach.ways_work import (
     Setting,
 )
 from farpress.sources import Mark, cites
+
+if TYPE_CHECKING:
+    from farpress.core.reach.ways_compiled import KeptCode
 
 __all__ = ["WaysRequest", "received"]
 
@@ -67,7 +70,11 @@ class WaysRequest(NamedTuple):
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def received(
-    *, asked: WaysRequest, compile_it: bool | None, progress: Callable[[int, int], object] | None
+    *,
+    asked: WaysRequest,
+    compile_it: bool | None,
+    progress: Callable[[int, int], object] | None,
+    kept: KeptCode | None = None,
 ) -> NDArray[Any]:
     """What arrives at each point: rows of `Received`, (n,).
 
@@ -75,12 +82,13 @@ def received(
         asked: scene, aerial and points.
         compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
         progress: told (done, of) now and then while machine code runs; may raise to cancel.
+        kept: where machine code is looked for and left.
     """
     seen = asked.mirrored.of(asked.aerial, asked.lowest_m, asked.highest_m)
     if compile_it is None:
         compile_it = _work(asked.packed, len(asked.points), len(seen.images)) > _WORTH_COMPILING
     if compile_it:
-        return _by_machine(asked, seen.images, seen.singles, progress)
+        return _by_machine(asked, seen.images, seen.singles, progress, kept)
     return _by_plain_code(asked, seen)
 
 
@@ -91,7 +99,11 @@ def _work(packed: Packed, points: int, images_: int) -> float:
 
 
 def _by_machine(
-    asked: WaysRequest, found: NDArray[Any], singles: int, progress: Callable[[int, int], object] | None
+    asked: WaysRequest,
+    found: NDArray[Any],
+    singles: int,
+    progress: Callable[[int, int], object] | None,
+    kept: KeptCode | None,
 ) -> NDArray[Any]:
     """What arrives at each point, by machine code, in tiles of neighbours."""
     from farpress.core.reach.ways_compiled import run_compiled
@@ -122,6 +134,7 @@ def _by_machine(
         lists=lists,
         extent=_extent(asked),
         progress=progress,
+        kept=kept,
     )
     given = np.empty_like(arrived)
     given[order] = arrived

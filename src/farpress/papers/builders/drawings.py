@@ -14,7 +14,6 @@ from farpress.papers.drawings.location import LocationPlan, Mounted, location_dr
 from farpress.papers.drawings.reach_map import paper_map_svg
 from farpress.papers.typesetting.paper import Block, Drawing, Drawings, Text
 from farpress.reach.ask import MapRequest, reach_map
-from farpress.reach.map_loops import wait_before_first_map
 from farpress.reach.radio_link import radio_of
 from farpress.wiring import drawings as wiring_drawings
 
@@ -143,8 +142,6 @@ def reach_maps(basis: Basis) -> tuple[Block, ...]:
     be drawn says why.
     """
     case, wanted = basis.case, _levels(basis)
-    if wanted and (waiting := wait_before_first_map()):
-        basis.tell(waiting)
     blocks, narrow = list[Block](), list[Drawing]()
     for premises, receiver, level in wanted[:MOST_MAPS]:
         where = f"{premises}/{receiver}, {level or 'open ground'}"

@@ -1,17 +1,12 @@
-"""The compiled loop against the plain one. The first run compiles for some twenty seconds; later runs take it
-from disk.
-"""
+"""The compiled loop against the plain one."""
 
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
 from farpress.core.reach.crossings import Panels
 from farpress.core.reach.scene import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.ways import around, ways_between
-
-pytestmark = pytest.mark.long
 
 F = 433.92e6
 

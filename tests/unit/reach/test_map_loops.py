@@ -1,0 +1,64 @@
+"""Fast loops kept between runs: what is kept is what is run, and what is damaged is made anew."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from farpress.core.reach import typed_code, ways_compiled
+from farpress.kept import store
+from farpress.reach.map_loops import KEPT_LOOPS, warm_up
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Results may be kept, in a folder of their own; nothing is built yet."""
+    monkeypatch.delenv(store.NO_CACHE)
+    monkeypatch.setattr(store, "kept_folder", lambda: tmp_path / "kept")
+    monkeypatch.setattr(ways_compiled, "_BUILT", [])
+    return tmp_path / "kept"
+
+
+def test_loops_are_built_once_and_then_taken_from_where_they_are_kept(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second process builds nothing; one whose copy is damaged does."""
+    built = list[int]()
+
+    def counted(text: str) -> bytes:
+        built.append(len(text))
+        return typed_code.built(text)
+
+    monkeypatch.setattr(ways_compiled, "built", counted)
+
+    warm_up()
+    ways_compiled._BUILT.clear()
+    warm_up()
+    assert len(built) == 1
+
+    (entry,) = folder.glob("*.kept.json")
+    entry.write_bytes(entry.read_bytes()[:-9])
+    ways_compiled._BUILT.clear()
+    warm_up()
+    assert len(built) == 2
+
+
+def test_what_is_not_machine_code_is_not_taken_for_it(folder: Path) -> None:
+    """Something else under the same name, or nothing."""
+    assert KEPT_LOOPS.take("loops") is None
+    KEPT_LOOPS.put("loops", b"\x00code")
+    assert KEPT_LOOPS.take("loops") == b"\x00code"
+    for other in ({"a": 1}, "no base 64!"):
+        store.put(store.entry_key("loops", "loops"), other)
+        assert KEPT_LOOPS.take("loops") is None
+
+
+def test_nothing_is_kept_where_the_user_wants_nothing_kept(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """`FARPRESS_NO_CACHE` holds for loops too."""
+    monkeypatch.setenv(store.NO_CACHE, "1")
+    KEPT_LOOPS.put("loops", b"code")
+    assert not folder.exists()
+    assert KEPT_LOOPS.take("loops") is None
