@@ -2,10 +2,10 @@
 
 Changes drawn at random are saved by the workbench and judged by the functions that the desk's process for
 judging runs, both in this process: processor time from the change to its findings, with saving, reading and
-filling in. The way from one process to the other is not in it. What would mend the findings is tried after they
-are shown; that is told apart, and so are changes of a wall, which every way of its address may be thrown back
-by. Beside each figure the start of a bare Python in the same run; the clock on the wall says what others on the
-machine took. Prints only; nothing is asserted.
+filling in. The way from one process to the other is not in it. What would mend the findings is tried after
+they are shown; that is told apart, and so are changes of a wall, which every way of its address may be thrown
+back by. Beside each figure the start of a bare Python in the same run; the clock on the wall says what others
+on the machine took. Prints only; nothing is asserted.
 """
 
 from __future__ import annotations

@@ -56,6 +56,24 @@ def test_an_edit_is_saved_and_taken_back(house: Served, act: str, given: dict[st
     assert _values(house) == before
 
 
+def test_a_core_is_not_led_to_mains_and_the_reason_is_told(house: Served) -> None:
+    """Mains is marked on the drawing, stands in no list to choose from, and its panel offers no wire."""
+    before = _values(house)
+    told = house.ask(f"{BOARD}/lead", {"label": "W5", "core": "1", "end": "R1.1.make", "to": "path-lights.L"})
+    core = house.ask(f"{BOARD}/core?premises=larkfen&label=W5&core=1").text
+    panel = house.ask(f"{BOARD}/terminal?premises=larkfen&terminal=path-lights.L").text
+
+    assert told.status == 422
+    assert told.json["says"].startswith("path-lights.L stands at mains.")
+    assert _values(house) == before
+    assert 'aria-label="path-lights.L, mains' in house.ask(BOARD, headers={"Accept": "text/html"}).text
+    assert "<option>gate.stop" in core
+    assert "<option>path-lights.L" not in core
+    assert "stands at mains" in panel
+    assert "Lay a core from here" not in panel
+    assert "Lay a core from here" in house.ask(f"{BOARD}/terminal?premises=larkfen&terminal=gate.stop").text
+
+
 @pytest.mark.parametrize("act", ["lead", "share", "free", "lay", "join", "cut", "resistor", "melt"])
 @pytest.mark.parametrize("given", [{}, {"label": 5, "core": [], "to": {}}, {"premises": "elsewhere"}])
 def test_an_edit_without_sense_is_refused_in_words(house: Served, act: str, given: dict[str, Any]) -> None:

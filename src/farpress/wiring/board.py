@@ -30,6 +30,7 @@ from farpress.domain.refs import (
     ZoneRef,
 )
 from farpress.judging.device.mains_cables import carries_mains
+from farpress.judging.device.mains_terminals import mains_beside
 from farpress.wiring.metering import cores_everywhere, volts_everywhere
 
 __all__ = ["Board", "BoardBox", "BoardContact", "BoardCore", "BoardPart", "BoardWire", "board_of"]
@@ -115,6 +116,7 @@ class Board:
         premises: its name.
         boxes, cores, wires, parts: what is drawn.
         mains: cables that carry mains, in words: no core of them is drawn, a licensed electrician leads them.
+        at_mains: terminals that stand at mains: no wire is led to them here.
         volts: of each terminal against 0 V; None where they are not known.
     """
 
@@ -124,6 +126,7 @@ class Board:
     wires: tuple[BoardWire, ...]
     parts: tuple[BoardPart, ...]
     mains: tuple[str, ...]
+    at_mains: frozenset[Terminal]
     volts: Mapping[Terminal, float | None]
 
 
@@ -162,7 +165,13 @@ def board_of(
         for body in cables_of(case, premises)
         if carries_mains(case, body)
     )
-    return Board(premises, boxes, cores, wires, parts, mains, volts)
+    at_mains = _at_mains(case, premises)
+    return Board(premises, boxes, cores, wires, parts, mains, at_mains, volts)
+
+
+def _at_mains(case: Case, premises: str) -> frozenset[Terminal]:
+    every = (terminal for thing in terminals_at(case, premises).things for terminal in thing)
+    return frozenset(str(there) for there in every if mains_beside(case, premises, there) is not None)
 
 
 def _faults(premises: str, findings: Iterable[Finding]) -> dict[str, list[Finding]]:

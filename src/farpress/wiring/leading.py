@@ -19,6 +19,7 @@ from farpress.case.terminals_there import terminals_at
 from farpress.domain.finding import Change
 from farpress.errors import InputError, JobFileError
 from farpress.judging.device.mains_cables import carries_mains
+from farpress.judging.device.mains_terminals import refuse_mains
 from farpress.phrases import closest
 from farpress.units import write_quantity
 
@@ -65,10 +66,11 @@ def core_led(
         to: the one it is to end at.
 
     Raises:
-        InputError: there is no such cable, core or terminal, or the cable cannot be drawn core by core.
+        InputError: there is no such cable, core or terminal, the terminal stands at mains, or the cable
+            cannot be drawn core by core.
     """
     changes, ends = _core(case, premises, label, core)
-    _there(case, premises, to)
+    _free_to_wire(case, premises, to)
     if end not in ends:
         raise InputError(f"Core {core} of {label} does not end at {end[:60]}; it ends at {_listed(ends)}.")
     if to in ends:
@@ -82,7 +84,7 @@ def core_shared(case: Case, premises: str, label: str, core: str, *, to: Termina
     The arguments are those of `core_led`.
     """
     changes, ends = _core(case, premises, label, core)
-    _there(case, premises, to)
+    _free_to_wire(case, premises, to)
     if to in ends:
         raise InputError(f"Core {core} of {label} ends at {to} already.")
     return [*changes, _ends(case, premises, label, core, [*ends, to])]
@@ -129,11 +131,11 @@ def core_laid(
         length_m: of a new cable [m].
 
     Raises:
-        InputError: a terminal is not there, both are one, the cable has no free core, or a new one is not
-            described.
+        InputError: a terminal is not there or stands at mains, both are one, the cable has no free core, or
+            a new one is not described.
     """
     for terminal in (a, b):
-        _there(case, premises, terminal)
+        _free_to_wire(case, premises, terminal)
     if a == b:
         raise InputError(f"Both ends are {a}. A core lies between two terminals; choose another for one end.")
     house = ("premises", premises)
@@ -172,17 +174,17 @@ def terminals_joined(case: Case, premises: str, a: Terminal, b: Terminal) -> lis
     """A wire inside a housing between two terminals of it; taken out where the job has it already.
 
     Raises:
-        InputError: a terminal is not there, or both are one.
+        InputError: a terminal is not there or stands at mains, or both are one.
     """
-    for terminal in (a, b):
-        _there(case, premises, terminal)
-    if a == b:
-        raise InputError(f"Both ends are {a}. A wire joins two terminals; choose another for one end.")
     path = ("premises", premises, "links")
     links = [list(link) for link in case.job.premises[premises].links]
-    if [a, b] in links or [b, a] in links:
+    if [a, b] in links or [b, a] in links:  # what mains was joined to by mistake comes out too
         left = [link for link in links if link not in ([a, b], [b, a])]
         return [Change(path, left or None)]
+    for terminal in (a, b):
+        _free_to_wire(case, premises, terminal)
+    if a == b:
+        raise InputError(f"Both ends are {a}. A wire joins two terminals; choose another for one end.")
     return [Change(path, [*links, [a, b]])]
 
 
@@ -352,8 +354,9 @@ def _ends(case: Case, premises: str, label: str, core: str, ends: Sequence[Termi
     return Change((*path, "ends") if is_long else path, list(ends))
 
 
-def _there(case: Case, premises: str, terminal: Terminal) -> None:
-    terminals_at(case, premises).find(terminal)
+def _free_to_wire(case: Case, premises: str, terminal: str) -> None:
+    """Refuse a terminal that is not there, or that stands at mains."""
+    refuse_mains(case, premises, terminals_at(case, premises).find(terminal))
 
 
 def _listed(ends: Sequence[Terminal]) -> str:

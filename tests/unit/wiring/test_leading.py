@@ -10,6 +10,7 @@ from farpress.case.changed import tried_with
 from farpress.case.circuit.electrics import electrics_of
 from farpress.case.cores import CONTACT_OHM
 from farpress.case.door import open_job
+from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.wiring.board import board_of
@@ -157,6 +158,44 @@ def test_what_cannot_be_done_is_told_with_what_there_is(house: Case) -> None:
         with pytest.raises(InputError) as caught:
             act()
         assert says in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    "to",
+    [
+        "path-lights.L",
+        "terrace-shutters.N",
+        "terrace-shutters.up",  # an input that is worked by mains
+        "R2.2.make",  # its contact switches mains
+        "R2.2.common",
+        "R2.2.break",
+    ],
+)
+def test_no_wire_of_extra_low_voltage_is_led_to_mains(house: Case, to: str) -> None:
+    """By none of the ways there are; the reason is told (separation of circuits: IEC 60364-4-41, 414.4, from
+    memory).
+    """
+    asked = [
+        lambda: core_led(house, "larkfen", "W5", "1", end="R1.1.make", to=to),
+        lambda: core_shared(house, "larkfen", "W5", "1", to=to),
+        lambda: core_laid(house, "larkfen", "R1.2.common", to, label="W5"),
+        lambda: core_laid(house, "larkfen", to, "R1.2.common", label="W5"),
+        lambda: terminals_joined(house, "larkfen", to, "R1.2.common"),
+        lambda: terminals_joined(house, "larkfen", "R1.2.common", to),
+    ]
+    for act in asked:
+        with pytest.raises(InputError, match=f"^{to} (stands at mains|is wired to .*, at mains)"):
+            act()
+
+
+def test_what_mains_was_joined_to_by_mistake_is_taken_out(house: Case) -> None:
+    """The wire that SAFE-11 bars goes; it is the job's that drew it."""
+    wrong = ["main.+", "path-lights.L"]
+    links = [*map(list, house.job.premises["larkfen"].links), wrong]
+    there = tried_with(house, [Change(("premises", "larkfen", "links"), links)])
+    mended = tried_with(there, terminals_joined(there, "larkfen", *wrong))
+
+    assert [*map(list, mended.job.premises["larkfen"].links)] == links[:-1]
 
 
 def test_a_resistor_is_put_at_the_panel_and_back_at_the_far_end(house: Case) -> None:

@@ -21,6 +21,7 @@ from farpress.desk.pages.wiring import LINKS
 from farpress.domain.finding import Change
 from farpress.domain.premises import Premises
 from farpress.errors import InputError
+from farpress.judging.device.mains_terminals import why_no_wire
 from farpress.units import read_quantity
 from farpress.wiring.board import Board, BoardBox, BoardCore, board_of
 from farpress.wiring.leading import (
@@ -131,14 +132,16 @@ def _premises(case: Case, query: Mapping[str, Any]) -> str:
     return premises
 
 
-def _terminal_names(case: Case, premises: str) -> dict[str, list[str]]:
-    """Thing → its terminals, for lists to choose from."""
-    found = {thing.thing: [str(end) for end in thing] for thing in terminals_at(case, premises).things}
+def _terminal_names(case: Case, premises: str, at_mains: frozenset[str]) -> dict[str, list[str]]:
+    """Thing → its terminals, for lists to choose from; none at mains, where no wire is led to."""
+    things = terminals_at(case, premises).things
+    found = {thing.thing: [str(end) for end in thing] for thing in things}
     for body in electrics_of(case, premises).circuit.node_of:
         thing = body.partition(".")[0]
         if thing in found and body not in found[thing] and _is_there(case, premises, body):
             found[thing].append(body)
-    return {thing: ends for thing, ends in found.items() if ends}
+    free = {thing: [end for end in ends if end not in at_mains] for thing, ends in found.items()}
+    return {thing: ends for thing, ends in free.items() if ends}
 
 
 def _is_there(case: Case, premises: str, terminal: str) -> bool:
@@ -170,7 +173,7 @@ def _core(request: Request) -> Response:
         core=core,
         premises=premises,
         volts=board.volts,
-        terminals=_terminal_names(case, premises),
+        terminals=_terminal_names(case, premises, board.at_mains),
         why_not=why_not,
         cable_path=["premises", premises, "cables", label],
         taken=[body.label for body in board.cores],
@@ -182,7 +185,7 @@ def _terminal(request: Request) -> Response:
     sheet = sheet_of(request)
     case, query = sheet.state.case, request.query_params
     premises, terminal = _premises(case, query), query.get("terminal", "")
-    terminals_at(case, premises).find(terminal)
+    why_not = why_no_wire(case, premises, terminals_at(case, premises).find(terminal))
     board = _board_now(sheet, premises, query)
     box = next(box for box in board.boxes if terminal in box.terminals)
     labels = list(dict.fromkeys(core.label for core in board.cores if core.part))
@@ -192,9 +195,10 @@ def _terminal(request: Request) -> Response:
         box=box,
         premises=premises,
         volts=board.volts.get(terminal),
+        why_not=why_not,
         cores=[core for core in board.cores if terminal in core.ends],
         wires=[wire for wire in board.wires if terminal in wire.ends],
-        terminals=_terminal_names(case, premises),
+        terminals=_terminal_names(case, premises, board.at_mains),
         labels=labels,
         parts=_cable_parts(sheet),
         free=_free_label(case.job.premises[premises], labels),

@@ -16,6 +16,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import CableRef, DeviceRef, OutputRef, Ref, ZoneRef
 from farpress.domain.terminals import Terminal
 from farpress.judging.check import Answer, Check
+from farpress.judging.device.mains_terminals import is_mains_terminal
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
@@ -105,17 +106,12 @@ def _sorted_cores(
     others: list[CoreBody] = []
     for core in body.conductors:
         is_mains = any(
-            _is_mains(case, body.premises, there)
+            is_mains_terminal(case, body.premises, there)
             for end in (*core.near, *core.far)
             for there in nets.joined(end, over_contacts=True)
         )
         (mains if is_mains else others).append(core)
     return tuple(mains), tuple(others)
-
-
-def _is_mains(case: Case, premises: str, terminal: Terminal) -> bool:
-    part = case.equipment.devices.get(f"{premises}/{terminal.thing}")
-    return part is not None and part.sheet.supply == "mains" and terminal.name in ("L", "N")
 
 
 def _insulation(case: Case, body: CableBody, about: str, target: str, subjects: tuple[Ref, ...]) -> Finding:
@@ -171,7 +167,7 @@ def _company(body: CableBody, mains: tuple[CoreBody, ...], others: tuple[CoreBod
 def _joined(case: Case, premises: str, nets: WireNets) -> Iterator[Finding]:
     """Wires that are drawn from a mains terminal to something of extra-low voltage."""
     for terminal in nets.terminals:
-        if not _is_mains(case, premises, terminal):
+        if not is_mains_terminal(case, premises, terminal):
             continue
         low = sorted(end for end in nets.joined(terminal) if _is_low(case, premises, end))
         yield MAINS_CABLE.decide(
