@@ -32,8 +32,9 @@ FORM = click.option(
 @click.option(
     "--write", "new", type=click.Path(path_type=Path), help="Write the job with this plan into a new folder."
 )
+@click.option("--fresh", is_flag=True, help="No fob is learned yet: none has to be learned again.")
 @FORM
-def _layout(job: Path, limit: float, new: Path | None, form: str) -> int:
+def _layout(job: Path, limit: float, new: Path | None, fresh: bool, form: str) -> int:
     """The best button plan: one kind of function on one button everywhere; or why there is none.
 
     Before it is called best it is applied to a copy of the job, judged and rehearsed:
@@ -41,8 +42,10 @@ def _layout(job: Path, limit: float, new: Path | None, form: str) -> int:
     plan says why. With --write the job with it is written into a new folder.
 
     The cost counts for each fob: a function elsewhere than its kind 5 and a long
-    press 1, both times their use; unset beside a gate 2, a shared button 3, a
-    function learned again 1; and 50 for each type of fob. Only the ratios matter.
+    press 1, both times their use; unset beside a gate 2, a shared button 3 and 20 more
+    while another does nothing there, a function learned again 3 at each receiver; and
+    50 for each type of fob. Only the ratios matter. Who needs more than one fob holds
+    gets a second: a call for help first, then what is pressed least.
 
     Exit code 1 if the demands contradict each other, or a memory is too small.
 
@@ -50,11 +53,12 @@ def _layout(job: Path, limit: float, new: Path | None, form: str) -> int:
     """
     from farpress.case.door import open_job
     from farpress.cli.text import paragraph, table
+    from farpress.keys.waves import LEARN_MIN
     from farpress.mending.buttons import tried_layout
     from farpress.phrases import plural
 
     case = open_job(job)
-    tried = tried_layout(case, limit_s=limit)
+    tried = tried_layout(case, limit_s=limit, is_fresh=fresh)
     made = tried.plan
     if form == "json":
         found = made.layout
@@ -73,6 +77,8 @@ def _layout(job: Path, limit: float, new: Path | None, form: str) -> int:
                     "kept": dict(tried.kept),
                     "cured": [{"code": finding.code, "says": finding.says} for finding in tried.cured],
                     "exchanged": made.exchanged,
+                    "further": made.further,
+                    "learnings": made.learnings,
                     "types": dict(found.types) if found else None,
                     "cost": found.cost if found else None,
                     "bound": found.bound if found else None,
@@ -109,6 +115,8 @@ def _layout(job: Path, limit: float, new: Path | None, form: str) -> int:
                     rest="  ",
                 )
             )
+        for name, group in made.further.items():
+            click.echo(paragraph(f"One fob does not hold all of {group}: {name} is a second one.", rest="  "))
         moved = sum(made.moved.values())
         click.echo(
             paragraph(
@@ -120,6 +128,14 @@ def _layout(job: Path, limit: float, new: Path | None, form: str) -> int:
                 rest="  ",
             )
         )
+        if made.learnings:
+            click.echo(
+                paragraph(
+                    f"Learning costs about {made.learnings * LEARN_MIN / 60:.1f} h, at {LEARN_MIN:g} min for"
+                    f" each of {made.learnings}, the holder there with the fob.",
+                    rest="  ",
+                )
+            )
     for name, why in tried.kept.items():
         click.echo(paragraph(f"{name} keep their buttons, for with the plan: {why}", rest="  "))
     if tried.cured:

@@ -12,6 +12,7 @@ from farpress.case.changed import tried_with
 from farpress.design.drawing import Decision
 from farpress.domain.finding import Change
 from farpress.keys.layout import LayoutPlan, plan_layout
+from farpress.mending.buttons import further_fob
 
 __all__ = ["button_decisions"]
 
@@ -33,7 +34,7 @@ def button_decisions(case: Case) -> tuple[Decision, ...]:
         for group, names in wanted.items()
     ]
     plan = plan_layout(tried_with(case, first), limit_s=_LAYOUT_S)
-    laid = _laid(plan, set(wanted))
+    laid = _laid(plan, {*wanted, *plan.further})
     found = []
     for group, names in wanted.items():
         buttons = laid.get(group) or _in_order(case, group, names)
@@ -43,7 +44,21 @@ def button_decisions(case: Case) -> tuple[Decision, ...]:
         told = ", ".join(f"{number} {_said(value)}" for number, value in buttons.items())
         changes = (Change(("groups", group, "buttons"), buttons),)
         found.append(Decision(f"Buttons of {group}: {told}", why, changes, tuple(names)))
+        found += _further(case, plan, group, laid)
     return tuple(found)
+
+
+def _further(case: Case, plan: LayoutPlan, group: str, laid: dict[str, dict[str, Any]]) -> Iterator[Decision]:
+    """Fobs that a group's people carry besides, where one does not hold all that is promised to them."""
+    for name, whose in plan.further.items():
+        if whose != group or name not in laid:
+            continue
+        names = [
+            function for key, functions in plan.functions.items() if key[0] == name for function in functions
+        ]
+        changes = tuple(further_fob(case, group, name, laid[name], names))
+        told = ", ".join(f"{number} {_said(value)}" for number, value in laid[name].items())
+        yield Decision(f"A second fob of {group}: {told}", "one fob does not hold all", changes, tuple(names))
 
 
 def _why_not(case: Case, group: str, names: list[str], plan: LayoutPlan) -> str:

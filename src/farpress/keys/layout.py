@@ -17,6 +17,7 @@ from farpress.core.keys.layout_problem import USUAL, Costs, Holders, Layout, Rul
 from farpress.core.keys.memory import overfull, records_needed
 from farpress.domain.job import Group, Job
 from farpress.keys.rights import buttons_of, right_weight
+from farpress.keys.second_fobs import on_several_fobs
 from farpress.phrases import listed
 
 if TYPE_CHECKING:
@@ -46,6 +47,8 @@ class LayoutPlan:
         exchanged: group → fobs to be replaced by another type, and learned.
         too_small: receivers whose memory holds no plan at all, with the rights that are too many and what
             to do.
+        further: name of a further fob → the group whose people carry it beside the one they have.
+        learnings: fobs times receivers at which something is learned anew, or learned on a further fob.
     """
 
     layout: Layout | None
@@ -55,6 +58,8 @@ class LayoutPlan:
     notes: tuple[str, ...]
     exchanged: Mapping[str, int] = field(default_factory=dict)
     too_small: tuple[str, ...] = ()
+    further: Mapping[str, str] = field(default_factory=dict)
+    learnings: int = 0
 
     def rows(self) -> list[tuple[str, str, str]]:
         """Group, button, and the functions on it, in the order of the groups."""
@@ -93,6 +98,7 @@ def plan_layout(
     groups, rules, functions, notes = layout_problem(case)
     groups = [group for group in groups if group.name not in besides]
     too_small = tuple(_memories(case, groups, functions))
+    groups, further = _on_their_fobs(case, groups, rules, functions)
     layout = best_layout(groups=groups, rules=rules, costs=costs, limit_s=limit_s)
     if layout is None:
         found = conflicts(groups=groups, rules=rules)
@@ -115,7 +121,32 @@ def plan_layout(
             for want in group.wanted
         )
     }
-    return LayoutPlan(layout, functions, (), moved, tuple(notes), exchanged, too_small)
+    learnings = sum(
+        group.fobs * want.receivers
+        for group in groups
+        for want in group.wanted
+        if group.name in exchanged
+        or group.name in further
+        or (want.today is not None and want.today != places[group.name, want.site, want.kind])
+    )
+    return LayoutPlan(layout, functions, (), moved, tuple(notes), exchanged, too_small, further, learnings)
+
+
+def _on_their_fobs(
+    case: Case, groups: list[Holders], rules: Rules, functions: dict[tuple[str, str, str], tuple[str, ...]]
+) -> tuple[list[Holders], dict[str, str]]:
+    """The groups with a further fob where one does not hold all; those whom none helps as they are."""
+    found: list[Holders] = []
+    further: dict[str, str] = {}
+    for group in groups:
+        fobs = on_several_fobs(group, rules, case.job.groups) or (group,)
+        found += fobs
+        for fob in fobs[1:]:
+            further[fob.name] = group.name
+            for want in fob.wanted:
+                key = group.name, want.site, want.kind
+                functions[fob.name, want.site, want.kind] = functions[key]
+    return found, further
 
 
 def layout_problem(
@@ -247,7 +278,13 @@ def _wanted(
                     " against a new one."
                 )
             today = (int(number), bool(long)) if number.isdigit() else None
-            wanted[site, kind] = Wanted(site, kind, 1.0, today)
+            boxes = {
+                path.rsplit("/", 1)[0]
+                for function in names
+                for path in case.job.functions[function].paths
+                if path.split("/")[0] == site
+            }
+            wanted[site, kind] = Wanted(site, kind, 1.0, today, len(boxes))
             behind[name, site, kind] = tuple(names)
     uses = _uses(group, [site for site, _ in wanted])
     return [want._replace(use=uses[want.site]) for want in wanted.values()], behind

@@ -6,22 +6,24 @@ they have; the plan is then made anew for the others, until nothing is worse tha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from farpress.case.changed import tried_with
+from farpress.core.keys.layout_problem import USUAL
 from farpress.domain.finding import Assessment, Change, Finding
 from farpress.domain.refs import FunctionRef, GroupRef
 from farpress.judging.assess import assess
 from farpress.judging.remedies.effects import Effects, effects_of, fault_key
 from farpress.keys.layout import LayoutPlan, plan_layout
 from farpress.keys.rights import buttons_of
+from farpress.mending.structural.as_written import as_written
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
 
-__all__ = ["TriedLayout", "layout_changes", "tried_layout"]
+__all__ = ["TriedLayout", "further_fob", "layout_changes", "tried_layout"]
 
 LONG: Final = " long"
 
@@ -55,21 +57,27 @@ class TriedLayout:
 
 
 def tried_layout(
-    case: Case, *, limit_s: float = 60.0, progress: Callable[[str], None] | None = None
+    case: Case,
+    *,
+    limit_s: float = 60.0,
+    is_fresh: bool = False,
+    progress: Callable[[str], None] | None = None,
 ) -> TriedLayout:
     """The best button plan under which nothing is worse than today.
 
     Args:
         case: a job that was read from a file.
         limit_s: time for each search [s].
+        is_fresh: no fob is learned yet, so that none has to be learned again.
         progress: told what is being done; may raise to cancel.
     """
     kept: dict[str, str] = {}
     before: Assessment | None = None
+    costs = USUAL._replace(relearn=0.0) if is_fresh else USUAL
     while True:
         if progress is not None:
             progress(f"plan, {len(kept)} groups as they are" if kept else "plan")
-        plan = plan_layout(case, limit_s=limit_s, besides=kept)
+        plan = plan_layout(case, costs=costs, limit_s=limit_s, besides=kept)
         changes = layout_changes(case, plan)
         if case.document is None or plan.layout is None:
             return TriedLayout(plan, kept, changes=changes)
@@ -100,14 +108,44 @@ def layout_changes(case: Case, plan: LayoutPlan) -> tuple[Change, ...]:
         of["long" if is_long else "short"] = functions.split(", ")
     found = []
     for name, learned in buttons.items():
-        if {key: set(value) for key, value in _flat(learned).items()} != {
+        if name in plan.further:
+            here = {function for functions in _flat(learned).values() for function in functions}
+            laid = {number: _button(of) for number, of in sorted(learned.items())}
+            found += further_fob(case, plan.further[name], name, laid, here)
+        elif {key: set(value) for key, value in _flat(learned).items()} != {
             key: set(value) for key, value in buttons_of(case.job.groups[name]).items()
         }:
-            value = {number: _button(of) for number, of in sorted(learned.items())}
-            found.append(Change(("groups", name, "buttons"), value))
+            buttons_now = {number: _button(of) for number, of in sorted(learned.items())}
+            found.append(Change(("groups", name, "buttons"), buttons_now))
         if name in plan.exchanged:
             found.append(Change(("groups", name, "fob"), plan.layout.types[name]))
     return tuple(found)
+
+
+def further_fob(
+    case: Case, group: str, name: str, buttons: Mapping[str, object], functions: Collection[str]
+) -> list[Change]:
+    """A group of the same people with the fob they carry besides, and the promises that it keeps.
+
+    Args:
+        case: a job that was read from a file.
+        group: whose people carry it.
+        name: of the new group.
+        buttons: what lies on the fob, as a job file says it.
+        functions: the same, by their names.
+    """
+    written = as_written(case, "groups", group)
+    if not isinstance(written, dict):
+        return []
+    entry = {key: kept for key, kept in written.items() if key != "uses"} | {"buttons": dict(buttons)}
+    return [
+        Change(("groups", name), entry),
+        *(
+            Change(("promises", number, "to"), name)
+            for number, promise in enumerate(case.job.promises)
+            if promise.to == group and promise.function in functions
+        ),
+    ]
 
 
 def _flat(learned: Mapping[str, Mapping[str, list[str]]]) -> dict[str, list[str]]:
@@ -126,10 +164,15 @@ def _button(of: Mapping[str, list[str]]) -> object:
 
 def _blamed(case: Case, plan: LayoutPlan, changes: tuple[Change, ...], effects: Effects) -> dict[str, str]:
     """Groups that a worse finding is about: by name, else by a function of theirs, else all that change."""
-    changed = [str(name) for name in dict.fromkeys(change.path[1] for change in changes)]
+    names = [str(change.path[1]) for change in changes if change.path[0] == "groups"]
+    changed = list(dict.fromkeys(plan.further.get(name, name) for name in names))
     found: dict[str, str] = {}
     for finding in effects.fresh:
-        named = [subject.tag for subject in finding.subjects if isinstance(subject, GroupRef)]
+        named = [
+            GroupRef(plan.further.get(subject.path, subject.path)).tag
+            for subject in finding.subjects
+            if isinstance(subject, GroupRef)
+        ]
         functions = {subject.path for subject in finding.subjects if isinstance(subject, FunctionRef)}
         about = [name for name in changed if GroupRef(name).tag in named] or [
             name for name in changed if functions & set(case.job.functions_of(case.job.groups[name]))

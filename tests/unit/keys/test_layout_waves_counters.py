@@ -10,10 +10,12 @@ import pytest
 from scipy import stats
 
 from farpress.case.case import Case
+from farpress.case.changed import with_changes
 from farpress.case.door import open_job
+from farpress.core.keys.layout_problem import USUAL
 from farpress.domain.acts import FobHeard, Note
-from farpress.domain.finding import Verdict
-from farpress.domain.job import Group
+from farpress.domain.finding import Change, Verdict
+from farpress.domain.job import Button, Group
 from farpress.domain.refs import ReceiverRef
 from farpress.errors import InputError
 from farpress.judging.register.record import judge
@@ -58,7 +60,7 @@ def test_the_four_branches_have_one_button_for_one_kind(four: Case) -> None:
     """Gate outside, door inside, lights, unset held long: the same at every branch, unset never beside the
     gate.
     """
-    plan = plan_layout(four)
+    plan = plan_layout(four, costs=USUAL._replace(relearn=1.0))
 
     assert plan.layout is not None
     assert plan.layout.parts["elsewhere"] == 0
@@ -86,21 +88,48 @@ def _with_group(case: Case, name: str, group: Group, **people: object) -> Case:
     return replace(case, job=job)
 
 
-def test_five_held_functions_on_four_buttons_say_why_not(four: Case) -> None:
-    """What moves while held is never pressed long: five do not fit, and the ways out are named."""
-    docks = ["dock 1 up", "dock 1 down", "dock 2 up", "dock 2 down"]
-    group = Group(
-        fob="F4",
-        count=4,
-        buttons={**{str(at): name for at, name in enumerate(docks, 1)}, "5": "oakmire gate"},
-    )
-    plan = plan_layout(_with_group(four, "dock crew", group))
+DOCKS = ["dock 1 up", "dock 1 down", "dock 2 up", "dock 2 down"]
+
+
+def test_five_held_functions_on_four_buttons_take_a_second_fob(four: Case) -> None:
+    """What moves while held is never pressed long: the gate goes on a second fob, for up and down of a dock
+    belong together, and nobody loses a function.
+    """
+    buttons = {**{str(at): name for at, name in enumerate(DOCKS, 1)}, "5": "oakmire gate"}
+    plan = plan_layout(_with_group(four, "dock crew", Group(fob="F4", count=4, buttons=buttons)))
+
+    assert plan.further == {"dock crew 2": "dock crew"}
+    assert sorted(row[2] for row in plan.rows()) == sorted([*DOCKS, "oakmire gate"])
+    assert [row[2] for row in plan.rows() if row[0] == "dock crew 2"] == ["oakmire gate"]
+    assert plan.learnings >= 4, "four further fobs are learned"
+
+
+def test_five_held_functions_on_one_button_say_why_not(four: Case) -> None:
+    """Nobody carries five fobs: the ways out are named."""
+    small = with_changes(four, [Change(("parts", "F4", "buttons"), 1)])
+    buttons = {**{str(at): name for at, name in enumerate(DOCKS, 1)}, "5": "oakmire gate"}
+    plan = plan_layout(_with_group(small, "dock crew", Group(fob="F4", count=4, buttons=buttons)))
 
     assert plan.layout is None
     assert "these cannot all be" in plan.why_not[0]
-    assert "no more than 4 buttons" in plan.why_not[0]
-    assert "a fob with more than 4 buttons, or a second fob" in plan.why_not[1]
-    assert "leave oakmire gate out" in plan.why_not[1]
+    assert "no more than 1 buttons" in plan.why_not[0]
+    assert "a fob with more than 1 buttons, or a second fob" in plan.why_not[1]
+
+
+def test_nobody_comes_with_the_fob_for_a_nearness_alone(four: Case) -> None:
+    """Unset beside the gate on fobs that are learned: told (FOB-08), not moved; on new fobs it lies apart."""
+    group = Group(
+        fob="F4",
+        count=40,
+        buttons={"1": "oakmire gate", "2": Button(long="oakmire unset")},  # type: ignore[arg-type]
+    )
+    learned = plan_layout(_with_group(four, "drivers", group))
+    new = plan_layout(_with_group(four, "drivers", group), costs=USUAL._replace(relearn=0.0))
+
+    assert learned.moved == {}
+    assert learned.learnings == 0
+    assert new.layout is not None
+    assert new.layout.parts["near"] == 0
 
 
 @pytest.mark.parametrize(

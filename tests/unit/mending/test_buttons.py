@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+import farpress
 from farpress.case.case import Case
 from farpress.case.changed import with_changes
 from farpress.case.door import open_job
@@ -76,3 +77,32 @@ def test_a_plan_in_the_job_file_is_the_plan(tmp_path: Path) -> None:
     ] == sorted(tried.rows(case), key=lambda row: (list(again.job.groups).index(row[0]), row[1]))
     assert tried_layout(again).changes == ()
     assert effects_of(assess(case), assess(again)).breaks is False
+
+
+def test_a_second_fob_is_tried_and_written(tmp_path: Path) -> None:
+    """Five on four buttons: the plan cures it, the same people carry both fobs, a promise goes along."""
+    crew = {"fob": "F4", "count": 4, "presses": "4 per day", "kept": "in hand"}
+    docks = ["dock 1 up", "dock 1 down", "dock 2 up", "dock 2 down", "oakmire gate"]
+    case = with_changes(
+        open_job(BRANCHES),
+        [
+            Change(("rules",), []),
+            Change(("promises",), [{"to": "crew", "function": "oakmire gate", "from": "oakmire/street"}]),
+            Change(("groups",), {"crew": {**crew, "buttons": dict(enumerate(docks, start=1))}}),
+        ],
+    )
+    farpress.save(case, tmp_path / "five")
+    case = open_job(tmp_path / "five")
+    tried = tried_layout(case)
+    assert tried.plan.further == {"crew 2": "crew"}
+    assert "FOB-07" in {finding.code for finding in tried.cured}
+    write_changed(case, tried.changes, tmp_path / "new", remarks="# Planned.\n")
+    again = open_job(tmp_path / "new").job
+    held = {
+        name: {f for of in buttons_of(group).values() for f in of} for name, group in again.groups.items()
+    }
+
+    assert held["crew"] | held["crew 2"] == set(docks)
+    assert again.groups["crew 2"].count == 4
+    assert [promise.to for promise in again.promises] == ["crew 2"]
+    assert all(promise.function in held[promise.to] for promise in again.promises)

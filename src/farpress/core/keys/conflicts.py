@@ -11,7 +11,7 @@ from typing import Any, Final, NamedTuple
 from farpress.core.keys.layout_problem import MOST_BUTTONS, Holders, Rules
 from farpress.sources import Mark, cites
 
-__all__ = ["Conflict", "Demand", "conflicts"]
+__all__ = ["Conflict", "Demand", "conflicts", "is_possible"]
 
 MOST_WAYS: Final = 12
 """Ways out that are listed at most; our choice."""
@@ -68,10 +68,27 @@ def conflicts(*, groups: Sequence[Holders], rules: Rules) -> tuple[Conflict, ...
     """
     found = []
     for group in groups:
-        demands = _demands(group, rules)
-        if not _possible(group, rules, demands, demands):
+        if not is_possible(group=group, rules=rules):
+            demands = _demands(group, rules)
             found.append(Conflict(group.name, _smallest(group, rules, demands), _ways(group, rules, demands)))
     return tuple(found)
+
+
+@cites("the same demands, all of them", mark=Mark.CHOICE)
+def is_possible(*, group: Holders, rules: Rules) -> bool:
+    """Whether all functions of a group can lie on its fob.
+
+    Args:
+        group: who is to have what.
+        rules: what always holds.
+
+    Example:
+        >>> from farpress.core.keys.layout_problem import Wanted
+        >>> is_possible(group=Holders("crew", 1, (Wanted("a", "up"),)), rules=Rules({"one": 1}))
+        True
+    """
+    demands = _demands(group, rules)
+    return _possible(group, rules, demands, demands) is not None
 
 
 def _demands(group: Holders, rules: Rules) -> tuple[Demand, ...]:

@@ -74,13 +74,9 @@ def best_homes(*, groups: Sequence[Holders], rules: Rules, costs: Costs, scale: 
             total = np.full((most,) * len(kinds), size * round(scale * costs.type), dtype=np.int64)
             for number, group in enumerate(groups):
                 mine = [name for name in chosen if not group.types or name in group.types]
-                # another type than today's is learned anew whatever lies where; of these the one with most
-                # buttons is best
+                # another type than today's is learned anew whatever lies where
                 ways = {(group.type_today in ("", name), rules.types[name]) for name in mine}
-                best_other = max((buttons for keeps, buttons in ways if not keeps), default=0)
-                options = sorted(way for way in ways if way[0] or way[1] == best_other) or [(True, 0)]
-                if not group.type_today:
-                    options = options[-1:]
+                options = sorted(ways) or [(True, 0)]
                 found = []
                 for way in options:
                     table = tables.get((number, *way))
@@ -125,7 +121,7 @@ def _group(
         sites.setdefault(want.site, []).append(want)
     anew = 0
     if not keeps:
-        anew = sum(want.today is not None for want in group.wanted) * round(
+        anew = sum(want.receivers for want in group.wanted if want.today is not None) * round(
             scale * costs.relearn * group.fobs
         )
         sites = {site: [want._replace(today=None) for want in wanted] for site, wanted in sites.items()}
@@ -193,7 +189,10 @@ def _site(
     def place(number: int, cost: int) -> None:
         if number == len(order):
             used = [b for b, _ in placed]
-            full = cost + round(scale * costs.share * group.fobs) * (len(used) - len(set(used)))
+            shared = len(used) - len(set(used))
+            needless = shared - max(len(used) - buttons, 0)
+            full = cost + round(scale * costs.share * group.fobs) * shared
+            full += round(scale * costs.spare * group.fobs) * needless
             key = tuple(b - 1 for b in used)
             if full < table[key]:
                 table[key] = full
@@ -213,7 +212,7 @@ def _site(
                 if spot[1] and want.kind not in rules.only_long:
                     more += round(scale * costs.long * want.use * group.fobs)
                 if want.today is not None and want.today != spot:
-                    more += round(scale * costs.relearn * group.fobs)
+                    more += want.receivers * round(scale * costs.relearn * group.fobs)
                 placed.append(spot)
                 place(number + 1, cost + more)
                 placed.pop()

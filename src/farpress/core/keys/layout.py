@@ -3,8 +3,9 @@
 An integer programme over groups of holders, their fobs, and the sites they go to. Hard:
 everybody has every function they are to have, one function for one press at a site, what
 must be kept apart is apart, a call for help has a button of its own. Soft, and weighed:
-another button than elsewhere, long presses, unset beside gate, two functions on one button,
-what has to be learned anew, and the number of fob types. Memory is no part of it: every plan
+another button than elsewhere, long presses, unset beside gate, two functions on one button
+(far more while another button does nothing there), what has to be learned anew at how many receivers, and
+the number of fob types. Memory is no part of it: every plan
 needs the same, see `core.keys.memory`.
 """
 
@@ -192,15 +193,17 @@ def cost_of(
             )
             parts["relearn"] += (
                 costs.relearn
+                * want.receivers
                 * group.fobs
                 * (want.today is not None and (swapped or want.today != (placed.button, placed.long)))
             )
         for site in dict.fromkeys(want.site for want in group.wanted):
             here = [placed for (where, _), placed in mine.items() if where == site]
             buttons = [placed.button for placed in here]
-            parts["share"] += (
-                costs.share * group.fobs * sum(buttons.count(button) - 1 for button in set(buttons))
-            )
+            shared = len(buttons) - len(set(buttons))
+            must = max(len(buttons) - rules.types[layout.types[group.name]], 0)
+            parts["share"] += costs.share * group.fobs * shared
+            parts["spare"] += costs.spare * group.fobs * (shared - must)
             for a, c in rules.apart:
                 at_a, at_c = ([placed.button for placed in here if placed.kind == kind] for kind in (a, c))
                 parts["near"] += costs.near * group.fobs * sum(abs(i - j) == 1 for i in at_a for j in at_c)

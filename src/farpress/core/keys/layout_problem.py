@@ -36,12 +36,14 @@ class Wanted(NamedTuple):
         kind: what for: "open", "light"; the same kind lies on the same button everywhere.
         use: how often a holder presses it, any unit; weighs being elsewhere, and long.
         today: button and whether long, where it lies now; None for nowhere.
+        receivers: at how many it is learned; each is a visit when it moves.
     """
 
     site: str
     kind: str
     use: float = 1.0
     today: tuple[int, bool] | None = None
+    receivers: int = 1
 
 
 class Holders(NamedTuple):
@@ -84,14 +86,26 @@ class Rules:
 
 
 class Costs(NamedTuple):
-    """Weights of what is better avoided, for one holder; our choice, only the ratios matter."""
+    """Weights of what is better avoided, for one holder; our choice, only the ratios matter.
+
+    Attributes:
+        elsewhere: another button than everywhere else, for each use.
+        long: a long press where a short one would do, for each use.
+        near: unset beside what opens.
+        share: two functions on one button of a site.
+        relearn: a function that moves, at each receiver; more than `near`, so that nobody has to come with
+            the fob for that alone.
+        type: a type of fob.
+        spare: two functions on one button of a site while the fob has another that does nothing there.
+    """
 
     elsewhere: float = 5.0
     long: float = 1.0
     near: float = 2.0
     share: float = 3.0
-    relearn: float = 1.0
+    relearn: float = 3.0
     type: float = 50.0
+    spare: float = 20.0
 
 
 USUAL: Final = Costs()

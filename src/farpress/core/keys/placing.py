@@ -93,13 +93,13 @@ class PlacingModel:
                 anew = self._bool("anew")
                 model.add(anew >= sum(moved))
                 model.add(anew >= 1 - kept)
-                self.terms.append(round(SCALE * costs.relearn * count) * anew)
+                self.terms.append(want.receivers * round(SCALE * costs.relearn * count) * anew)
             away = self._bool("away")
             for b in buttons:
                 model.add(lies[want.site, want.kind, b] <= self.home[want.kind, b] + away)
             self.terms.append(round(SCALE * costs.elsewhere * want.use * count) * away)
         for site in dict.fromkeys(want.site for want in group.wanted):
-            self._site(group, site, buttons, lies)
+            self._site(group, site, buttons, lies, allowed)
         for want in group.wanted:
             if want.kind in rules.alone:
                 for b in buttons:
@@ -109,9 +109,17 @@ class PlacingModel:
                     for other in others:
                         model.add(lies[want.site, want.kind, b] + other <= 1)
 
-    def _site(self, group: Holders, site: str, buttons: range, lies: dict[tuple[str, str, int], Any]) -> None:
+    def _site(
+        self,
+        group: Holders,
+        site: str,
+        buttons: range,
+        lies: dict[tuple[str, str, int], Any],
+        allowed: Sequence[str],
+    ) -> None:
         model, costs = self.model, self.costs
         kinds = [want.kind for want in group.wanted if want.site == site]
+        shared = []
         for b in buttons:
             presses = []
             for is_long in (False, True):
@@ -122,7 +130,15 @@ class PlacingModel:
                 presses.append(sum(here))
             both = self._bool("both")
             model.add(both >= presses[0] + presses[1] - 1)
+            shared.append(both)
             self.terms.append(round(SCALE * costs.share * group.fobs) * both)
+        needless = model.new_int_var(0, len(kinds), "shared beside a spare")
+        self.every.append(needless)
+        must = sum(
+            max(len(kinds) - self.rules.types[name], 0) * self.type[group.name, name] for name in allowed
+        )
+        model.add(needless >= sum(shared) - must)
+        self.terms.append(round(SCALE * costs.spare * group.fobs) * needless)
         for a, c in self.rules.apart:
             if a not in kinds or c not in kinds or a == c:
                 continue

@@ -283,6 +283,32 @@ def test_a_fob_that_stays_is_worth_a_second_type() -> None:
     assert plan.parts["relearn"] == 0
 
 
+def test_an_empty_button_is_used_before_two_functions_share_one() -> None:
+    """Light and bell have one home, by what most people press; who has a button left takes that one."""
+    many = Holders("many", 40, (Wanted("a", "light", 1, (2, False)), Wanted("b", "bell", 1, (2, False))))
+    few = Holders("few", 2, (Wanted("a", "light"), Wanted("a", "bell")))
+    plan = best_layout(groups=[many, few], rules=Rules({"four": 4}), costs=Costs(type=0))
+
+    assert plan is not None
+    assert plan.home == {"light": 2, "bell": 2}
+    assert plan.parts["share"] == plan.parts["spare"] == 0
+    assert plan.parts["elsewhere"] == 5.0 * 2
+
+
+def test_what_is_learned_at_more_receivers_moves_last() -> None:
+    """One of two has to leave the button they share; it is the one that is learned at one receiver."""
+    crew = Holders(
+        "crew",
+        3,
+        (Wanted("a", "light", 1, (1, False), receivers=4), Wanted("a", "bell", 1, (1, False), receivers=2)),
+    )
+    plan = best_layout(groups=[crew], rules=Rules({"two": 2}, frozenset(("light", "bell"))))
+
+    assert plan is not None
+    assert plan.home == {"light": 1, "bell": 2}
+    assert plan.parts["relearn"] == Costs().relearn * 3 * 2
+
+
 def test_the_same_problem_gives_the_same_plan() -> None:
     """The lowest buttons for what is used most, run after run."""
     groups, rules, costs = FOUR
