@@ -1,10 +1,10 @@
 """Jobs that say something odd, by hand: `python tools/fuzz_meaning.py [FOLDER ...] --cases 1000 --seed N`.
 
 Each case is a job with one to three places changed: left out, swapped, doubled, extreme, in another script.
-It is judged or refused with a sentence. Told are tracebacks, numbers that are none, and cases beyond a budget of
-work: seconds of processor time and megabytes, for judging the whole job. With `--also` each judged job goes
-through one of upkeep, proving, button plan and wiring schedule too. `--removals` leaves every single fact out
-instead, one at a time, and tells where the word of a promise's link, or of a rule, becomes better.
+It is judged or refused with a sentence. Told are tracebacks, numbers that are none, and cases beyond a budget
+of work: seconds of processor time and megabytes, for judging the whole job. With `--also` each judged job
+goes through one of upkeep, proving, button plan and wiring schedule too. `--removals` leaves each single fact
+out instead, one at a time, and tells where the word of a promise's link, or of a rule, becomes better.
 
 Without folders the examples and the jobs of the tests. Prints only; exit code 1 where something was found.
 """

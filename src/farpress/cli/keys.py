@@ -16,6 +16,7 @@ from farpress.cli.keys_import import IMPORTS
 from farpress.cli.keys_lost import LOST
 from farpress.cli.keys_overview import SECTIONS, Sections
 from farpress.cli.keys_plan import PLANS
+from farpress.cli.keys_who import WHO
 
 if TYPE_CHECKING:
     from farpress.keys.people import Done
@@ -94,18 +95,18 @@ def _issue(job: Path, fob: str, by: str, **words: Any) -> int:
 
 @command.command("rights")
 @JOB
-@FOB
-@click.option("--group", required=True, help="Group of the job whose buttons it gets.")
+@click.argument("fobs", nargs=-1, required=True)
+@click.option("--group", required=True, help="Group of the job whose buttons they get.")
 @BY
-def _rights(job: Path, fob: str, group: str, by: str) -> int:
-    """Give a fob the buttons of another group; says what to learn and what to delete.
+def _rights(job: Path, fobs: tuple[str, ...], group: str, by: str) -> int:
+    """Give FOBS the buttons of another group; says what to learn and what to delete.
 
     Example: farpress keys rights my-job BM-047 --group managers
     """
     from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
-        return _tell(book.change_rights(fob, group=group))
+        return _tell(book.change_rights(*fobs, group=group))
 
 
 @command.command("learn")
@@ -332,5 +333,5 @@ def _person_forget(job: Path, name: str | None, due: bool, why: str, by: str) ->
         return _tell(done)
 
 
-for _more in (*QUESTIONS, *IMPORTS, *LOST, *PLANS):
+for _more in (*QUESTIONS, *WHO, *IMPORTS, *LOST, *PLANS):
     command.add_command(_more)

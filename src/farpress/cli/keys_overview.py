@@ -11,6 +11,7 @@ __all__ = ["SECTIONS", "Sections"]
 SECTIONS: Final = {
     "Ask": {
         "search": "Fobs by whatever is known of them.",
+        "who": "Rights by place, alarm area or function.",
         "history": "Everything recorded about one fob.",
         "due": "Deletions open, validity and time of names ended.",
         "check": "What does not fit together.",

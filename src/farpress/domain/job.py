@@ -343,6 +343,10 @@ class Register(Model):
         None, description="the fob of somebody who leaves is deleted from every receiver"
     )
     lost_share: Share | None = Field(None, description="of the fobs are lost in a year")
+    unreported_share: Share | None = Field(None, description="of the lost fobs nobody reports")
+    counted_every_s: Seconds | None = Field(
+        None, description="so often every holder shows the fob, and what is not shown is deleted"
+    )
     delete_within_s: Seconds | None = Field(None, description="a lost fob is deleted within this time")
     delete_takes_s: Seconds | None = Field(
         None, description="to delete one fob from one receiver, the way to it not counted"

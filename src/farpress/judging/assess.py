@@ -34,7 +34,7 @@ from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
 from farpress.judging.register import record as register_record
 from farpress.judging.register import security as register_security
-from farpress.judging.register import spares
+from farpress.judging.register import spares, unreported
 from farpress.judging.register import stock as register_stock
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.rules import stories as rules_stories
@@ -118,6 +118,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     register,
     spares,
     register_stock,
+    unreported,
     register_record,
     register_security,
     rules_searched,

@@ -161,14 +161,20 @@ class RegisterBook(ReceiverBook):
         return Done((*says, *self._to_learn(known, planned)), tuple(work.events))
 
     def change_rights(
-        self, fob: str, *, buttons: Mapping[str, Iterable[str]] | None = None, group: str = ""
+        self, *fobs: str, buttons: Mapping[str, Iterable[str]] | None = None, group: str = ""
     ) -> Done:
-        """Give a fob other buttons; says what is to be learned anew and what to be deleted."""
+        """Give fobs other buttons; says what is to be learned anew and what to be deleted.
+
+        Raises:
+            InputError: a fob that is not there, or no such buttons; nothing is recorded.
+        """
         planned = self._buttons(group, buttons)
+        says: list[str] = []
         with self._work() as (work, register):
-            known = find_fob(register, fob)
-            work.append(RightsChanged(fob=known.label, buttons=planned, **stripped(group=group)))
-        return Done((f"{known.label} has new buttons.", *self._to_learn(known, planned)), tuple(work.events))
+            for known in {fob.label: fob for fob in (find_fob(register, text) for text in fobs)}.values():
+                work.append(RightsChanged(fob=known.label, buttons=planned, **stripped(group=group)))
+                says += [f"{known.label} has new buttons.", *self._to_learn(known, planned)]
+        return Done(tuple(says), tuple(work.events))
 
     def sign(self, fob: str, *, evidence: str = "") -> Done:
         """The holder signed for a fob."""

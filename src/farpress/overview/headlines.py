@@ -141,6 +141,7 @@ HEADLINES: Final[dict[str, str]] = {
     "REG-17": "deleting leavers takes many hours",
     "REG-18": "fobs that never come back still work",
     "REG-19": "a fob that must not work still does",
+    "REG-20": "lost fobs are out that nobody reports",
     "RULE-01": "two things on at once",
     "RULE-02": "works after a power cut",
     "RULE-03": "works without sight",

@@ -19,7 +19,7 @@ from farpress.domain.job import Group
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, wide_edge
 from farpress.phrases import listed
 
-__all__ = ["COUNTED", "DELETING", "NEVER_BACK", "judge"]
+__all__ = ["COUNTED", "DELETING", "NEVER_BACK", "a_year", "judge", "opens_or_unsets"]
 
 COUNTED: Final = Check(
     "REG-16",
@@ -145,9 +145,7 @@ def _deleting(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
 
 def _never_back(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
     """REG-18, of the groups whose fobs open or unset something."""
-    grave = {
-        name: number for name, number in leavers.items() if _opens_or_unsets(case, case.job.groups[name])
-    }
+    grave = {name: number for name, number in leavers.items() if opens_or_unsets(case, case.job.groups[name])}
     total, share = sum(grave.values()), case.job.register_.unreturned_share
     if total < _HARDLY:
         return
@@ -158,9 +156,9 @@ def _never_back(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
         asks.append(Ask("Ask how many of those who leave keep their fob.", Who.CUSTOMER, 2.0))
     if is_deleted is None:
         asks.append(Ask("Ask whether the fobs of those who leave are deleted.", Who.CUSTOMER, 1.0))
-    some = "an unknown number" if kept is None else _a_year(kept)
+    some = "an unknown number" if kept is None else a_year(kept)
     says = (
-        f"{_a_year(total)} of those who leave in a year hold fobs of {listed(grave)}; {some} never come back"
+        f"{a_year(total)} of those who leave in a year hold fobs of {listed(grave)}; {some} never come back"
     )
     if is_deleted:
         says += ", and every leaver is deleted."
@@ -185,14 +183,17 @@ def _never_back(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
     )
 
 
-def _a_year(number: float) -> str:
+def a_year(number: float) -> str:
     """So many a year, in words for few: "about 81", "about 0.25 (one in 4 years)"."""
     if number >= 1.0:
         return f"about {number:.0f}"
-    return f"about {number:.2g} (one in {1.0 / number:.0f} years)" if number > 0.0 else "none"
+    if number > 0.0 and round(1.0 / number) > 1:
+        return f"about {number:.2g} (one in {1.0 / number:.0f} years)"
+    return f"about {number:.2g}" if number > 0.0 else "none"
 
 
-def _opens_or_unsets(case: Case, group: Group) -> bool:
+def opens_or_unsets(case: Case, group: Group) -> bool:
+    """Whether a fob of the group opens a way or unsets an alarm."""
     return any(
         opens(driven) or unsets(case, output, driven)
         for function in case.job.functions_of(group)
