@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, model_validator
 
@@ -41,6 +41,7 @@ from farpress.domain.quantity import (
 from farpress.domain.volts_read import VoltsRead
 
 __all__ = [
+    "WORKS_NOTHING",
     "Aerial",
     "AlarmArea",
     "Battery",
@@ -268,12 +269,18 @@ class Output(Model):
         return output_kind(self.kind)
 
 
+WORKS_NOTHING: Final = "nothing"
+"""Written as what a status input works, where it works no output."""
+
+
 class ReceiverInput(Model):
     """One status or acknowledgement input of a receiver."""
 
     reads: str = Field(description="panel.output, or a device's contact")
     works: str | None = Field(
-        None, description="number of the output that a closure at this input works, as an exit button does"
+        None,
+        description="number of the output that a closure at this input works, as an exit button does;"
+        " 'nothing' where the receiver only tells of it, or does nothing with it",
     )
     cable: CableRun | None = Field(None, description="from what it reads to here")
 

@@ -182,6 +182,11 @@ class ReceiverSheet(Model):
     acknowledge_within_s: Seconds | None = Field(
         None, description="a status change later than this after a press is not acknowledged"
     )
+    acknowledges_by: Literal["sounder of its own", "output", "nothing"] | None = Field(
+        None,
+        description="how it tells what its status inputs read: by a sounder or lamp of its own that whoever"
+        " presses notices, by its output 'acknowledge', or not at all",
+    )
     acknowledge_pulses: tuple[Pulses, Pulses, Pulses] | None = Field(
         None, description="pulses for set, unset, unset with an alarm cleared; absent: 1, 2, 4 are taken"
     )

@@ -73,6 +73,9 @@ class SupplySheet(Model):
 class BatterySheet(Model):
     """A standby battery."""
 
+    chemistry: Literal["lead", "lithium", "other"] | None = Field(
+        None, description="what it is made of; cold does otherwise to each, and not each may be charged in it"
+    )
     capacity_ah: AmpereHours | None = Field(None, description="rated capacity")
     voltage_v: Volts | None = Field(None, description="rated voltage")
     end_v: Volts | None = Field(None, description="at which it counts as empty and the supply cuts it off")
@@ -83,7 +86,12 @@ class BatterySheet(Model):
         None, description="resistance inside it, new and charged; worn and in the cold it has more"
     )
     coldest_degc: Temperature | None = Field(
-        None, description="where it stands in winter; counts where no usable share is given"
+        None,
+        description="where it stands in winter; counts where no usable share is given, and for what may be"
+        " charged in the cold",
+    )
+    charge_from_degc: Temperature | None = Field(
+        None, description="coldest at which it may be charged, as its sheet says"
     )
 
 

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from farpress.dates import ALL_DAY, stretch_of, stretch_s
 from farpress.domain.job import Function, Group, Job, Promise, Reading, Rule, Traffic
-from farpress.domain.premises import Aerial, CableRun, Fed, Output, Premises, Receiver
+from farpress.domain.premises import WORKS_NOTHING, Aerial, CableRun, Fed, Output, Premises, Receiver
 from farpress.errors import Fault
 from farpress.jobfile.names_there import Known, NamesThere, Path
 from farpress.jobfile.node import Node
@@ -233,7 +233,8 @@ def _receiver(names: NamesThere, path: Path, premises: str, name: str, receiver:
     for number, entry in receiver.inputs.items():
         names.output_read((*path, "inputs", number, "reads"), entry.reads, premises)
         there, whose = names.outputs(premises, name), f"of {name}"
-        names.one_of((*path, "inputs", number, "works"), entry.works, there, "output", whose)
+        if entry.works != WORKS_NOTHING:
+            names.one_of((*path, "inputs", number, "works"), entry.works, there, "output", whose)
         _cable(names, (*path, "inputs", number), premises, entry.cable)
 
 

@@ -69,3 +69,18 @@ def test_a_receiver_of_which_nobody_knows_the_outputs_is_read() -> None:
     """What is not known is asked elsewhere, not refused."""
     assert faults("7", part="housing: plastic", own="says: x") == []
     assert faults("7", part="part: own", own="says: x") == []
+
+
+def test_a_status_input_works_an_output_that_is_there_or_nothing() -> None:
+    """'nothing' is a word of its own; any other name is held against the outputs of its receiver."""
+    read = JOB.format(number="1", part="part: own", own="relays: 3")
+    given = (
+        "        inputs: {{1: {{reads: gate.closed, works: {works}}}}}\n"
+        "    devices: {{gate: {{part: sliding-drive}}}}\n"
+    )
+
+    read_job_text(read + given.format(works="nothing"), known=KNOWN)
+    read_job_text(read + given.format(works="1"), known=KNOWN)
+    with pytest.raises(JobFileError) as raised:
+        read_job_text(read + given.format(works="2"), known=KNOWN)
+    assert "'2' is not an output of R1" in raised.value.faults[0].says

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
-from farpress.domain.finding import Change, Finding, Link, Remedy, Stake
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake
 from farpress.domain.panel_reads import panel_reading
 from farpress.domain.parts import PanelInput
 from farpress.domain.refs import FunctionRef, OutputRef, PanelRef
 from farpress.judging.check import Answer, Check
+from farpress.judging.receiver.told_by import how_told, told_by
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 from farpress.units import write_quantity
@@ -55,13 +56,20 @@ def judge_status(
     status = status_inputs(case, output.premises, panel_name)
     late = _too_late(case, output, panel, entry) if status else ""
     shown = _shown_by(case, output.premises, panel_name)
-    answer = Answer.of(bool(status or shown))
+    told = {path: told_by(case, path) for path in status.values()}
+    silent = next((path for path in told if told[path] is not Answer.YES), "")
+    if shown or Answer.YES in told.values():
+        answer = Answer.YES
+    else:
+        answer = Answer.UNKNOWN if Answer.UNKNOWN in told.values() else Answer.NO
     if late:
         answer = Answer.BARELY if shown else Answer.NO
         says = f"The panel's state comes back over {', '.join(status)}, but {late}"
         says += f"; only {listed(shown)} shows it." if shown else "."
     elif shown and not status:
         says = f"{listed(shown)} shows the panel's state."
+    elif status and answer is not Answer.YES:
+        says = f"The panel's state comes back over {', '.join(status)}, but {how_told(case, silent)}."
     elif status:
         says = f"The panel's state comes back to the receiver over {', '.join(status)}."
     else:
@@ -76,7 +84,15 @@ def judge_status(
             "Whoever presses and hears nothing believes what he hopes: left unset over a weekend, or set with"
             " somebody inside."
         ),
-        remedies=lambda verdict: _WAIT if late else (_lead_back(case, output, panel),),
+        asks=tuple(
+            Ask(
+                f"Set the panel and listen whether {path.partition('/')[2]} tells it by a sounder.",
+                minutes=3.0,
+            )
+            for path, word in told.items()
+            if word is Answer.UNKNOWN and answer is Answer.UNKNOWN
+        ),
+        remedies=lambda verdict: _remedies(case, output, panel, late=late, is_wired=bool(status)),
         sources=(_TOLD,),
     )
 
@@ -107,6 +123,16 @@ def _too_late(case: Case, output: OutputAt, panel: PanelRef, entry: PanelInput) 
     )
 
 
+def _remedies(
+    case: Case, output: OutputAt, panel: PanelRef, *, late: str, is_wired: bool
+) -> tuple[Remedy, ...]:
+    if late:
+        return _WAIT
+    if is_wired:
+        return (Remedy("Lead the receiver's output 'acknowledge' to a sounder where people press"), _WAIT[0])
+    return (_lead_back(case, output, panel),)
+
+
 def _lead_back(case: Case, output: OutputAt, panel: PanelRef) -> Remedy:
     outputs = case.equipment.panels[panel.path].sheet.outputs or {}
     named = next(
@@ -123,11 +149,11 @@ def _lead_back(case: Case, output: OutputAt, panel: PanelRef) -> Remedy:
     )
 
 
-def status_inputs(case: Case, premises: str, panel: str) -> list[str]:
-    """Inputs of receivers that read an output of a panel, in words."""
-    return [
-        f"input {number} of {name}"
+def status_inputs(case: Case, premises: str, panel: str) -> dict[str, str]:
+    """Inputs of receivers that read an output of a panel, in words → "premises/receiver"."""
+    return {
+        f"input {number} of {name}": f"{premises}/{name}"
         for name, receiver in case.job.premises[premises].receivers.items()
         for number, entry in receiver.inputs.items()
         if entry.reads.split(".")[0] == panel
-    ]
+    }

@@ -108,6 +108,8 @@ def _tellers(case: Case) -> Iterator[_Teller]:
             )
             if part is None or part.sheet.acknowledge_within_s is None or not asking:
                 continue
+            if part.sheet.acknowledges_by == "nothing":
+                continue
             groups = frozenset(group for output in asking for group, _ in groups_of(case, output))
             yield _Teller(
                 path,

@@ -23,6 +23,7 @@ from farpress.judging.supply.cores import judge_cores
 from farpress.judging.supply.fed import perhaps_asks
 from farpress.judging.supply.protection import judge_protection
 from farpress.judging.supply.short_circuit import rated_current_a
+from farpress.judging.supply.battery_cold import judge_cold
 from farpress.judging.supply.solar import judge_solar
 from farpress.judging.supply.standby import judge_standby
 from farpress.judging.supply.transformers import rectifier_ratio
@@ -69,6 +70,7 @@ def judge_budget(
     yield _load(case, premises, path, part, ends)
     yield from judge_standby(case, premises, supply, part, battery, ends)
     yield from judge_solar(case, premises, supply, battery, ends)
+    yield from judge_cold(case, premises, supply, battery)
     yield from judge_protection(case, path, part, battery, ends)
     yield from judge_cores(case, path, part, ends)
 

@@ -21,6 +21,7 @@ from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, share_edge
 from farpress.judging.contact.use import forecast_per_day
 from farpress.judging.supply.asks import rest_current_of
+from farpress.judging.supply.standby import usable_of
 from farpress.judging.supply.standby_draw import standby_draw
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_share
@@ -29,9 +30,6 @@ __all__ = ["SUN", "judge_solar"]
 
 RESERVE: Final = 0.3
 """By which the yield of the darkest month is to exceed the use: years differ; our choice."""
-
-USABLE: Final = 0.6
-"""Of a lead battery that is to last, where no share is given; common practice, no source."""
 
 SUN: Final = Check(
     "SUP-30",
@@ -51,6 +49,9 @@ _USE: Final = Citation("charge of a day by the labels of what hangs on the suppl
 
 _DAY_H: Final = 24.0
 _DAY_S: Final = 86_400.0
+
+_SLOW_H: Final = 24.0
+"""A battery that the sun charges is emptied over days; any time over 12 h is slow [h]."""
 
 
 def judge_solar(
@@ -193,9 +194,12 @@ def _lasts(battery: Part[BatterySheet] | None, used_ah: float, comes_ah: float |
     """How long the battery carries the difference, and how long it carries everything without sun."""
     if battery is None or battery.sheet.capacity_ah is None or used_ah <= 0:
         return " What the battery holds is not known."
-    usable = battery.sheet.capacity_ah * (battery.sheet.usable_share or USABLE)
+    share, how, _ = usable_of(battery, _SLOW_H)
+    usable = battery.sheet.capacity_ah * share
     alone = days_until_empty(usable_ah=usable, used_ah=used_ah, yield_ah=0.0)
-    says = f" The {usable:.3g} Ah that can be used last {alone:.1f} days without sun"
+    if battery.sheet.usable_share is None and battery.sheet.chemistry != "lead":
+        how += " Taken for lead, as it is not said."
+    says = f"{how} The {usable:.3g} Ah that can be used last {alone:.1f} days without sun"
     if comes_ah is None or comes_ah >= used_ah:
         return f"{says}."
     days = days_until_empty(usable_ah=usable, used_ah=used_ah, yield_ah=comes_ah)

@@ -30,7 +30,7 @@ from farpress.judging.supply.standby_draw import ALARM, ALARM_S, StandbyDraw, st
 from farpress.sources import Citation, Mark, cited
 from farpress.units import rounded_up, write_at_least, write_quantity, write_share
 
-__all__ = ["CHARGING_CURRENT", "HOURS_OF_BATTERY", "judge_standby"]
+__all__ = ["CHARGING_CURRENT", "HOURS_OF_BATTERY", "ask_usable", "judge_standby", "usable_of"]
 
 HOURS_OF_BATTERY: Final = Check(
     "SUP-04",
@@ -183,7 +183,7 @@ def _standby(
         carries = f"{path} has no battery"
     else:
         sheet = battery.sheet
-        share, how, share_sources = _usable(battery, wanted_h)
+        share, how, share_sources = usable_of(battery, wanted_h)
         because += how
         sources = (
             *battery.cite("capacity_ah", "usable_share"),
@@ -243,6 +243,8 @@ def _battery_asks(
 ) -> list[str | Ask]:
     sheet = battery.sheet
     asks: list[str | Ask] = [rest_current_of(end) for end in ends if end.rest_a is None]
+    if sheet.usable_share is None and sheet.chemistry != "lead":
+        asks.append(ask_usable(path, sheet))
     if sheet.capacity_ah is None:
         asks.append(f"Read the capacity of the battery of {path} off its label.")
     if sheet.usable_share is None and sheet.coldest_degc is not None and sheet.coldest_degc < COLDEST_DEGC:
@@ -255,7 +257,7 @@ def _battery_asks(
     return asks
 
 
-def _usable(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float, str, tuple[Citation, ...]]:
+def usable_of(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float, str, tuple[Citation, ...]]:
     """Usable share of a battery: given, or from wear, discharge and cold."""
     sheet = battery.sheet
     if sheet.usable_share is not None:
@@ -272,6 +274,13 @@ def _usable(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float,
         f" {coldest:g} °C{taken}.",
         (*battery.cite("coldest_degc"), *cited(usable_share)),
     )
+
+
+def ask_usable(path: str, sheet: BatterySheet) -> Ask:
+    """What is asked of a battery whose use in the cold no rule kept here tells: the rule is one for lead."""
+    if sheet.chemistry is None:
+        return Ask(f"Read off the battery of {path} whether it is lead or lithium.", Who.LABEL)
+    return Ask(f"Find which share of the battery of {path} is usable when it is worn and cold.", Who.LABEL, 10.0)
 
 
 def _kept_warm(sheet: BatterySheet, left_ah: float, rest_a: float, wanted_h: float, share: float) -> str:
@@ -369,7 +378,7 @@ def _charge(
         because=(
             f"{write_share(RECHARGED_SHARE, '.0f')} of the capacity in {within / 3600:g} h,"
             f" {by_grade}; a lead battery takes {write_share(CHARGE_ACCEPTANCE - 1, '.0f')} more than"
-            " it gives."
+            " it gives, any other less."
         ),
         asks=asks,
         remedies=stronger,

@@ -40,6 +40,7 @@ from farpress.judging.supply.drop import DROP_DOUBT, DROP_SOURCES
 from farpress.judging.supply.fed import judge_fed
 from farpress.judging.supply.inrush import judge_inrush
 from farpress.judging.supply.instead import judge_instead
+from farpress.judging.supply.restarts import judge_restarts
 from farpress.judging.supply.suits import judge_suits
 from farpress.judging.supply.transformers import judge_transformer
 from farpress.sources import Citation, cited
@@ -77,6 +78,7 @@ def judge(case: Case) -> Iterator[Finding]:
             ends = ends_of(case, premises, name)
             yield from _volts(case, path, part, battery, ends)
             yield from judge_chain(case, path, ends)
+            yield from judge_restarts(case, path, ends)
             yield from judge_suits(path, part, battery, ends)
             yield from judge_instead(case, premises, name)
             yield from judge_transformer(path, part, ends)

@@ -8,6 +8,7 @@ from farpress.case.case import OutputAt
 from farpress.case.signals import signals_of
 from farpress.domain.acts import SettingMade
 from farpress.domain.parts import Part, ReceiverSheet
+from farpress.domain.premises import WORKS_NOTHING, ReceiverInput
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.holders import group_presses
 from farpress.papers.builders.words import (
@@ -103,7 +104,8 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
         Column("date, initials", 0.6),
     )
     inputs: tuple[tuple[Cell | str | None, ...], ...] = tuple(
-        (number, given.reads, cable_words(given.cable), None, None) for number, given in box.inputs.items()
+        (number, given.reads, _input_works(given), cable_words(given.cable), None, None)
+        for number, given in box.inputs.items()
     )
     buttons = tuple(
         (
@@ -161,7 +163,8 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                 f"inputs {name}",
                 (
                     Column("input", 0.3),
-                    Column("acknowledges", 1.2),
+                    Column("reads", 1.0),
+                    Column("works", 0.7, sources=basis.given),
                     Column("cable", 1.2, sources=basis.given),
                     Column("set", 0.6),
                     Column("checked", 0.6),
@@ -226,6 +229,13 @@ def _signals(basis: Basis, premises: str, name: str) -> Iterator[PaperTable]:
             Column("date, initials", 0.6),
         )
         yield PaperTable(f"signals {name}", columns, tuple(rows), title="The receiver's own signals")
+
+
+def _input_works(given: ReceiverInput) -> str:
+    """The output that a status input works; nothing where nobody says so or it is only told of."""
+    if given.works in (None, WORKS_NOTHING):
+        return "no output" if given.works else ""
+    return f"output {given.works}"
 
 
 def _cited(part: Part[ReceiverSheet] | None, *names: str) -> tuple[Citation, ...]:

@@ -196,10 +196,31 @@ def test_setting_without_any_answer_fails_and_the_status_line_is_offered() -> No
     assert finding.verdict is Verdict.FAILS
     assert finding.remedies[0].changes[0].value == {"reads": "panel.set"}
     assert FunctionRef("alarm") in finding.subjects
-    assert (
-        finding_of(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-06").verdict
-        is Verdict.HOLDS
-    )
+
+
+@pytest.mark.parametrize(
+    ("box", "verdict"),
+    [
+        ({"acknowledges_by": "sounder of its own"}, Verdict.HOLDS),
+        ({}, Verdict.UNKNOWN),
+        ({"acknowledges_by": "nothing"}, Verdict.FAILS),
+        ({"acknowledges_by": "output"}, Verdict.FAILS),
+        ({"acknowledge": {"form": "relay"}}, Verdict.FAILS),
+        ({"acknowledge": {"form": "relay"}, "signals": {"acknowledge": {"works": "bell.on"}}}, Verdict.HOLDS),
+        ({"signals": {"acknowledge": {"works": "panel.zone"}}}, Verdict.UNKNOWN),
+    ],
+)
+def test_a_state_that_comes_back_to_a_box_tells_nobody_unless_the_box_does(
+    box: dict[str, Any], verdict: Verdict
+) -> None:
+    """The set output lies on an input of the receiver in every one of them."""
+    receiver = {"inputs": {"1": {"reads": "panel.set"}}, **box}
+    more = {"devices": {"bell": {"device": "sounder"}}}
+    finding = finding_of(judged(receiver=receiver, more=more), "PAN-06")
+
+    assert finding.verdict is verdict
+    assert bool(finding.asks) is (verdict is Verdict.UNKNOWN)
+    assert bool(finding.remedies) is (verdict is Verdict.FAILS)
 
 
 def test_a_grade_is_asked_of_the_radio_and_demanded_of_the_panel() -> None:

@@ -32,6 +32,7 @@ RECEIVER: Final[dict[str, Any]] = {
     "fed": {"from": "main"},
     "grade": 2,
     "inputs": {"1": {"reads": "panel.set", "cable": RUN}},
+    "acknowledges_by": "sounder of its own",
     "input_voltage_v": 12.0,
     "input_current_a": 0.02,
     "input_low_v": 2.0,

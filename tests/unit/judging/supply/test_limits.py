@@ -38,6 +38,7 @@ BATTERY: Final[dict[str, Any]] = {
     "voltage_v": 12.0,
     "end_v": 10.5,
     "usable_share": 0.5,
+    "chemistry": "lead",
     "inner_ohm": 0.1 / WORN,
 }
 RUN: Final[dict[str, Any]] = {"part": "metre", "length_m": 1.0}

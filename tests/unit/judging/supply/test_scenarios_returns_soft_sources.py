@@ -334,7 +334,13 @@ def test_rectified_loads_draw_more_from_the_winding_than_their_direct_current() 
 def test_a_battery_without_a_usable_share_is_reckoned_by_wear_and_cold() -> None:
     """7 Ah at 5 °C, 12 h: 1 / (1.25 x 1.1 x 1.288)."""
     supply = {
-        "battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "coldest_degc": 4.4},
+        "battery": {
+            "chemistry": "lead",
+            "capacity_ah": 7.0,
+            "voltage_v": 12.0,
+            "end_v": 10.5,
+            "coldest_degc": 4.4,
+        },
         "standby_s": 12 * 3600.0,
     }
     finding = finding_of(judged(house({}, {}, supply)), "SUP-04")
@@ -397,6 +403,7 @@ BATTERY: dict[str, Any] = {
     "voltage_v": 12.0,
     "end_v": 10.5,
     "usable_share": 0.6,
+    "chemistry": "lead",
     "inner_ohm": 0.05 / WORN,
 }
 

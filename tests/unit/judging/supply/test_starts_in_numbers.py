@@ -21,6 +21,7 @@ BATTERY: dict[str, Any] = {
     "capacity_ah": 10.0,
     "voltage_v": 12.0,
     "end_v": 10.5,
+    "chemistry": "lead",
     "inner_ohm": 0.1 / WORN,
 }
 
