@@ -26,7 +26,7 @@ COLD_BATTERY: Final = Check(
     ask="Say how cold it becomes in winter where the battery stands.",
     who=Who.CUSTOMER,
     minutes=2.0,
-    mends="A place that stays warmer, a battery with a heater and a charger that waits for it, or one of lead.",
+    mends="A place that stays warmer, a battery with a heater and a charger that waits, or one of lead.",
 )
 
 LITHIUM_FROM_DEGC: Final = 0.0

@@ -19,11 +19,11 @@ from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, share_edge
 from farpress.judging.supply.asks import rated_current_of, unknown_currents
+from farpress.judging.supply.battery_cold import judge_cold
 from farpress.judging.supply.cores import judge_cores
 from farpress.judging.supply.fed import perhaps_asks
 from farpress.judging.supply.protection import judge_protection
 from farpress.judging.supply.short_circuit import rated_current_a
-from farpress.judging.supply.battery_cold import judge_cold
 from farpress.judging.supply.solar import judge_solar
 from farpress.judging.supply.standby import judge_standby
 from farpress.judging.supply.transformers import rectifier_ratio

@@ -273,7 +273,9 @@ def _volts_at_start(
 def _battery_ohm(battery: Part[BatterySheet]) -> tuple[float | None, str]:
     """Resistance inside a battery, worn and cold, and how that is said; None where its sheet does not say."""
     fresh, coldest = battery.sheet.inner_ohm, battery.sheet.coldest_degc
-    if fresh is None or battery.sheet.chemistry != "lead":  # how much more another has in the cold, nobody says
+    if (
+        fresh is None or battery.sheet.chemistry != "lead"
+    ):  # how much more another has in the cold, nobody says
         return None, ""
     degc = COLD_DEGC if coldest is None else coldest
     new = write_quantity(fresh, "resistance")

@@ -1,8 +1,8 @@
 """Judges a chain from a load to the outputs of a receiver that does not work it: a siren, another's lock.
 
-Its current takes volts in cores or in a supply that both share. Where too few are left, the receiver stops and
-begins anew: every pulse ends, and what keeps a state stands as after a power cut, though the power never was
-off.
+Its current takes volts in cores or in a supply that both share. Where too few are left, the receiver stops
+and begins anew: every pulse ends, and what keeps a state stands as after a power cut, though the power never
+was off.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ RESTARTED_BY_OTHERS: Final = Check(
     thin=no_edge("the least a receiver runs with is the end of a range; what is doubtful is the drop"),
     stake=Stake.PROMISE,
     ask="Find the lowest voltage the receiver runs with, on its label or data sheet.",
-    mends="A pair of its own from the supply for the receiver, or a supply or battery of its own for the load.",
+    mends="A pair of cores of its own for the receiver, or a supply or battery of its own for the load.",
 )
 
 LEAST_LOST: Final = 0.02
@@ -92,7 +92,9 @@ def _worst(electrics: Electrics, supply: str, end: End, own: tuple[OutputAt, ...
 
 def _draws_of(electrics: Electrics, sag: _Sag) -> tuple[Ref, ...]:
     """The things that are on then, as refs."""
-    subjects = (ref for draw in electrics.circuit.draws if draw.end.who in sag.who for ref in draw.end.subjects)
+    subjects = (
+        ref for draw in electrics.circuit.draws if draw.end.who in sag.who for ref in draw.end.subjects
+    )
     return tuple(dict.fromkeys(ref for ref in subjects if isinstance(ref, DeviceRef)))
 
 
@@ -142,7 +144,9 @@ def _what_follows(case: Case, end: End, own: tuple[OutputAt, ...], sag: _Sag) ->
         elif output.output.traits.wants_length:
             says += f" A pulse for {works} ends early."
     if any(alarm(driven) for output in own for driven in driven_of(case, output)):
-        says += f" As long as {listed(sag.who)} {'is' if len(sag.who) == 1 else 'are'} on, no fob unsets by it."
+        says += (
+            f" As long as {listed(sag.who)} {'is' if len(sag.who) == 1 else 'are'} on, no fob unsets by it."
+        )
     return says
 
 

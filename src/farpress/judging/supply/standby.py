@@ -280,7 +280,9 @@ def ask_usable(path: str, sheet: BatterySheet) -> Ask:
     """What is asked of a battery whose use in the cold no rule kept here tells: the rule is one for lead."""
     if sheet.chemistry is None:
         return Ask(f"Read off the battery of {path} whether it is lead or lithium.", Who.LABEL)
-    return Ask(f"Find which share of the battery of {path} is usable when it is worn and cold.", Who.LABEL, 10.0)
+    return Ask(
+        f"Find which share of the battery of {path} is usable when it is worn and cold.", Who.LABEL, 10.0
+    )
 
 
 def _kept_warm(sheet: BatterySheet, left_ah: float, rest_a: float, wanted_h: float, share: float) -> str:

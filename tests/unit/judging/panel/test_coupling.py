@@ -220,7 +220,7 @@ def test_a_state_that_comes_back_to_a_box_tells_nobody_unless_the_box_does(
 
     assert finding.verdict is verdict
     assert bool(finding.asks) is (verdict is Verdict.UNKNOWN)
-    assert bool(finding.remedies) is (verdict is Verdict.FAILS)
+    assert bool(finding.remedies) is (verdict is not Verdict.HOLDS)
 
 
 def test_a_grade_is_asked_of_the_radio_and_demanded_of_the_panel() -> None:

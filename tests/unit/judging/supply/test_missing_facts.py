@@ -19,7 +19,13 @@ MOTOR: dict[str, Any] = {
             "supply": "dc",
             "voltage_v": 12.0,
             "voltage_min_v": 11.0,
-            "battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.8, "inner_ohm": 0.05, "chemistry": "lead"},
+            "battery": {
+                "capacity_ah": 7.0,
+                "voltage_v": 12.0,
+                "end_v": 10.8,
+                "inner_ohm": 0.05,
+                "chemistry": "lead",
+            },
         }
     },
     "receivers": {"R1": RECEIVER | {"fed": {"from": "main", "cable": run(4.0)}}},

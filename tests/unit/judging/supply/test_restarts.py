@@ -48,7 +48,7 @@ def judged(siren_a: float | None, output: dict[str, Any] | None = None, **box: A
     ("siren_a", "verdict"), [(1.75, Verdict.HOLDS), (1.7639, Verdict.HOLDS), (1.7641, Verdict.FAILS)]
 )
 def test_sup_16_a_siren_that_leaves_less_than_nine_volts(siren_a: float, verdict: Verdict) -> None:
-    """10.8 - 0.018 x 2 - 1.764 = 9.000 V, by hand; thin where the drop is doubtful is not asked of a limit."""
+    """10.8 - 0.018 x 2 - 1.764 = 9.000 V, by hand."""
     finding = finding_of(judged(siren_a), "SUP-16")
 
     assert finding.value == pytest.approx(10.8 - 0.036 - siren_a, abs=1e-3)
