@@ -47,7 +47,8 @@ def command(
 
     Each change that a finding offers is made on a copy and judged; what cures nothing, or
     does harm elsewhere, is left out. Of the others the cheapest set is made together and
-    judged again. Minutes are our own figures. Ctrl-C stops with the best found so far.
+    judged again. Minutes are our own figures; parts are counted, and priced by the list that
+    is kept ('farpress prices'), if there is one. Ctrl-C stops with the best found so far.
 
     Exit code 0: afterwards nothing fails. 1: something is left for a person. 2: the job cannot be used.
 
@@ -58,15 +59,22 @@ def command(
     from farpress.mending.as_json import mending_json
     from farpress.mending.plan import mend
     from farpress.mending.writing import write_mended
+    from farpress.quoting.changed_parts import changed_parts
+    from farpress.quoting.firm_lists import firm_lists
 
-    case = open_job(job)
+    case, lists = open_job(job), firm_lists()
     if folder is not None and folder.exists():
         raise click.UsageError(f"{folder} is there already; name a folder that is not there yet.")
     tell = _progress if sys.stderr.isatty() else None
     plan = mend(case, forbid=forbid, keep=keep, budget_min=budget, progress=tell)
     if tell is not None:
         click.echo("\r\x1b[K", nl=False, err=True)
-    click.echo(mending_json(plan) if form == "json" else mending_text(plan, width=width, plain=plain))
+    takes = changed_parts(case, plan.changed or case, lists)
+    click.echo(
+        mending_json(plan, takes.as_json())
+        if form == "json"
+        else mending_text(plan, takes=takes.told, width=width, plain=plain)
+    )
     if folder is not None:
         click.echo(f"Written to {write_mended(case, plan, folder)}.", err=True)
     return 1 if plan.left else 0

@@ -15,9 +15,11 @@ if TYPE_CHECKING:
 __all__ = ["mending_text"]
 
 
-def mending_text(plan: MendingPlan, *, width: int = 80, plain: bool = False) -> str:
+def mending_text(
+    plan: MendingPlan, *, takes: tuple[str, ...] = (), width: int = 80, plain: bool = False
+) -> str:
     """The plan as lines, without an end of line after the last."""
-    lines = list(_lines(plan_told(plan), max(width, 60)))
+    lines = list(_lines(plan_told(plan, takes), max(width, 60)))
     return "\n".join(to_ascii(line) if plain else line for line in lines)
 
 
@@ -33,6 +35,11 @@ def _lines(told: PlanTold, width: int) -> Iterator[str]:
         yield from wrapped(f"at {step.where}", width, "   ", "   ")
         for gives in step.gives:
             yield from wrapped(gives, width, "   - ", "     ")
+    if told.takes:
+        yield ""
+        yield "WHAT IT TAKES beside time"
+    for says in told.takes:
+        yield from wrapped(says, width, "  - ", "    ")
     if told.left:
         yield ""
         yield "LEFT FOR A PERSON: no change that was offered mends it without harm elsewhere"

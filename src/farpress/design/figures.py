@@ -41,13 +41,11 @@ def figures_of(
     norms = lists.norms
     had, has = _work(before), _work(after)
     came = {task: max(amount - had.get(task, _NONE), _NONE) for task, amount in has.items()}
-    separate = max(_separation_relays(after) - _separation_relays(before), 0)
-    came["fit relay"] = came.get("fit relay", _NONE) + separate
     words = [finding.verdict for finding in assessment.findings]
     return DesignFigures(
         int(came.get("mount receiver", _NONE)),
         int(came.get("mount supply", _NONE)),
-        int(came["fit relay"]),
+        int(came.get("fit relay", _NONE)),
         float(came.get("lay cable", _NONE) + came.get("lay coax", _NONE)),
         round(sum((amount * minutes_for(norms, task) for task, amount in came.items()), _NONE)),
         len(assessment.promises),
@@ -98,12 +96,6 @@ def _tasks(case: Case) -> Iterator[NeededItem]:
     yield from (needed for needed in every if needed.is_task)
     parts = [needed for needed in every if not needed.is_task]
     yield from needed_work(case, parts, proving_plan(case))
-
-
-def _separation_relays(case: Case) -> int:
-    """Relays that keep the motors of one contact apart, which stand at their device in a job file."""
-    houses = case.job.premises.values()
-    return sum(bool(device.separation_relay) for house in houses for device in house.devices.values())
 
 
 def _worst(assessment: Assessment) -> tuple[str, float, float] | None:

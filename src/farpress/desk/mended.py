@@ -83,14 +83,15 @@ def planned(folder: Path, wish: MendWish, enough: Path, tell: Callable[[int, int
     from farpress.case.door import open_job
     from farpress.mending.plan import mend
     from farpress.mending.telling import plan_told
+    from farpress.quoting.changed_parts import changed_parts
+    from farpress.quoting.firm_lists import firm_lists
 
     progress = stops_when(enough, lambda what, done, of: tell(done, of, f"trying {what}"))
 
     tell(0, 0, "judging the job as it is")
-    plan = mend(
-        open_job(folder), forbid=wish.forbid, keep=wish.keep, budget_min=wish.budget_min, progress=progress
-    )
-    return plan_told(plan)
+    case = open_job(folder)
+    plan = mend(case, forbid=wish.forbid, keep=wish.keep, budget_min=wish.budget_min, progress=progress)
+    return plan_told(plan, changed_parts(case, plan.changed or case, firm_lists()).told)
 
 
 def tried(folder: Path, changes: tuple[Change, ...], tell: Callable[[str], None]) -> TriedTogether:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from dataclasses import asdict
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.mending.result import MendingPlan
@@ -10,8 +12,13 @@ from farpress.mending.result import MendingPlan
 __all__ = ["mending_json"]
 
 
-def mending_json(plan: MendingPlan) -> str:
-    """The plan as JSON: steps with their edits and the figures before and after, and what is left."""
+def mending_json(plan: MendingPlan, takes: Mapping[str, object] | None = None) -> str:
+    """The plan as JSON: steps with their edits and the figures before and after, and what is left.
+
+    Args:
+        plan: the plan.
+        takes: parts and money, as `farpress.quoting.changed_parts` gives them.
+    """
     steps = [
         {
             "does": step.candidate.does,
@@ -41,6 +48,8 @@ def mending_json(plan: MendingPlan) -> str:
             "after": sum(chain.verdict is Verdict.FAILS for chain in plan.after.promises),
         },
         "steps": steps,
+        "least": None if plan.least is None else asdict(plan.least),
+        "takes": None if takes is None else dict(takes),
         "left": [_finding(finding) for finding in plan.left],
         "conflicts": [
             {

@@ -127,10 +127,17 @@ def _minutes(change: Change) -> int:
 
 
 def _is_below(path: tuple[str | int, ...], thing: str) -> bool:
-    """Whether a path of the file lies in a thing: the names of the thing stand in it, one after the other."""
+    """Whether a path of the file lies in a thing: the names of the thing stand in it, one after the other; a
+    number is that of an output, and not of an input beside it.
+    """
     keys = list(map(str, path))
     for name in thing.split("/"):
-        if name not in keys:
+        places = [
+            place
+            for place, key in enumerate(keys)
+            if key == name and (not name.isdigit() or keys[place - 1 : place] == ["outputs"])
+        ]
+        if not places:
             return False
-        keys = keys[keys.index(name) + 1 :]
+        keys = keys[places[0] + 1 :]
     return True

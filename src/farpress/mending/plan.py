@@ -11,13 +11,13 @@ from collections.abc import Callable, Collection, Iterable
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.core.mending.choice import Option, cheapest_choice
+from farpress.core.mending.choice import Choice, Option, cheapest_choice
 from farpress.domain.finding import Finding, Link, Stake, Verdict
 from farpress.judging.assess import assess
 from farpress.judging.remedies.effects import fault_key
 from farpress.mending.candidates import Candidate, candidates_of, is_allowed
 from farpress.mending.conflict import MendingConflict, conflict_of
-from farpress.mending.result import Cured, MendingPlan, MendingStep
+from farpress.mending.result import Cured, LeastCost, MendingPlan, MendingStep
 from farpress.mending.structural.every import structural_candidates
 from farpress.mending.trying import ChangeTrial, ChangeTrials
 from farpress.mending.words import require_known_words
@@ -118,7 +118,7 @@ class _Search:
             chosen = self.proposal(refuted)
             if chosen is None:
                 break
-            trial = self.repaired(self.trials.of(chosen))
+            trial = self.eased(self.repaired(self.trials.of(chosen)))
             if self.score(trial) < self.score(self.best):
                 self.best = trial
             promised = {fault for candidate in chosen for fault in self.useful[candidate.key][1].cured}
@@ -156,6 +156,16 @@ class _Search:
             trial = better
         return trial
 
+    def eased(self, trial: ChangeTrial) -> ChangeTrial:
+        """A set that does harm, without those of its changes that do: one that keeps the rest."""
+        while trial.breaks and trial.candidates:
+            without = [
+                self.trials.of(other for other in trial.candidates if other.key != candidate.key)
+                for candidate in trial.candidates
+            ]
+            trial = min(without, key=self.score)
+        return trial
+
     def try_alone(self, candidates: Collection[Candidate]) -> None:
         """Keep the candidates that cure something and break nothing when they are made alone."""
         new = [candidate for candidate in candidates if candidate.key not in self.useful]
@@ -188,18 +198,38 @@ class _Search:
         return candidate, trial
 
     def proposal(self, refuted: Collection[frozenset[object]]) -> tuple[Candidate, ...] | None:
+        choice = self.choice(refuted)
+        known = [candidate for candidate, _ in self.useful.values()]
+        return None if choice is None else tuple(known[number] for number in choice.options)
+
+    def choice(self, refuted: Collection[frozenset[object]]) -> Choice | None:
+        """What the solver takes of what is known, by its number."""
         known = list(self.useful.values())
         numbers: dict[object, int] = {candidate.key: number for number, (candidate, _) in enumerate(known)}
-        choice = cheapest_choice(
+        return cheapest_choice(
             options=[
                 Option(candidate.minutes, trial.cured, _clashes(candidate, known))
                 for candidate, trial in known
             ],
-            worth={name: _WORTH[finding.stake] for name, finding in self.faults.items()},
+            worth=self.worth(),
             refuted=[frozenset(numbers[key] for key in names) for names in refuted],
             budget=self.budget_min,
         )
-        return None if choice is None else tuple(known[number][0] for number in choice.options)
+
+    def worth(self) -> dict[str, int]:
+        return {name: _WORTH[finding.stake] for name, finding in self.faults.items()}
+
+    def least(self) -> LeastCost | None:
+        choice = self.choice(())
+        if choice is None:
+            return None
+        worth = self.worth()
+        return LeastCost(
+            len(self.useful),
+            choice.cost,
+            len(self.faults.keys() - choice.left - self.best.cured),
+            choice.bound >= choice.cost + sum(worth[fault] for fault in choice.left),
+        )
 
     def score(self, trial: ChangeTrial) -> tuple[int, int, int]:
         """Less is better: harm done, worth of what is left, minutes."""
@@ -244,6 +274,8 @@ class _Search:
             self.trials.count,
             self.is_cut_short,
             () if self.is_cut_short else tuple(map(self.conflict, left[:_MOST_CONFLICTS])),
+            None if self.is_cut_short else self.least(),
+            best.copy,
         )
 
     def conflict(self, finding: Finding) -> MendingConflict:

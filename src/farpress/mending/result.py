@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from farpress.case.case import Case
 from farpress.domain.finding import Assessment, Finding
 from farpress.mending.candidates import Candidate
 from farpress.mending.conflict import MendingConflict
 from farpress.mending.trying import ChangeTrial
 
-__all__ = ["Cured", "MendingPlan", "MendingStep"]
+__all__ = ["Cured", "LeastCost", "MendingPlan", "MendingStep"]
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,24 @@ class MendingStep:
 
 
 @dataclass(frozen=True)
+class LeastCost:
+    """What a plan is held against: the least that the changes could take if each did together with others
+    what it does alone.
+
+    Attributes:
+        options: changes that cure something by themselves and do no harm.
+        minutes: of the cheapest set of them [min].
+        more_cured: faults that this set would cure and the plan leaves.
+        is_proven: the solver has proven that no set is cheaper.
+    """
+
+    options: int
+    minutes: int
+    more_cured: int
+    is_proven: bool
+
+
+@dataclass(frozen=True)
 class MendingPlan:
     """What to change, what that gives, what is left.
 
@@ -47,6 +66,9 @@ class MendingPlan:
         tried: copies of the job that were judged.
         is_cut_short: it was cancelled; this is the best found until then.
         conflicts: of faults that are left, what stands in the way.
+        least: the cheapest set that the solver proposes while the judge has refuted none; None where the
+            search was cut short.
+        changed: the job with all steps made.
     """
 
     before: Assessment
@@ -57,6 +79,8 @@ class MendingPlan:
     tried: int
     is_cut_short: bool = False
     conflicts: tuple[MendingConflict, ...] = ()
+    least: LeastCost | None = None
+    changed: Case | None = None
 
     @property
     def minutes(self) -> int:

@@ -49,7 +49,8 @@ class PlanTold:
         cut_short: a sentence where it was stopped before its end; else empty.
         steps: in the order of work.
         left: what no change mends: a line, then what stands in the way or a person could do.
-        foot: what was tried, and what is still unknown.
+        foot: what was tried, how far from the least that could do, and what is still unknown.
+        takes: what is to be bought and what that costs, a sentence each.
     """
 
     fingerprint: str
@@ -58,10 +59,16 @@ class PlanTold:
     steps: tuple[StepTold, ...]
     left: tuple[tuple[str, tuple[str, ...]], ...]
     foot: str
+    takes: tuple[str, ...] = ()
 
 
-def plan_told(plan: MendingPlan) -> PlanTold:
-    """The plan in sentences."""
+def plan_told(plan: MendingPlan, takes: tuple[str, ...] = ()) -> PlanTold:
+    """The plan in sentences.
+
+    Args:
+        plan: the plan.
+        takes: what its parts are and cost, as `farpress.quoting.changed_parts` tells it.
+    """
     failed, fails = _failing(plan.before), _failing(plan.after)
     unknown = sum(finding.verdict is Verdict.UNKNOWN for finding in plan.after.findings)
     return PlanTold(
@@ -71,10 +78,33 @@ def plan_told(plan: MendingPlan) -> PlanTold:
         "Stopped before the end: the best found until then, and less may do." if plan.is_cut_short else "",
         tuple(_step(step) for step in plan.steps),
         tuple(left_told(plan)),
-        f"{plural(plan.tried, 'copy', 'copies')} judged. {plural(unknown, 'finding')} still unknown: ask or"
-        " measure first, 'farpress assess' has the list. Mains side and alarm panels: only by those licensed"
-        " for it.",
+        f"{plural(plan.tried, 'copy', 'copies')} judged. {_gap(plan)}{plural(unknown, 'finding')} still"
+        " unknown: ask or measure first, 'farpress assess' has the list. Mains side and alarm panels: only by"
+        " those licensed for it.",
+        takes,
     )
+
+
+def _gap(plan: MendingPlan) -> str:
+    """How far the plan is from the least that could do, as far as that is proven."""
+    least = plan.least
+    if least is None or not least.options:
+        return ""
+    among = f"of the {plural(least.options, 'change')} that help alone"
+    if not least.is_proven:
+        return f"Whether a set {among} is cheaper, is not proven. "
+    over = plan.minutes - least.minutes
+    if least.more_cured:
+        return (
+            f"Gap: a set {among} would have cured {plural(least.more_cured, 'fault')} more, but made"
+            " together they do not; that no other set does is not proven. "
+        )
+    if over > 0:
+        return (
+            f"Gap: no set {among} that cures as much takes less than {hours_told(least.minutes)}, and this"
+            f" plan takes {hours_told(over)} more, as what they do together is not what they do alone. "
+        )
+    return f"Gap: none; no set {among} that cures as much takes less time. "
 
 
 def _step(step: MendingStep) -> StepTold:

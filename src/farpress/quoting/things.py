@@ -51,18 +51,14 @@ def needed_things(case: Case) -> Iterator[NeededItem]:
                 path = f"{premises}/{name}"
                 if path in delivers:
                     part = things[path]
-                    serves = frozenset(
-                        output.path
-                        for output in case.outputs()
-                        if output.premises == premises
-                        and name in {works.partition(".")[0] for works in output.works}
-                    )
+                    serves = _working(case, premises, name)
                     article = part.name or f"{name} (own values)"
                     yield NeededItem(article, _ONE, premises, name, serves, part.says, task)
         for name, box in house.junctions.items():
             yield NeededItem("junction box", _ONE, premises, name, says=box.says, task="mount box")
         for name in house.diodes:
             yield NeededItem("diode", _ONE, premises, name, task="fit small part")
+        yield from _separation_relays(case, premises)
         yield from _resistors(case, premises)
     for output in case.outputs():
         yield from _at_output(output)
@@ -80,16 +76,18 @@ def outputs_of_group(case: Case, group: Group) -> frozenset[str]:
 
 
 def _supply(case: Case, premises: str, name: str) -> Iterator[NeededItem]:
-    path = f"{premises}/{name}"
+    path, given = f"{premises}/{name}", case.job.premises[premises].supplies[name]
     part = case.equipment.supplies[path]
-    yield NeededItem(
-        part.name or f"{name} (own values)", _ONE, premises, name, says=part.says, task="mount supply"
-    )
+    rated = f", rated {write_quantity(given.rated_a, 'current')}" if given.rated_a is not None else ""
+    article = f"{part.name}{rated}" if part.name else f"{name} (own values)"
+    yield NeededItem(article, _ONE, premises, name, says=part.says, task="mount supply")
     battery = case.equipment.batteries.get(path)
     if battery is not None:
-        article = battery.name or f"battery of {name} (own values)"
+        hours = given.battery.capacity_ah if given.battery is not None else None
+        other = f", {hours:g} Ah" if hours is not None else ""  # what is given there wins over the part
+        article = f"{battery.name}{other}" if battery.name else f"battery of {name} (own values)"
         yield NeededItem(article, _ONE, premises, name, says=battery.says, task="fit battery")
-    solar = case.job.premises[premises].supplies[name].solar
+    solar = given.solar
     if solar is not None:
         watts = "" if solar.power_w is None else f" {write_quantity(solar.power_w, 'power')}"
         yield NeededItem(f"solar panel{watts}", _ONE, premises, name, task="mount supply")
@@ -108,6 +106,31 @@ def _receiver(case: Case, premises: str, name: str, *, is_new: bool) -> Iterator
             yield NeededItem(
                 box.antenna.part, _ONE, premises, f"{name}, aerial", serves, says, "mount aerial"
             )
+
+
+def _separation_relays(case: Case, premises: str) -> Iterator[NeededItem]:
+    """Relays that keep the motors of one contact apart; they stand at their device in a job file."""
+    for name, device in case.job.premises[premises].devices.items():
+        if device.separation_relay:
+            motors = case.equipment.devices[f"{premises}/{name}"].sheet.motors or 2
+            yield NeededItem(
+                f"separation relay, {motors} pairs of contacts",
+                _ONE,
+                premises,
+                name,
+                _working(case, premises, name),
+                "one pair of contacts for each motor, where it is not there already",
+                "fit relay",
+            )
+
+
+def _working(case: Case, premises: str, device: str) -> frozenset[str]:
+    """Paths of the outputs that work a device or panel."""
+    return frozenset(
+        output.path
+        for output in case.outputs()
+        if output.premises == premises and device in {works.partition(".")[0] for works in output.works}
+    )
 
 
 def _at_output(output: OutputAt) -> Iterator[NeededItem]:

@@ -152,6 +152,7 @@ def test_the_plan_in_words_says_what_stood_and_what_stands(plan: MendingPlan) ->
 
     assert "9.98 V, needs 10.2; then 10.5 V, needs 10.2" in " ".join(text.split())
     assert "LEFT FOR A PERSON" in text
+    assert "Gap: no set of the " in text
     assert "Set and unset 'alarm' by buttons, outputs and inputs of their own" in " ".join(text.split())
     assert max(map(len, text.split("\n"))) <= 80
     assert mending_text(plan, plain=True).isascii()
@@ -161,3 +162,14 @@ def test_a_folder_that_is_there_is_refused(house: Case, plan: MendingPlan, tmp_p
     """Nothing is overwritten."""
     with pytest.raises(InputError, match="is there already"):
         write_mended(house, plan, tmp_path)
+
+
+def test_what_cannot_be_completed_does_not_spoil_the_rest(house: Case) -> None:
+    """The supply stays: some contact relays would empty its battery too soon; all else is mended all the
+    same.
+    """
+    kept = mend(house, keep=("main",))
+
+    assert len(kept.steps) >= 12
+    assert all("main" not in change.path for step in kept.steps for change in step.candidate.changes)
+    assert not [fault for fault in kept.left if fault_key(fault).startswith("SUP-04")]

@@ -129,8 +129,26 @@ def test_a_battery_too_small_and_a_supply_too_weak_are_replaced_step_by_step(tmp
     found = list(power(case, before.findings))
     trials = ChangeTrials(case, before)
 
-    assert [str(made.changes[0].value) for made in found if "battery" in made.does] == ["12 Ah", "17 Ah"]
+    assert [str(made.changes[0].value) for made in found if "Battery" in made.does] == [
+        "lead-12ah",
+        "lead-17ah",
+    ]
     assert any("SUP-04" in _codes(trials.of((made,))) for made in found)
+
+
+def test_a_battery_with_values_of_its_own_gets_more_ampere_hours(tmp_path: Path) -> None:
+    """A part of another name would not take the place of a capacity that is written there."""
+    text = starter_text("Alder").replace(
+        "{part: lead-7ah}}", "{part: lead-7ah, capacity: 6 Ah}, standby: 24 h, other_load: 0.3 A}"
+    )
+    found = list(power(*_findings(tmp_path / "job", text)))
+
+    assert [made.changes[0].path[-1] for made in found if "battery" in made.does] == ["capacity"] * 3
+    assert [str(made.changes[0].value) for made in found if "battery" in made.does] == [
+        "7 Ah",
+        "12 Ah",
+        "17 Ah",
+    ]
 
 
 def test_an_alarm_that_toggles_is_set_and_unset_apart() -> None:

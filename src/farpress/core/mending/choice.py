@@ -6,13 +6,19 @@ the judge knows: a set that he refutes is handed back, and the next cheapest is 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
 __all__ = ["Choice", "Option", "cheapest_choice"]
+
+
+_ROUNDED: Final = 1e-3
+"""The solver gives its bound on whole numbers as a float."""
 
 
 @dataclass(frozen=True)
@@ -38,11 +44,14 @@ class Choice:
         options: numbers of the options, ascending.
         cost: of all of them.
         left: faults that it leaves, because nothing allowed cures them or because they are not worth it.
+        bound: no set has less cost and worth of what it leaves together; equal to its own where it is proven
+            to be the cheapest.
     """
 
     options: tuple[int, ...]
     cost: int
     left: frozenset[str]
+    bound: int = 0
 
 
 @cites(
@@ -81,7 +90,7 @@ def cheapest_choice(
         ...     options=[Option(3, frozenset({"a"})), Option(4, frozenset({"b"})), both],
         ...     worth={"a": 100, "b": 100},
         ... )
-        Choice(options=(2,), cost=5, left=frozenset())
+        Choice(options=(2,), cost=5, left=frozenset(), bound=5)
     """
     negative = [option.cost for option in options if option.cost < 0] + [w for w in worth.values() if w < 0]
     if negative:
@@ -114,4 +123,5 @@ def cheapest_choice(
         return None
     chosen = tuple(number for number, variable in enumerate(made) if solver.value(variable))
     cured = {fault for number in chosen for fault in options[number].cures}
-    return Choice(chosen, sum(options[n].cost for n in chosen), frozenset(set(worth) - cured))
+    bound = math.floor(solver.best_objective_bound + _ROUNDED) // (scale * 2)  # the order is less than that
+    return Choice(chosen, sum(options[n].cost for n in chosen), frozenset(set(worth) - cured), bound)

@@ -139,19 +139,37 @@ def _larger_parts(path: str, own: Part[SupplySheet]) -> Iterator[Candidate]:
 
 
 def _batteries(case: Case, path: str) -> Iterator[Candidate]:
+    """The next larger ones that are sold, by name where all but their hours is alike; else of its own kind,
+    which is cut off where that one is.
+    """
     own = case.equipment.batteries.get(path)
     if own is None or own.sheet.capacity_ah is None:
         return
-    sold = {
-        part.sheet.capacity_ah
-        for part in load_catalogue().parts["battery"].values()
-        if part.sheet.capacity_ah is not None
-    }
-    for capacity in sorted(hours for hours in sold if hours > own.sheet.capacity_ah)[:_STEPS]:
+    sheet, root = own.sheet, (*_entry(path), "battery")
+    larger = [
+        (part.sheet.capacity_ah, name, part.sheet)
+        for name, part in load_catalogue().parts["battery"].items()
+        if part.sheet.capacity_ah is not None and part.sheet.capacity_ah > (sheet.capacity_ah or 0.0)
+    ]
+    alike = [
+        (capacity, name)
+        for capacity, name, other in larger
+        if (other.voltage_v, other.end_v, other.usable_share)
+        == (sheet.voltage_v, sheet.end_v, sheet.usable_share)
+    ]
+    if own.name is not None and alike and as_written(case, *root, "capacity") is None:
+        for _, name in sorted(alike)[:_STEPS]:
+            yield Candidate(
+                f"Battery {name} instead of {own.name} in {path}",
+                (Change((*root, "part"), name),),
+                Link.SUPPLY,
+                _BATTERY_MINUTES,
+            )
+        return
+    for capacity in sorted({capacity for capacity, _, _ in larger})[:_STEPS]:
         yield Candidate(
-            f"A battery of {capacity:g} Ah of the same kind in {path} instead of"
-            f" {own.sheet.capacity_ah:g} Ah",
-            (Change((*_entry(path), "battery", "capacity"), f"{capacity:g} Ah"),),
+            f"A battery of {capacity:g} Ah of the same kind in {path} instead of {sheet.capacity_ah:g} Ah",
+            (Change((*root, "capacity"), f"{capacity:g} Ah"),),
             Link.SUPPLY,
             _BATTERY_MINUTES,
         )
