@@ -144,6 +144,7 @@ def _single(
         added = _end(here, thrown, lost, most)
         if k < 0:
             here.reflected += added.upright + added.level
+            here.echoed += added.upright * here.more_upright + added.level * here.more_level
         else:
             here.higher += added.upright + added.level
 
@@ -274,6 +275,7 @@ def _double(
     arrives = _end(here, thrown, lost, most)
     added = arrives.upright + arrives.level
     here.higher += added
+    here.echoed += arrives.upright * here.again_upright + arrives.level * here.again_level
     if added > 0.0 and abs(wall_i.ux * wall_j.ux + wall_i.uy * wall_j.uy) > _PARALLEL:
         on = _onward(scene, wall_i, wall_j, a, p, way, arrives)
         here.guided += added if on > 0.0 else 0.0

@@ -27,6 +27,7 @@ from farpress.core.reach.ways_work import (
     Route,
     Scratch,
     Setting,
+    Storeys,
     Tile,
 )
 
@@ -164,6 +165,92 @@ def _between_floors(setting: Setting, p: Point, flat: float, here: Received, los
         here.onward += _series(first, second, near, far, apart, flat * flat, added)
 
 
+def _through_floor(setting: Setting, p: Point, flat: float, here: Received, by_walls: Lost) -> None:
+    """Thrown to and fro by the floors and ceilings of two storeys with one slab between, which is met less
+    flat then than straight on; and how much more than a way without a bounce that brings, for echoes of
+    walls.
+
+    Args:
+        setting: scene and aerial.
+        p: the point.
+        flat: distance on the plan [m].
+        here: what arrives at it.
+        by_walls: what the straight way loses in walls; taken for these ways too.
+    """
+    scene, a = setting.scene, setting.aerial
+    between, near, far = -1, -1, -1
+    for k in range(len(scene.slabs)):
+        z = scene.slabs[k].z
+        if (a.z - z) * (p.z - z) < 0.0:
+            if between >= 0:
+                return
+            between = k
+        elif (z - a.z) * (p.z - a.z) < 0.0:
+            if near < 0 or abs(z - a.z) < abs(scene.slabs[near].z - a.z):
+                near = k
+        elif far < 0 or abs(z - p.z) < abs(scene.slabs[far].z - p.z):
+            far = k
+    if between < 0 or not _spans_both(scene, between, a, p):
+        return
+    near = near if near >= 0 and _spans_both(scene, near, a, p) else -1
+    far = far if far >= 0 and _spans_both(scene, far, a, p) else -1
+    free, first, once = 0.5 * (setting.wave / (4.0 * math.pi)) ** 2, Gains(1.0, 1.0), Gains(0.0, 0.0)
+    for bounces in range(_ECHOES):
+        upright, level = 0.0, 0.0
+        for before in range(bounces + 1):  # the rest behind the slab between
+            found = _storeys(scene, Storeys(near, between, far), a.z, p.z, flat, before, bounces - before)
+            upright, level = upright + free * found.upright, level + free * found.level
+        if bounces == 0:
+            first = Gains(max(upright, 1e-30), max(level, 1e-30))
+            continue
+        here.again_upright += upright / first.upright
+        here.again_level += level / first.level
+        if bounces == 1:
+            once = Gains(here.again_upright, here.again_level)
+            continue
+        thrown = _end(here, Gains(upright, level), by_walls, Lost(999.0, 999.0, 0.0))
+        here.by_floors += thrown.upright + thrown.level
+        if thrown.upright + thrown.level <= _FAINT * here.gain:
+            break
+    here.more_upright = here.again_upright - once.upright
+    here.more_level = here.again_level - once.level
+
+
+def _storeys(
+    scene: Packed, slabs: Storeys, from_z: float, to_z: float, flat: float, before: int, behind: int
+) -> Gains:
+    """Power against (wavelength / 4 pi)^2 of a way with so many bounces before and behind the slab between
+    two storeys; 0 where there is nothing to bounce off.
+    """
+    if (before > 0 and slabs.near < 0) or (behind > 0 and slabs.far < 0):
+        return Gains(0.0, 0.0)
+    between = scene.slabs[slabs.between]
+    across = 0.0
+    for side in range(2):
+        count, face, z = before, slabs.near, from_z
+        if side == 1:
+            count, face, z = behind, slabs.far, to_z
+        apart = abs(z - between.z)
+        if count % 2 == 1:
+            apart = abs(z - scene.slabs[face].z)
+        if count > 0:
+            apart += count * abs(scene.slabs[face].z - between.z)
+        across += apart
+    way2 = max(flat * flat + across * across, _NEAREST_M * _NEAREST_M)
+    cosine = across / math.sqrt(way2)
+    build = scene.materials[between.material]
+    loss, level_loss = _both(build.loss, build.level_loss, cosine)
+    upright, level = math.exp(_TO_SHARE * loss), math.exp(_TO_SHARE * level_loss)
+    thrown = Gains(upright, level)
+    for _ in range(before // 2 + behind // 2):
+        thrown = _echoed(thrown, build, cosine)
+    for _ in range((before + 1) // 2):
+        thrown = _echoed(thrown, scene.materials[scene.slabs[slabs.near].material], cosine)
+    for _ in range((behind + 1) // 2):
+        thrown = _echoed(thrown, scene.materials[scene.slabs[slabs.far].material], cosine)
+    return Gains(thrown.upright / way2, thrown.level / way2)
+
+
 def _spans_both(scene: Packed, k: int, a: Point, p: Point) -> bool:
     """Whether a slab covers both ends on the plan."""
     slab = scene.slabs[k]
@@ -193,8 +280,8 @@ def _straight(
         leg = Leg(a, p, _TOUCH_M, _TOUCH_M, -1, -1, 0.0, 1.0)
         count = _meet(scene.walls, scratch.lists, met, leg, scratch.hits, 0)
         route = Route(way, flat / way, a.z, p.z - a.z, _NO_TURN, 0.0)
-        straight = _cost(scene, scratch.hits, count, route, _nothing(), Lost(999.0, 999.0, 0.0), wave)
-        straight = _rest(scene, scratch.lists, met, a, p, -1, wave, straight)
+        by_walls = _cost(scene, scratch.hits, count, route, _nothing(), Lost(999.0, 999.0, 0.0), wave)
+        straight = _rest(scene, scratch.lists, met, a, p, -1, wave, by_walls)
         through = 0.5 * (math.exp(_TO_SHARE * straight.upright) + math.exp(_TO_SHARE * straight.level))
         here.straight_db = -_TO_DB * math.log(max(through, 1e-99))
         here.direct += _add(here, free * through, straight.variance)
@@ -222,3 +309,4 @@ def _straight(
             here.reflected += added.upright + added.level
         if spot.open_air == 0:
             _between_floors(setting, p, flat, here, straight)
+            _through_floor(setting, p, flat, here, by_walls)

@@ -25,6 +25,7 @@ class _Gained(NamedTuple):
     left_out: float
     guided: float
     onward: float
+    echoed: float
 
 
 def _echo(
@@ -38,7 +39,7 @@ def _echo(
     """An echo of one wall or of two at the points of a tile; a faint one is followed once for each block."""
     is_double = echo.image.i != echo.image.j
     # the leg in which the way to the point before was given up: neighbours mostly fail at the same walls
-    dearest, brightness, gained = 2, 0.0, _Gained(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    dearest, brightness, gained = 2, 0.0, _Gained(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     for n in range(tile.first, tile.last):
         here = received[n]
         is_next = echo.is_faint and n > tile.first and spots[n].block == spots[n - 1].block
@@ -57,7 +58,14 @@ def _echo(
 def _so_far(here: Received) -> _Gained:
     """What a point has so far."""
     return _Gained(
-        here.gain, here.spread, here.reflected, here.higher, here.left_out, here.guided, here.onward
+        here.gain,
+        here.spread,
+        here.reflected,
+        here.higher,
+        here.left_out,
+        here.guided,
+        here.onward,
+        here.echoed,
     )
 
 
@@ -71,6 +79,7 @@ def _since(here: Received, before: _Gained) -> _Gained:
         here.left_out - before.left_out,
         here.guided - before.guided,
         here.onward - before.onward,
+        here.echoed - before.echoed,
     )
 
 
@@ -83,3 +92,4 @@ def _share(here: Received, gained: _Gained) -> None:
     here.left_out += gained.left_out
     here.guided += gained.guided
     here.onward += gained.onward
+    here.echoed += gained.echoed

@@ -173,9 +173,10 @@ def _summed(setting: Setting, spot: PointRow, here: Received) -> None:
     here.spread = here.spread / here.gain if here.gain > 0.0 else 0.0
     way = math.sqrt((spot.x - a.x) ** 2 + (spot.y - a.y) ** 2 + (spot.z - a.z) ** 2)
     free = (setting.wave / (4.0 * math.pi) / max(way, _NEAREST_M)) ** 2
-    here.gain = min(here.gain + tail, 2.0 * free)
-    here.reflected = once + twice
+    here.gain = min(here.gain + tail + here.echoed, 2.0 * free)
+    here.reflected = once + twice + here.by_floors + here.echoed
     here.higher = tail
+    here.left_out *= 1.0 + max(here.again_upright, here.again_level)
 
 
 @cites("Which walls every way from an aerial can meet", mark=Mark.COMPUTED)

@@ -34,6 +34,7 @@ __all__ = [
     "Scratch",
     "Setting",
     "Sides",
+    "Storeys",
     "Tile",
 ]
 
@@ -171,6 +172,12 @@ class Received:
         left_out: what faint ways that were left out could bring at most.
         guided: of the second order, what two parallel faces throw to each other.
         onward: what these two go on to throw, from the third order on.
+        by_floors: through the slab between two storeys by their floors and ceilings, two bounces and more.
+        again_upright, again_level: what all ways with bounces there bring, against the one without, before
+            any wall; for two walls that throw back.
+        more_upright, more_level: the same of two bounces and more; for one wall, whose ways with one bounce
+            are followed by themselves.
+        echoed: echoes of walls that come by those ways.
     """
 
     gain: float
@@ -185,6 +192,12 @@ class Received:
     left_out: float
     guided: float
     onward: float
+    by_floors: float
+    again_upright: float
+    again_level: float
+    more_upright: float
+    more_level: float
+    echoed: float
 
 
 class Mirrors(NamedTuple):
@@ -324,6 +337,14 @@ class Route(NamedTuple):
     rise: float
     turn: float
     floor: float
+
+
+class Storeys(NamedTuple):
+    """Numbers of slabs: beyond the aerial, between it and a point, and beyond the point; -1 for none."""
+
+    near: int
+    between: int
+    far: int
 
 
 class Tile(NamedTuple):

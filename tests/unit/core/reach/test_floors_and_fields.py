@@ -118,3 +118,34 @@ def test_a_fob_at_any_angle_has_the_mean_power_of_upright_and_level_waves() -> N
     assert powers[0] == pytest.approx((powers[1] + powers[2]) / 2.0, rel=1e-9)
     assert powers[2] > 1.1 * powers[1]
     assert np.asarray(tables[0])["loss"][0][16] > np.asarray(tables[1])["loss"][0][16] + 1.0
+
+
+@pytest.mark.parametrize("away_m", [6.0, 9.0, 16.0])
+@pytest.mark.parametrize("upwards", [True, False])
+def test_floors_and_ceilings_of_two_storeys_throw_a_press_through_the_slab_between(
+    away_m: float, upwards: bool
+) -> None:
+    """Three slabs of concrete and no wall: every image in them, both waves, by a second library for thin
+    films. The straight way and the first echoes alone are too dark.
+    """
+    low, middle, high = 0.0, 2.8, 5.6
+    a, p = (2.2, 4.0) if upwards else (4.0, 2.2)
+    (own, beyond), (at, to) = ((low, high), (a, p)) if upwards else ((high, low), (a, p))
+    index = complex(np.conj(np.sqrt(CONCRETE.layers[0].permittivity)))
+
+    def power(before: int, behind: int) -> float:
+        up = before * abs(own - middle) + abs(at - (own if before % 2 else middle))
+        up += behind * abs(beyond - middle) + abs(to - (beyond if behind % 2 else middle))
+        turn, both = float(np.arctan2(away_m, up)), 0.0
+        for kind in ("s", "p"):
+            found = tmm.coh_tmm(kind, [1.0, index, 1.0], [np.inf, 0.2, np.inf], turn, WAVE)
+            both += 0.5 * found["T"] * found["R"] ** (before + behind)
+        return both / (away_m**2 + up**2) * (WAVE / (4.0 * np.pi)) ** 2
+
+    exact = sum(power(n, k) for n in range(24) for k in range(24))
+    few = sum(power(n, k) for n in range(2) for k in range(2 - n))
+    floors = Scene(scene([], []).panels, (), (low, middle, high), (None,) * 3, (CONCRETE,) * 3)
+    ours = loss(floors, (0.0, 0.0, a), (away_m, 0.0, p))
+
+    assert ours == pytest.approx(-10.0 * np.log10(exact), abs=0.15)
+    assert 10.0 * np.log10(exact / few) > 0.2
