@@ -27,7 +27,7 @@ from farpress.core.reach.ways_work import (
     Route,
     Scratch,
     Setting,
-    Storeys,
+    SlabsPassed,
     Tile,
 )
 
@@ -198,7 +198,7 @@ def _through_floor(setting: Setting, p: Point, flat: float, here: Received, by_w
     for bounces in range(_ECHOES):
         upright, level = 0.0, 0.0
         for before in range(bounces + 1):  # the rest behind the slab between
-            found = _storeys(scene, Storeys(near, between, far), a.z, p.z, flat, before, bounces - before)
+            found = _storeys(scene, SlabsPassed(near, between, far), a.z, p.z, flat, before, bounces - before)
             upright, level = upright + free * found.upright, level + free * found.level
         if bounces == 0:
             first = Gains(max(upright, 1e-30), max(level, 1e-30))
@@ -217,7 +217,7 @@ def _through_floor(setting: Setting, p: Point, flat: float, here: Received, by_w
 
 
 def _storeys(
-    scene: Packed, slabs: Storeys, from_z: float, to_z: float, flat: float, before: int, behind: int
+    scene: Packed, slabs: SlabsPassed, from_z: float, to_z: float, flat: float, before: int, behind: int
 ) -> Gains:
     """Power against (wavelength / 4 pi)^2 of a way with so many bounces before and behind the slab between
     two storeys; 0 where there is nothing to bounce off.

@@ -34,7 +34,7 @@ __all__ = [
     "Scratch",
     "Setting",
     "Sides",
-    "Storeys",
+    "SlabsPassed",
     "Tile",
 ]
 
@@ -339,7 +339,7 @@ class Route(NamedTuple):
     floor: float
 
 
-class Storeys(NamedTuple):
+class SlabsPassed(NamedTuple):
     """Numbers of slabs: beyond the aerial, between it and a point, and beyond the point; -1 for none."""
 
     near: int
