@@ -30,6 +30,7 @@ __all__ = [
     "driven_at",
     "driven_of",
     "function_kinds",
+    "goes_back",
     "group_text",
     "groups_of",
     "holders",
@@ -167,6 +168,11 @@ def closes(load: Driven) -> bool:
 def begins_opening(load: Driven) -> bool:
     """Whether a press on this input opens: as it says, or in the direction in which such a thing opens."""
     return load.logic in ("open only", "partial open", load.traits.opening_way)
+
+
+def goes_back(load: Driven) -> bool:
+    """Whether it goes back by itself when the contact at this input opens, as the job says."""
+    return load.input is not None and load.input.opened == "goes back"
 
 
 def function_kinds(case: Case, output: OutputAt) -> frozenset[str]:

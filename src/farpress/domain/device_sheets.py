@@ -99,6 +99,12 @@ class DeviceInput(Model):
     lockout_s: Seconds | None = Field(
         None, description="after a command, during which it takes no further one"
     )
+    opened: Literal["stays", "stops", "goes back"] | None = Field(
+        None,
+        description="of a contact that is held closed: what happens when it opens, by itself too; it stays"
+        " as it"
+        " is, stops where it is, or goes back, as a bollard rises and a signal ends",
+    )
 
 
 class PanelInput(DeviceInput):
@@ -337,6 +343,9 @@ class DeviceSheet(Model):
         None,
         description="what is missing, broken or altered on it, as found on site, in words: a guard that is"
         " gone, a worn rope",
+    )
+    carries: Literal["water", "gas", "steam", "air", "oil", "something else"] | None = Field(
+        None, description="of a valve: what flows through it"
     )
     must_stay_on: str | None = Field(
         None,

@@ -124,6 +124,27 @@ class Function(Model):
     also_by: str | None = Field(
         None, description="what does the same by wire, where a press is not heard: a call point, a key switch"
     )
+    mistaken_for: tuple[str, ...] | None = Field(
+        None,
+        description="of a signal relied on in danger: others on the premises that sound or look like it,"
+        " as [fire"
+        " bell]; [] for none, tried with people who know neither",
+    )
+    noticed_at: tuple[str, ...] | None = Field(
+        None,
+        description="of what is relied on in danger: places from which whoever pressed hears or sees that"
+        " it began,"
+        " tried; [] for none",
+    )
+    by_accident_per_day: Rate | None = Field(
+        None,
+        description="of what is relied on in danger: how often one fob is pressed for it by accident, as 1"
+        " per"
+        " month",
+    )
+    silent: bool | None = Field(
+        None, description="of a call: nobody near may hear or see that it was pressed, as of a hold-up button"
+    )
     hours: str | None = Field(
         None, description="when its press shall count, as '06:00-20:00'; at other hours it shall do nothing"
     )

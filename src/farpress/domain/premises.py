@@ -45,6 +45,7 @@ __all__ = [
     "Aerial",
     "AlarmArea",
     "Battery",
+    "Blasting",
     "Branch",
     "Cable",
     "CableRun",
@@ -509,6 +510,19 @@ class Underlay(Model):
     level: str | None = Field(None, description="storey it lies under; absent: all of them")
 
 
+class Blasting(Model):
+    """Blasting that is done at the premises, and what keeps transmitters off meanwhile."""
+
+    caps: Literal["electric", "electronic", "not electric"] | None = Field(
+        None, description="kind of the caps, as the shotfirer says"
+    )
+    kept_away_by: tuple[str, ...] = Field(
+        (),
+        description="what keeps fobs and other transmitters away from caps, in words, as the shotfirer"
+        " orders",
+    )
+
+
 class Premises(Model):
     """One address."""
 
@@ -529,6 +543,7 @@ class Premises(Model):
     interference: dict[str, Interferer] = Field(
         default_factory=dict, description="name → what runs at times and makes noise"
     )
+    blasting: Blasting | None = Field(None, description="blasting is done here; absent: none is")
     levels: dict[str, Level] = Field(
         default_factory=dict, description="name of a storey → its height and slab"
     )

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-__all__ = ["DANGER", "EMERGENCY", "MACHINE", "SAFETY", "hours_said", "told"]
+__all__ = ["DANGER", "EMERGENCY", "HOLD_UP", "MACHINE", "SAFETY", "hours_said", "told"]
 
 
 def _words(text: str) -> frozenset[str]:
@@ -64,6 +64,11 @@ DANGER: Final = _words(
     """
 )
 """Words for what somebody presses in danger, when it must work at once and surely."""
+
+HOLD_UP: Final = _words(
+    "hold-up holdup robbery raid überfall überfallalarm hold-up-alarm atraco rapina napad"
+)
+"""Words for a call that whoever threatens must not notice."""
 
 _NO: Final = _words("no not never nor without kein keine nicht nie sans pas geen niet sin senza non")
 

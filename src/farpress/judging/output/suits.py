@@ -18,6 +18,7 @@ from farpress.judging.output.clock import judge_clock
 from farpress.judging.output.held_start import DANGER, as_held_at_rest, is_held_at_rest, starts
 from farpress.judging.output.latch import judge_latches
 from farpress.judging.output.length import SUITS_INPUT, judge_length
+from farpress.judging.output.let_go import judge_let_go
 from farpress.judging.output.lock_return import judge_lock_return
 from farpress.judging.output.pairs import judge_pairs
 from farpress.judging.output.power_return import judge_power_return
@@ -54,6 +55,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_turning(case)
     yield from judge_clock(case)
     yield from judge_lock_return(case)
+    yield from judge_let_go(case)
 
 
 def _suits(output: OutputAt, driven: Driven) -> Iterator[Finding]:

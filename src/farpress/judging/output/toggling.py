@@ -91,6 +91,8 @@ def toggle_barred(case: Case, output: OutputAt, driven: Driven) -> str | None:
     for kind, what in _BARRED_BY_FUNCTION:
         if kind in kinds:
             return what
+    if driven.sheet.carries is not None:
+        return driven.sheet.carries
     if driven.traits.not_toggled:
         return driven.traits.not_toggled
     if driven.sheet.escape_route and (driven.traits.is_lock or driven.logic == "release"):

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from farpress.case.behaviour import PRESENCE
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_13637
-from farpress.case.driven import Driven, closes, driven_of, moves, subjects_of
+from farpress.case.driven import Driven, closes, driven_of, goes_back, moves, subjects_of
 from farpress.case.found_on_site import working_safeguards
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Remedy
@@ -37,7 +37,21 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
         subjects = tuple(dict.fromkeys(ref for output, use in uses for ref in subjects_of(output, use)))
         has = set(working_safeguards(driven.sheet) or ()) & PRESENCE
         text = f"{DUTIES['machine']} {caution('automatic closing')}"
-        if driven.sheet.safeguards is None:
+        let_go = next((output.path for output, use in uses if goes_back(use)), None)
+        if let_go is not None and not (has and driven.sheet.safeguards_tested):
+            yield Ruling(
+                Answer.NO,
+                f"{path} goes back as soon as the contact of {let_go} opens, whoever is there, and nothing"
+                " that"
+                " notices somebody is recorded as tested.",
+                text,
+                path,
+                remedies=(Remedy("A loop for vehicles, beams or presence detection for people, tested"),),
+                sources=driven.cite("inputs", "safeguards", "safeguards_tested"),
+                subjects=subjects,
+                is_said=True,
+            )
+        elif driven.sheet.safeguards is None:
             yield Ruling(
                 Answer.UNKNOWN,
                 f"Whether anything notices somebody under {path} is not recorded.",

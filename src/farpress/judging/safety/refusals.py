@@ -20,14 +20,18 @@ from farpress.domain.told_words import SAFETY, told
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
 from farpress.judging.safety import (
+    blasting,
     calls,
     calls_answered,
     found,
+    gas,
+    in_danger,
     machines,
     misuse,
     one_press,
     read,
     relied_on,
+    silent,
     way_out,
 )
 
@@ -108,6 +112,10 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from read.judge(case)
     yield from relied_on.judge(case)
     yield from one_press.judge(case)
+    yield from in_danger.judge(case)
+    yield from silent.judge(case)
+    yield from gas.judge(case)
+    yield from blasting.judge(case)
 
 
 def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:
@@ -182,6 +190,13 @@ def _hold_to_run(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findi
             "A pocket transmitter neither assures that its user sees the leaf nor that the leaf stops when a"
             f" signal is lost in time. {DUTIES['machine']} {caution('hold-to-run')}"
         )
+    elif driven.sheet.safeguards_tested is False:
+        says = (
+            f"{driven.works} moves while a fob's button is held; {', '.join(safeguards)}: recorded as not"
+            " working,"
+            " or not tested."
+        )
+        because = f"An untested safeguard counts for nothing. {DUTIES['machine']} {caution('hold-to-run')}"
     else:
         says = (
             f"{driven.works} moves while a fob's button is held and is guarded besides:"
@@ -194,12 +209,14 @@ def _hold_to_run(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findi
         subjects=subjects_of(output, driven),
         says=says,
         because=because,
-        answer=Answer.of(None if safeguards is None else bool(safeguards)),
+        answer=Answer.of(
+            None if safeguards is None else bool(safeguards) and driven.sheet.safeguards_tested is not False
+        ),
         remedies=(
             Remedy("A fixed push-and-hold control in sight of the leaf"),
             Remedy("Safeguards that guard it without the button"),
         ),
-        sources=(*driven.cite("safeguards"), EN_12453_TABLE),
+        sources=(*driven.cite("safeguards", "safeguards_tested"), EN_12453_TABLE),
         cause=driven.subject,
     )
 
