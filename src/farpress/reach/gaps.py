@@ -24,6 +24,7 @@ class GapKind(Enum):
     WALLS_UNDRAWN = "no wall of the building is drawn"
     WALL_LOSS = "loss of a wall or slab"
     WALL_HEIGHT = "edges of a wall"
+    UNDERGROUND = "what stands round and over a room below the ground"
 
     @property
     def has_stand_in(self) -> bool:

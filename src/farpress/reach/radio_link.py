@@ -60,7 +60,7 @@ from farpress.reach.radio_receiver import (
     aerial_mounted,
     needed_at,
 )
-from farpress.reach.radio_scene import PlanScene, place_end, scene_of
+from farpress.reach.radio_scene import PlanScene, place_end, plan_gaps_at, scene_of
 from farpress.reach.ways_kept import kept_way, scene_digest
 from farpress.sources import cited
 
@@ -238,6 +238,7 @@ class Radio:
         if listening.end is not None:
             start = fob_end or place_end(house, place, held)
             path = self.path(premises, start, listening.end, frequency)
+            gaps += plan_gaps_at(house, place.level if fob_end is None else None, start, "the place")
             if self.is_unwalled(premises, start, listening.end):
                 gaps.append(
                     Gap(

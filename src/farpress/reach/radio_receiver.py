@@ -23,7 +23,7 @@ from farpress.core.reach.scene import PathEnd
 from farpress.domain.premises import Aerial, Receiver
 from farpress.reach.gaps import Gap, GapKind
 from farpress.reach.radio_budget import BudgetLine, BudgetPart
-from farpress.reach.radio_scene import point_end
+from farpress.reach.radio_scene import plan_gaps_at, point_end
 from farpress.sources import Citation, Mark, cited
 
 __all__ = [
@@ -66,7 +66,8 @@ class AerialAt:
         """The same aerial at another point, whose height is then known."""
         if end is None:
             return replace(self, end=None)
-        gaps = tuple(gap for gap in self.gaps if gap.kind is not GapKind.AERIAL_HEIGHT)
+        about_its_place = (GapKind.AERIAL_HEIGHT, GapKind.UNDERGROUND)
+        gaps = tuple(gap for gap in self.gaps if gap.kind not in about_its_place)
         return replace(self, end=end, gaps=gaps)
 
 
@@ -101,6 +102,8 @@ def aerial_inside(case: Case, premises: str, receiver: str, shielding_db: Sequen
     gaps: list[Gap] = []
     if end is None:
         gaps.append(Gap(GapKind.AERIAL_HEIGHT, f"the height of {receiver}: write its third coordinate"))
+    else:
+        gaps += plan_gaps_at(house, box.level, end, receiver)
     gain = part.sheet.gain_dbi if part is not None else None
     if part is not None and part.sheet.aerial == "connector":
         says = f"the aerial of {receiver}: it has a connector, and no aerial is drawn"
@@ -170,6 +173,8 @@ def aerial_mounted(
     if end is None:
         says = f"the height of the aerial of {receiver}: write its third coordinate"
         gaps.append(Gap(GapKind.AERIAL_HEIGHT, says))
+    else:
+        gaps += plan_gaps_at(house, aerial.level, end, f"the aerial of {receiver}")
     gain = part.sheet.gain_dbi if part is not None else None
     if gain is None:
         says = f"the gain of the aerial '{aerial.part}': see its data sheet"

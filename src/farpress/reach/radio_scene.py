@@ -19,11 +19,21 @@ from farpress.core.reach.slab import SlabLayer, complex_permittivity, material_a
 from farpress.core.reach.terrain import Terrain
 from farpress.domain.equipment import Build, Equipment
 from farpress.domain.premises import Level, Opening, Place, Premises, Wall
+from farpress.reach.buried import WallPart, buried_gaps, earthen, wall_parts
 from farpress.reach.gaps import Gap, GapKind
 from farpress.reach.ways_kept import kept_height
 from farpress.sources import Citation, Mark
 
-__all__ = ["HAND_M", "PlanScene", "ground_height_m", "place_end", "point_end", "scene_of", "terrain_of"]
+__all__ = [
+    "HAND_M",
+    "PlanScene",
+    "ground_height_m",
+    "place_end",
+    "plan_gaps_at",
+    "point_end",
+    "scene_of",
+    "terrain_of",
+]
 
 HAND_M: Final = {"in hand": 1.2, "in pocket": 0.9, "in car": 1.0}
 """Height of a fob over floor or ground where the place gives none [m]: our choice."""
@@ -127,19 +137,42 @@ def _add_wall(
         length = float(np.hypot(second[0] - first[0], second[1] - first[1]))
         if length < 1e-6:
             continue
-        piece = len(panels)
-        panels.append((first, second, base, top, -1))
-        barriers.append(barrier)
+        holes = []
         for opening in wall.openings:
             hole = _hole(first, second, along, length, base, top, opening)
             if hole is not None:
-                panels.append((*hole, piece))
-                barriers.append(
-                    _barrier(equipment, opening.build, frequency_hz, f"an opening in wall {number}", gaps)
-                    if opening.build
-                    else None
+                where = f"an opening in wall {number}"
+                filled = (
+                    _barrier(equipment, opening.build, frequency_hz, where, gaps) if opening.build else None
                 )
+                holes.append((hole, filled))
+        for part in _parts(house, wall, level, (first, second), base, top):
+            piece = len(panels)
+            panels.append((first, second, part.base_m, part.top_m, -1))
+            barriers.append(earthen(barrier) if part.is_buried else barrier)
+            for (begins, ends, sill, head), filled in holes:
+                low, high = max(sill, part.base_m), min(head, part.top_m)
+                if high > low:
+                    panels.append((begins, ends, low, high, piece))
+                    barriers.append(filled)
         along += length
+
+
+def _parts(
+    house: Premises,
+    wall: Wall,
+    level: Level | None,
+    ends: tuple[tuple[float, ...], tuple[float, ...]],
+    base: float,
+    top: float,
+) -> tuple[WallPart, ...]:
+    """A piece of wall, parted where earth ends that lies against it."""
+    outline = _outline(house, wall.level or "", level) if level is not None else None
+    if outline is None:
+        return (WallPart(base, top, False),)
+    middle = [(ends[0][axis] + ends[1][axis]) / 2.0 for axis in (0, 1)]
+    ground = ground_height_m(house, middle[0], middle[1])
+    return wall_parts(base_m=base, top_m=top, ground_m=ground, ends=ends, outline=outline)
 
 
 def _carries_a_slab(house: Premises, wall: Wall, top: float) -> bool:
@@ -303,6 +336,19 @@ def place_end(
     end = point_end(house, place.at, place.level, default_m=HAND_M[pressed or place.pressed])
     assert end is not None
     return end
+
+
+def plan_gaps_at(house: Premises, level: str | None, end: PathEnd, says: str) -> list[Gap]:
+    """What the plan has to say before a way to an end below the ground can be computed.
+
+    Args:
+        house: the address.
+        level: storey that the end is on; None: none.
+        end: the end.
+        says: what is there, as "the place cellar".
+    """
+    ground = ground_height_m(house, end.at_m[0], end.at_m[1])
+    return buried_gaps(house, level, end.at_m, ground, says)
 
 
 def point_end(
