@@ -228,10 +228,12 @@ def _due_command(
         click.echo("Rounds of the firm")
         for visit in rounds:
             click.echo("\n".join(["", *wrapped(visit.says, width)]))
-            for task in visit.tasks:
+            for line in visit.lines():
+                task = line.tasks[0]
                 late = "overdue, " if task.on < today else ""
                 every = months_text(task.every_months)
-                text = f"{task.premises}: {task.does} ({late}{task.on}, {every}; {task.id})"
+                ids = "; ".join(each.id for each in line.tasks)
+                text = f"{task.premises}: {line.does} ({late}{task.on}, {every}; {ids})"
                 click.echo("\n".join(wrapped(text, width, "  - ", "    ")))
         own = [task for task in due if task.who == "customer"]
         click.echo("\nThe customer's own" if own else "")

@@ -227,7 +227,7 @@ def _pressed(test: ProvingTest, plan: PressPlan, trials: Sequence[tuple[str, Tri
     proof, says, more = _decided(plan, rows, results, tries, failures)
     limits = (
         failure_share_interval(failures=failures, trials=tries, confidence=plan.confidence)
-        if tries and plan.method == "fixed"
+        if tries and plan.method in ("fixed", "pad")
         else None
     )
     belief = None
@@ -241,11 +241,7 @@ def _pressed(test: ProvingTest, plan: PressPlan, trials: Sequence[tuple[str, Tri
             wanted_share=plan.wanted_share,
             clear_share=plan.clear_share,
         )
-    shown = "; ".join(
-        f"{result.heard} of {result.heard + result.lost}"
-        f"{f' through {result.pad_db:g} dB' if result.pad_db else ''}"
-        for result in results
-    )
+    shown = "; ".join(_heard(result, plan) for result in results)
     return TestProof(
         test,
         proof,
@@ -264,6 +260,19 @@ def _pressed(test: ProvingTest, plan: PressPlan, trials: Sequence[tuple[str, Tri
     )
 
 
+def _heard(result: PadResult, plan: PressPlan) -> str:
+    """What was heard, with the interval of the share: "12 of 14 through 6 dB (57 % to 98 %)".
+
+    Where pressing went on until it was decided, the number of presses was no choice, and none is given.
+    """
+    tries = result.heard + result.lost
+    words = f"{result.heard} of {tries}{f' through {result.pad_db:g} dB' if result.pad_db else ''}"
+    if plan.method == "sequential" and not result.pad_db:
+        return words
+    lost = failure_share_interval(failures=result.lost, trials=tries, confidence=plan.confidence)
+    return f"{words} ({1.0 - lost.high:.0%} to {1.0 - lost.low:.0%})"
+
+
 def _decided(
     plan: PressPlan, rows: list[tuple[float, int, int]], results: list[PadResult], tries: int, failures: int
 ) -> tuple[Proof, str, int]:
@@ -272,6 +281,19 @@ def _decided(
     if through:
         shown = _by_pad(plan, results)
         if shown is not None:
+            # what was lost without a pad counts too: it cannot be heard through one and lost without
+            least = (
+                failure_share_interval(failures=failures, trials=tries, confidence=plan.confidence).low
+                if tries
+                else 0.0
+            )
+            if least > plan.failure_share:
+                says = (
+                    f"{failures} of {tries} lost without a pad, at least {least:.0%}, where"
+                    f" {plan.failure_share:.0%} are allowed; that some were heard through a pad does not make"
+                    " up for it. Was the pad in the way? Press anew."
+                )
+                return Proof.REFUTED, says, 0
             return Proof.PROVEN, shown, 0
     if not tries:
         best = max(through, key=lambda result: result.heard)

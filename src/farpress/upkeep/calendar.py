@@ -39,8 +39,9 @@ def due_calendar(job: str, due: Iterable[Due], visits: Iterable[ServiceRound]) -
     calendar.add("x-wr-calname", f"{job}: upkeep")
     for visit in visits:
         lines = [
-            f"{task.premises}: {task.does} ({task.because}){f' ! {task.caution}' if task.caution else ''}"
-            for task in visit.tasks
+            f"{task.premises}: {line.does} ({task.because}){f' ! {task.caution}' if task.caution else ''}"
+            for line in visit.lines()
+            for task in line.tasks[:1]
         ]
         # a round keeps its identity as long as it begins with the same task
         calendar.add_component(

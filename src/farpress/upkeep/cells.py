@@ -26,7 +26,16 @@ from farpress.judging.fob.cell_plan import CellPlan, cell_plan
 from farpress.judging.fob.cells import USE_SPREAD
 from farpress.sources import Citation, Mark, cited
 
-__all__ = ["FAILURE_COST", "CellOrder", "GroupCells", "cell_orders", "cells_ahead", "change_months"]
+__all__ = [
+    "FAILURE_COST",
+    "OTHER_WAYS",
+    "SOON_DAYS",
+    "CellOrder",
+    "GroupCells",
+    "cell_orders",
+    "cells_ahead",
+    "change_months",
+]
 
 FAILURE_COST: Final = 10.0
 """One empty cell costs so many planned changes: a call, somebody locked out, a visit. Our choice."""
@@ -36,6 +45,12 @@ CONFIDENCE: Final = 0.9
 
 SHORT_YEARS: Final = 0.75
 """A cell that lasts less than this asks for another way of working; our choice."""
+
+OTHER_WAYS: Final = (
+    "a timed run started by a short press instead of holding, a fob with a larger cell, or a wired push"
+    " button where the work is"
+)
+"""What helps where cells are empty within months; common practice, no source."""
 
 SOON_DAYS: Final = 30
 """A batch date that has passed is put so far ahead; our choice."""
@@ -64,6 +79,7 @@ class GroupCells:
         signals: low-cell signals that came in the last twelve months.
         signals_expected: how many were expected in that time.
         signals_say: what the signals tell, in one sentence; empty where none came and none was expected.
+        no_way: what to change where a cell lasts too short to live with; else empty.
         says: in sentences, that of the signals last.
         sources: where the numbers come from.
     """
@@ -83,6 +99,7 @@ class GroupCells:
     signals: int
     signals_expected: float
     signals_say: str
+    no_way: str
     says: tuple[str, ...]
     sources: tuple[Citation, ...]
 
@@ -243,6 +260,7 @@ def _group(
         signals,
         last_year,
         signals_say,
+        _no_way(plan),
         (*says, *((signals_say,) if signals_say else ())),
         sources,
     )
@@ -288,12 +306,8 @@ def _says(
         f"Changed only when empty, {pieces} empty {sum(expected):.1f} times in the next {months}"
         f" months ({low} to {high}, nine times in ten); at most {max(expected):.1f} times in one month."
     )
-    if plan.years < SHORT_YEARS:
-        yield (
-            f"A cell that lasts {12 * plan.years:.0f} months is no way to work: a timed run started by a"
-            " short press instead of holding, a fob with a larger cell, or a wired push button where the"
-            " work is."
-        )
+    if no_way := _no_way(plan):
+        yield no_way
     if batch_says:
         yield batch_says
     else:
@@ -301,6 +315,15 @@ def _says(
             "Changing all on one day does not pay: change each when its signal comes, and at the end of the"
             " shelf life."
         )
+
+
+def _no_way(plan: CellPlan) -> str:
+    """What is to be changed where a cell lasts so short that changing it is no way to work; else nothing."""
+    if plan.years >= SHORT_YEARS:
+        return ""
+    months = 12.0 * plan.years
+    lasts = f"{months:.0f} months" if months >= 1.5 else f"{months * YEAR_DAYS / 12.0 / 7.0:.0f} weeks"
+    return f"A cell that lasts {lasts} is no way to work: {OTHER_WAYS}."
 
 
 def _signals_say(signals: int, expected: float) -> str:

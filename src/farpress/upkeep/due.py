@@ -24,12 +24,12 @@ from farpress.faults.entries import fault_ids
 from farpress.judging.register import counters as register_counters
 from farpress.judging.register.counters import CounterJudgement
 from farpress.phrases import listed
-from farpress.upkeep.cells import cells_ahead, change_months
+from farpress.upkeep.cells import OTHER_WAYS, SOON_DAYS, cells_ahead, change_months
 from farpress.upkeep.dates import WEEK, again_on, months_text
 from farpress.upkeep.tried import safeguards_tried
 from farpress.upkeep.watch import battery_ages, contact_wear, place_watch
 
-__all__ = ["Due", "due_list", "record_done"]
+__all__ = ["Due", "done_task", "due_list", "record_done"]
 
 OFTEN_DAYS: Final = 90.0
 """Somebody who is at a receiver more often than this keeps its counter in step; our choice."""
@@ -138,12 +138,17 @@ def record_done(due_id: str, *, passed: bool = True, found: str = "") -> CheckDo
     return CheckDone(test=f"{DONE_BY}{due_id}", passed=passed, found=found)
 
 
+def done_task(check: CheckDone) -> str:
+    """The id of the task that an act checks off; empty where it is no task of upkeep."""
+    return check.test.removeprefix(DONE_BY) if check.test.startswith(DONE_BY) else ""
+
+
 def _last_done(events: Iterable[Event]) -> dict[str, date]:
     last = {}
     for event, check in happened(events, CheckDone):
         day = day_of(event.moment)
-        if check.test.startswith(DONE_BY) and day is not None:
-            last[check.test.removeprefix(DONE_BY)] = day
+        if (task := done_task(check)) and day is not None:
+            last[task] = day
     return last
 
 
@@ -277,7 +282,19 @@ def _cells_of(fobs: int) -> str:
 
 def _cells(case: Case, register: FobRegister, events: Sequence[Event], today: date) -> Iterator[Due]:
     for forecast in cells_ahead(case, register, events, today=today):
-        if forecast.batch_on is not None:
+        if forecast.no_way and forecast.fobs:
+            yield Due(
+                f"way of working: {forecast.group}",
+                _home(case, forecast.group),
+                today + timedelta(days=SOON_DAYS),
+                "installer",
+                f"Change how {forecast.group} work: {OTHER_WAYS}.",
+                f"{forecast.no_way.partition(':')[0]}: the {_cells_of(forecast.fobs)} would be changed every"
+                f" {months_text(change_months(forecast.plan)).removeprefix('every ')}: a fault of the design,"
+                " no upkeep.",
+                60.0,
+            )
+        elif forecast.batch_on is not None:
             yield Due(
                 f"cells: {forecast.group}",
                 _home(case, forecast.group),
@@ -313,7 +330,11 @@ def _parts(case: Case, events: Sequence[Event], today: date, start: date) -> Ite
             battery.supply.split("/")[0],
             battery.due_on,
             "installer",
-            f"Change the battery of {battery.supply}.",
+            (
+                f"Change the battery of {battery.supply}."
+                if battery.changed_on is not None
+                else f"Read the date of the battery of {battery.supply}; change it where none is to be read."
+            ),
             battery.says,
             20.0,
         )

@@ -9,10 +9,10 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.core.keys.tour import MOST_SITES, shortest_round
-from farpress.phrases import listed
+from farpress.phrases import in_one, listed
 from farpress.upkeep.due import Due
 
-__all__ = ["ServiceRound", "visits"]
+__all__ = ["RoundLine", "ServiceRound", "visits"]
 
 DAY_MIN: Final = 420.0
 """Work that fits into a day beside the driving; our choice, seven hours."""
@@ -37,6 +37,27 @@ class ServiceRound:
     minutes: float
     drive_minutes: float | None
     says: str
+
+    def lines(self) -> tuple[RoundLine, ...]:
+        """The tasks as they are read: equal ones for several things of one premises are one line."""
+        found: dict[tuple[str, str, date, float], list[Due]] = {}
+        for task in self.tasks:
+            kind = task.id.partition(": ")[0]
+            found.setdefault((task.premises, kind, task.on, task.every_months), []).append(task)
+        lines = []
+        for tasks in found.values():
+            whole = in_one([task.does for task in tasks])
+            heaps = [tasks] if whole is not None else [[task] for task in tasks]
+            lines += [RoundLine(whole or heap[0].does, tuple(heap)) for heap in heaps]
+        return tuple(lines)
+
+
+@dataclass(frozen=True)
+class RoundLine:
+    """One line of a round: what is done, and the tasks that it stands for, all on one day."""
+
+    does: str
+    tasks: tuple[Due, ...]
 
 
 def visits(

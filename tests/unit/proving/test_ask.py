@@ -389,3 +389,32 @@ def test_a_job_without_promises_still_gets_checks() -> None:
 
     assert {one.kind for one in plan.tests} == {"check"}
     assert plan.minutes > 0
+
+
+def test_what_is_lost_without_a_pad_is_not_made_up_for_through_one(plan: ProvingPlan) -> None:
+    """Two of ten heard without a pad, all of four through six decibels: refuted, whatever the pad says."""
+    test = next(test for test in plan.tests if test.kind == "presses" and test.presses is not None)
+    assert test.presses is not None
+    through = {"pad_db": test.presses.pad_db, "heard": 60, "presses": 60}
+    rows = [through, {"heard": 2, "presses": 10}]
+    events = [_event("trial done", n, test=test.id, **row) for n, row in enumerate(rows, 1)]
+    (alone,) = (proof for proof in proven_tests(plan, events[:1]) if proof.test.id == test.id)
+    (both,) = (proof for proof in proven_tests(plan, events) if proof.test.id == test.id)
+
+    assert alone.proof is Proof.PROVEN
+    assert both.proof is Proof.REFUTED
+    assert "8 of 10 lost without a pad" in both.says
+
+
+def test_an_interval_stands_beside_what_was_heard(house: Case) -> None:
+    """Of a number of presses that was chosen before: 12 of 14, as statsmodels has it."""
+    from statsmodels.stats.proportion import proportion_confint
+
+    fixed = proving_plan(house, method="fixed")
+    test = next(test for test in fixed.tests if test.kind == "presses")
+    event = _event("trial done", 1, test=test.id, heard=12, presses=14)
+    (proof,) = (proof for proof in proven_tests(fixed, [event]) if proof.test.id == test.id)
+    low, high = proportion_confint(12, 14, alpha=0.05, method="beta")
+
+    assert proof.measured == f"12 of 14 ({low:.0%} to {high:.0%})"
+    assert proof.predicted

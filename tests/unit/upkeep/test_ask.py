@@ -19,6 +19,7 @@ from farpress.domain.register import Fob, FobRegister, FobState
 from farpress.errors import InputError
 from farpress.record.register import draw_register
 from farpress.record.store import open_record
+from farpress.scripting import change as change_job
 from farpress.upkeep.ask import (
     Due,
     again_on,
@@ -272,7 +273,7 @@ def test_fobs_that_may_run_out_of_step_are_to_be_pressed_there() -> None:
 def test_what_falls_together_is_one_round(timber: Case) -> None:
     """Four premises, yearly: two days, the shortest road from head office; nothing is lost, no weekend."""
     due = [
-        one for one in due_list(timber, FobRegister(), [], today=TODAY, months=14) if one.who != "customer"
+        one for one in due_list(timber, FobRegister(), [], today=TODAY, months=30) if one.who != "customer"
     ]
     rounds = visits(timber, due)
 
@@ -289,7 +290,7 @@ def test_what_falls_together_is_one_round(timber: Case) -> None:
 def test_no_round_lies_in_the_past(timber: Case) -> None:
     """What is long overdue is done on the next working day: asked on a Saturday, on the Monday."""
     old = [
-        one for one in due_list(timber, FobRegister(), [], today=TODAY, months=14) if one.who != "customer"
+        one for one in due_list(timber, FobRegister(), [], today=TODAY, months=30) if one.who != "customer"
     ]
     later = TODAY + timedelta(days=700)
     saturday = later + timedelta(days=(5 - later.weekday()) % 7)
@@ -448,3 +449,40 @@ def test_dates_as_people_write_them() -> None:
     for none in ("tomorrow", "2026-11", "25.11.2026", "2026-02-30", ""):
         with pytest.raises(ValueError, match="not a date"):
             day_wanted(none)
+
+
+def test_a_cell_that_lasts_months_is_a_fault_of_the_design_and_no_monthly_round() -> None:
+    """Held for twenty seconds two hundred times a day: told once, with what helps, instead of each month."""
+    held = {"1": {"kind": "follow", "works": "gate.open"}}
+
+    def tasks(presses: float) -> list[Due]:
+        crew = {"crew": {"count": 4, "buttons": {"1": "f1"}, "presses_per_day": presses}}
+        case = a_case(held, groups=crew)
+        due = due_list(case, FobRegister(), (), today=TODAY)
+        return [task for task in due if task.id in ("cells: crew", "way of working: crew")]
+
+    (much,) = tasks(200.0)
+    assert (much.id, much.again) == ("way of working: crew", ())
+    assert "a fault of the design, no upkeep" in much.because
+    assert [task.id for task in tasks(40.0)] == ["cells: crew"]
+
+
+def test_equal_tasks_of_one_day_are_one_line_of_a_round() -> None:
+    """Cells of two equal groups; each task keeps its own id, to be checked off."""
+    grey = {"count": 4, "buttons": {"1": "f1"}, "presses_per_day": 40.0}
+    groups = {"grey A": grey, "grey B": grey}
+    case = a_case(GATE, groups=groups)
+    rounds = visits(case, due_list(case, FobRegister(), (), today=TODAY), today=TODAY)
+    (line,) = {line.does: line for whole in rounds for line in whole.lines() if "cells" in line.does}.values()
+
+    assert "grey A and B" in line.does
+    assert [task.id for task in line.tasks] == ["cells: grey A", "cells: grey B"]
+
+
+def test_a_battery_of_unknown_age_is_looked_at_first(house: Case) -> None:
+    """Nobody changes it because nobody wrote its date down."""
+    bare = change_job(house, {("premises", "larkfen", "supplies", "main", "battery", "changed"): None})
+    due = due_list(bare, FobRegister(), (), today=TODAY)
+    (task,) = (task for task in due if task.id.startswith("battery: "))
+
+    assert task.does.startswith("Read the date of the battery of larkfen/main")

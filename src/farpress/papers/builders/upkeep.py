@@ -8,24 +8,11 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Final
 
-from farpress.domain.acts import (
-    BatteryChanged,
-    CellChanged,
-    FaultClosed,
-    FaultReported,
-    FobDeleted,
-    FobLost,
-    JobChanged,
-    LowCell,
-    Note,
-    ReceiverReplaced,
-    TrialDone,
-    Visit,
-)
+from farpress.domain.acts import CheckDone, TrialDone
 from farpress.domain.cautions import CAUTIONS
-from farpress.domain.event import Event
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref, SupplyRef, refs_of
 from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.log_words import LOGGED, is_logged, left_as, log_words, reason_of
 from farpress.papers.builders.words import quantity
 from farpress.papers.typesetting.paper import (
     Cautions,
@@ -40,7 +27,7 @@ from farpress.papers.typesetting.paper import (
     Text,
 )
 from farpress.sources import Citation, Mark
-from farpress.upkeep.due import due_list
+from farpress.upkeep.due import done_task, due_list
 from farpress.upkeep.tried import safeguards_tried
 
 __all__ = ["log_book", "maintenance_plan"]
@@ -53,20 +40,6 @@ _INTERVAL: Final = Citation(
 
 _LIFE: Final = Citation(
     "life of cells and batteries, as in the cell plan and the design proposal", mark=Mark.COMPUTED
-)
-
-_LOGGED: Final = (
-    Visit,
-    FaultReported,
-    FaultClosed,
-    CellChanged,
-    BatteryChanged,
-    ReceiverReplaced,
-    FobLost,
-    FobDeleted,
-    LowCell,
-    JobChanged,
-    Note,
 )
 
 Row = tuple[Cell | str | None, ...]
@@ -326,9 +299,21 @@ def _licensed(basis: Basis) -> Iterator[Row]:
 
 def log_book(basis: Basis) -> Paper:
     """The log book: what is recorded, and room for what is written by hand."""
+    day = basis.day
+    ahead = due_list(basis.case, basis.register, basis.events, today=day, months=12) if day else ()
+    next_day = {due.id: due.on.isoformat() for due in ahead}
     rows: list[Row] = [
-        (event.moment[:10], event.moment[11:16], event.by, event.kind, _what(event), "", "")
-        for event in basis.entries(*_LOGGED)
+        (
+            event.moment[:10],
+            event.moment[11:16],
+            event.by,
+            reason_of(event),
+            log_words(event),
+            left_as(event),
+            next_day.get(done_task(event.act), "") if isinstance(event.act, CheckDone) else "",
+        )
+        for event in basis.entries(*LOGGED)
+        if is_logged(event)
     ]
     columns = (
         Column("date", 0.5),
@@ -381,14 +366,6 @@ def log_book(basis: Basis) -> Paper:
             ),
         ),
         is_wide=True,
-    )
-
-
-def _what(event: Event) -> str:
-    return "; ".join(
-        f"{name.replace('_', ' ')}: {value}"
-        for name, value in event.particulars.items()
-        if name not in ("person", "reported_by")
     )
 
 
