@@ -1,11 +1,13 @@
-"""Judges what runs at times and fills the channel: welders, diathermy, drives. A level read stands before one
-predicted.
+"""Judges what runs at times and fills the channel: welders, diathermy, drives.
+
+A promise has to be kept then too: heard as surely as promised, over that noise. A level read stands before
+one predicted.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case, OutputAt, promise_id
@@ -14,8 +16,9 @@ from farpress.domain.interference import Interferer
 from farpress.domain.job import Promise
 from farpress.domain.refs import PlanRef, PromiseRef, ReceiverRef
 from farpress.judging.air.advice import WIRED_CALL, is_call
-from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
-from farpress.reach.radio_budget import READING_SD_DB
+from farpress.judging.air.chance_words import percent, short_of
+from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
+from farpress.reach.radio_budget import READING_SD_DB, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import ReadingAt
 from farpress.sources import Citation, Mark
@@ -25,10 +28,9 @@ __all__ = ["OVER_NOISE", "judge"]
 OVER_NOISE: Final = Check(
     "AIR-09",
     Link.AIR,
-    "Level at a place, against the noise of what runs at times and what the receiver needs over it.",
-    unit="dBm",
+    "The chance that a promise is kept while something runs that makes noise at the receiver.",
+    unit="%",
     bound=AT_LEAST,
-    thin=no_edge("a level has its own doubt"),
     ask="Measure the noise at the receiver while it runs.",
     who=Who.METER,
     minutes=15.0,
@@ -37,15 +39,6 @@ OVER_NOISE: Final = Check(
 
 _READ: Final = Citation("levels read on site", mark=Mark.MEASURED)
 _GIVEN: Final = Citation("noise measured while it runs", mark=Mark.MEASURED)
-
-
-@dataclass(frozen=True)
-class _Heard:
-    """A level at a place [dBm], its doubt [dB], and what is said of it."""
-
-    dbm: float
-    doubt_db: float
-    says: str
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -81,26 +74,35 @@ def _judged(
     if over_db is None:
         asks.append(Ask(f"Find how far over the noise {receiver.name} needs a press, in its data sheet."))
     needed = None if source.noise_dbm is None or over_db is None else source.noise_dbm + over_db
-    heard = _heard(radio, promise, output, place_path)
+    link, heard = _link(radio, promise, output, place_path)
+    presses, wanted = int(promise.within_presses), promise.at_least_share
     when = f" ({source.when})" if source.when else ""
     head = f"{promise.function} from {promise.from_} while {name} runs{when}:"
-    if heard is None:
+    share: float | None = None
+    doubt: float | None = None
+    if link.level_dbm is None:
         says = f"{head} the level there is not known."
     elif needed is None:
-        says = f"{head} {heard.says}; what is needed then is not known."
+        says = f"{head} {heard}; what is needed then is not known."
     else:
-        short = heard.dbm - needed
+        loud = _over(link, needed)
+        share, doubt = loud.share(presses), loud.doubt(presses)
+        short = link.level_dbm - needed
         apart = f"{abs(short):.0f} dB {'too few' if short < 0 else 'to spare'}"
-        says = f"{head} {heard.says}, {needed:.0f} dBm are needed: {apart}."
+        within = "one press" if presses == 1 else f"{presses} presses"
+        says = (
+            f"{head} {heard}, {needed:.0f} dBm are needed, {apart}: heard within {within} in"
+            f" {short_of(share or 0.0, wanted)} of cases; {percent(wanted)} promised."
+        )
     is_help = is_call(case, output)
     return OVER_NOISE.judge(
         about=f"{promise_id(promise)} at {receiver.path} while {name} runs",
         subjects=(PromiseRef(promise_id(promise)), receiver, PlanRef(f"{output.premises}/{name}")),
         cause=receiver,
         value=Estimate(
-            None if heard is None else heard.dbm, None if heard is None else heard.doubt_db, (_READ,)
+            None if share is None else 100.0 * share, None if doubt is None else 100.0 * doubt, (_READ,)
         ),
-        limit=Limit(needed, (_GIVEN, *case.equipment.receivers[receiver.path].cite("over_noise_db"))),
+        limit=Limit(100.0 * wanted, (_GIVEN, *case.equipment.receivers[receiver.path].cite("over_noise_db"))),
         says=says,
         because=""
         if needed is None
@@ -116,29 +118,36 @@ def _judged(
     )
 
 
-def _heard(radio: Radio, promise: Promise, output: OutputAt, place_path: str) -> _Heard | None:
-    """The level read there, the weakest of several; else the one predicted."""
+def _over(link: RadioLink, needed_dbm: float) -> RadioLink:
+    """The same link over a noise that was measured: no doubt of it, and never less needed than in quiet."""
+    quiet = link.at_best(quiet_channel=False, quiet_site=True)
+    least = needed_dbm if quiet.needed_dbm is None else max(needed_dbm, quiet.needed_dbm)
+    return replace(quiet, needed_dbm=least)
+
+
+def _link(radio: Radio, promise: Promise, output: OutputAt, place_path: str) -> tuple[RadioLink, str]:
+    """The link with the weakest level read there, else the one predicted; and what is said of it."""
+    link = radio.link(
+        group=promise.to,
+        premises=output.premises,
+        receiver=output.receiver,
+        place=output.house.places[place_path.partition("/")[2]],
+        place_path=place_path,
+    )
     read = [
         reading
         for reading in radio.readings(output.premises, output.receiver)
         if reading.place == place_path and reading.read_dbm is not None
     ]
-    if read:
-        return _as_read(min(read, key=lambda reading: reading.read_dbm or 0.0))
-    place = output.house.places[place_path.partition("/")[2]]
-    link = radio.link(
-        group=promise.to,
-        premises=output.premises,
-        receiver=output.receiver,
-        place=place,
-        place_path=place_path,
-    )
-    if link.level_dbm is None or link.spread_db is None:
-        return None
-    return _Heard(link.level_dbm, link.spread_db, f"{link.level_dbm:.0f} dBm are predicted")
+    if not read:
+        said = "" if link.level_dbm is None else f"{link.level_dbm:.0f} dBm are predicted"
+        return link, said
+    weakest = min(read, key=lambda reading: reading.read_dbm or 0.0)
+    measured = replace(link, level_dbm=weakest.read_dbm, offset_sd_db=READING_SD_DB, place_sd_db=0.0)
+    return measured, _as_read(weakest)
 
 
-def _as_read(reading: ReadingAt) -> _Heard:
+def _as_read(reading: ReadingAt) -> str:
     assert reading.read_dbm is not None
     apart = reading.predicted_dbm - reading.read_dbm
     beside = ""
@@ -147,4 +156,4 @@ def _as_read(reading: ReadingAt) -> _Heard:
             f" (the prediction alone said {reading.predicted_dbm:.0f} dBm, {abs(apart):.0f} dB"
             f" {'more' if apart > 0 else 'less'}; the reading counts)"
         )
-    return _Heard(reading.read_dbm, READING_SD_DB, f"{reading.read_dbm:.0f} dBm were read{beside}")
+    return f"{reading.read_dbm:.0f} dBm were read{beside}"

@@ -23,6 +23,7 @@ from farpress.domain.job import Promise, Rule
 from farpress.domain.premises import Place
 from farpress.domain.refs import FunctionRef, OutputRef, PlaceRef, PlanRef, PromiseRef, ReceiverRef, Ref
 from farpress.judging.air.advice import air_remedies, is_call
+from farpress.judging.air.chance_words import percent, short_of
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit
 from farpress.phrases import listed
 from farpress.reach.gaps import Gap, gaps_text
@@ -32,7 +33,6 @@ from farpress.reach.radio_readings import ReadingAt
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import ground_height_m, point_end
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_share
 
 __all__ = ["KEPT", "NO_FENCE", "READING_FITS", "SIDE_OF_WALL", "judge"]
 
@@ -201,8 +201,8 @@ def _as_if_drawn(radio: Radio, promise: Promise) -> str:
         return ""
     best = max(found)
     return (
-        f" {best[1]} would hear it best: within {int(promise.within_presses)} presses in {_percent(best[0])}"
-        f" of cases, the first in {_percent(best[2])}."
+        f" {best[1]} would hear it best: within {int(promise.within_presses)} presses in {percent(best[0])}"
+        f" of cases, the first in {percent(best[2])}."
     )
 
 
@@ -238,8 +238,8 @@ def _kept(
     def says(verdict: Verdict) -> str:
         if share is None or doubt is None:
             return f"{head}: not computed yet. Missing: {gaps_text(link.gaps)}."
-        chance = _short_of(share, wanted)
-        text = f"{head}: heard within {within} in {chance} of cases; {_percent(wanted)} promised."
+        chance = short_of(share, wanted)
+        text = f"{head}: heard within {within} in {chance} of cases; {percent(wanted)} promised."
         if verdict is not Verdict.UNKNOWN:
             return text
         if link.gaps:
@@ -319,17 +319,17 @@ def _taken(link: RadioLink, presses: int, wanted: float) -> str:
         return ""
     if best < wanted:
         return (
-            f" Others are on the channel {_percent(1.0 - best)} of the time"
+            f" Others are on the channel {percent(1.0 - best)} of the time"
             f"{' (taken, none was measured)' if bursts else ''}: no single press is surer than"
-            f" {_percent(best)}, from however near; promise two presses."
+            f" {percent(best)}, from however near; promise two presses."
         )
     share = link.share(1)
     if not bursts or share is None or share < wanted:
         return ""
     most = 1.0 - (1.0 - bursts) * wanted / share
     return (
-        f" Others are taken to be on the channel {_percent(bursts)} of the time, none was measured; up to"
-        f" {_percent(most)} would do."
+        f" Others are taken to be on the channel {percent(bursts)} of the time, none was measured; up to"
+        f" {percent(most)} would do."
     )
 
 
@@ -376,28 +376,6 @@ def _sanity(link: RadioLink) -> tuple[str, tuple[Citation, ...]]:
             cited(street_level_loss_db),
         )
     return "", ()
-
-
-def _percent(share: float) -> str:
-    """Per cent, with a decimal where it matters, never rounded up to certainty."""
-    if share > 0.995:
-        return f"{int(share * 1000.0 + 1e-9) / 10.0:g} %"
-    return write_share(share, ".0f") if share >= 0.005 else write_share(share, ".1f")
-
-
-def _short_of(share: float, wanted: float) -> str:
-    """Per cent; a share just below what is wanted is never written as if it were enough.
-
-    >>> _short_of(0.9496, 0.95), _short_of(0.949996, 0.95), _short_of(0.96, 0.95)
-    ('94.9 %', '94.9 %', '96 %')
-    """
-    if share >= wanted or _percent(share) != _percent(wanted):
-        return _percent(share)
-    for digits in range(1, 7):
-        cut = math.floor(share * 10.0 ** (2 + digits)) / 10.0**digits
-        if cut > 0.0 and f"{cut:.{digits}f} %" != write_share(wanted, f".{digits}f"):
-            return f"{cut:.{digits}f} %"
-    return f"just under {_percent(wanted)}"
 
 
 def _readings(case: Case, radio: Radio) -> Iterator[Finding]:
@@ -543,9 +521,9 @@ def _fence(
     doubt = link.doubt(1)
     spot = name if rule.never == "works beyond" else f"from {name}"
     words = {
-        True: f"{function} {spot}: a press by {group} is hardly ever heard ({_percent(share)}), but reach is"
+        True: f"{function} {spot}: a press by {group} is hardly ever heard ({percent(share)}), but reach is"
         " not a fence and may grow.",
-        False: f"{function} {spot}: a press by {group} is heard in {_percent(share)} of cases, and must"
+        False: f"{function} {spot}: a press by {group} is heard in {percent(share)} of cases, and must"
         " never be.",
     }
     is_hardly_heard = share < NEVER_SHARE

@@ -19,6 +19,7 @@ from farpress.judging.output.held_start import DANGER, as_held_at_rest, is_held_
 from farpress.judging.output.latch import judge_latches
 from farpress.judging.output.length import SUITS_INPUT, judge_length
 from farpress.judging.output.let_go import judge_let_go
+from farpress.judging.output.light_goes_out import judge_lights
 from farpress.judging.output.lock_return import judge_lock_return
 from farpress.judging.output.pairs import judge_pairs
 from farpress.judging.output.power_return import judge_power_return
@@ -51,6 +52,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_use(case)
     yield from judge_latches(case)
     yield from judge_side_by_side(case)
+    yield from judge_lights(case)
     yield from judge_turns(case)
     yield from judge_turning(case)
     yield from judge_clock(case)

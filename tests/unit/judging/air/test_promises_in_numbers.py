@@ -15,6 +15,7 @@ from farpress.core.reach.street import street_level_loss_db
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
 from farpress.judging.air import promises as air
+from farpress.judging.air.chance_words import percent
 from helpers.findings import finding_of
 from helpers.radio_case import larkfen
 
@@ -40,7 +41,7 @@ def _promise(place: str = "kitchen", *, premises: dict[str, Any] | None = None, 
 )
 def test_a_chance_is_never_rounded_up_to_certainty(share: float, says: str) -> None:
     """Above 99.5 % a decimal that is cut off, below half a per cent one that is rounded."""
-    assert air._percent(share) == says
+    assert percent(share) == says
 
 
 def test_the_ring_has_a_spot_every_fifteen_degrees() -> None:
