@@ -106,6 +106,8 @@ def test_a_core_is_pulled_and_led_by_keys_and_by_a_form(house: Served, watched: 
     _judged(page)
     assert _core(house, "1") == ["R1.2.make", "gate.open"]
 
+    page.evaluate("import('/static/desk.js').then((desk) => desk.refresh())")  # made anew once more
+    expect(page.locator("#boardsays")).to_have_text("Core 1 of W5 ends at R1.2.make now.")
     page.keyboard.press("Space")  # the end that was led has the focus, and keeps it in the page made anew
     expect(page.locator("#boardsays")).to_contain_text("taken up")
     page.keyboard.press("ArrowUp")

@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 from farpress.desk.access import Access, DeskRole
 from farpress.record.store import open_record
 from helpers.desk import Served, copy_of, served
-from helpers.watched import Watched
+from helpers.watched import Watched, wait_until_said
 
 KEYS = "/j/larkfen-house/keys"
 SERIOUS = (
@@ -80,7 +80,7 @@ def test_a_list_that_was_read_out_is_looked_at_and_then_entered(house: Served, w
     page.get_by_role("button", name="Look at it").click()
     expect(page.locator("#heardresult")).to_contain_text("F-001. Nothing is written yet.")
     page.get_by_role("button", name="Enter it in the record").click()
-    expect(page.locator("#says")).to_contain_text("F-001 was heard at")
+    wait_until_said(page, "F-001 was heard at")
     assert _kinds(house) == ["memory read", "fob heard"]
 
 

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from helpers.desk import copy_of, served
-from helpers.watched import Watched
+from helpers.watched import Watched, wait_until_said
 
 pytestmark = pytest.mark.long
 
@@ -43,5 +43,5 @@ def test_good_rows_are_taken_and_the_others_come_as_a_file(tmp_path: Path, watch
 
         page.get_by_role("button", name="Take over a list").click()
         page.get_by_role("button", name="Take the last list back").click()
-        expect(page.locator("#says")).to_contain_text("is taken back: 2 fobs and 2 names")
+        wait_until_said(page, "is taken back: 2 fobs and 2 names")
         expect(page.locator("#fobs tbody tr")).to_have_count(0)

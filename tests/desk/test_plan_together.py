@@ -11,7 +11,7 @@ import yaml
 from playwright.sync_api import Page, Route, expect
 
 from helpers.desk import Served
-from helpers.watched import Watched, box_of
+from helpers.watched import Watched, box_of, wait_until_said
 
 PLAN = "/j/larkfen-house/plan"
 
@@ -57,11 +57,11 @@ def test_a_wall_held_while_an_earlier_one_goes_is_the_one_that_moves(house: Serv
     page.mouse.down()
     page.mouse.move(x + 30, y - 20, steps=4)
     _take_away(house, 0)
-    expect(page.locator("#says")).to_contain_text("a wall taken away")
+    wait_until_said(page, "a wall taken away")
     page.wait_for_timeout(2_500)  # the news has led to whatever it leads to
     page.mouse.move(x + 40, y - 20, steps=2)
     page.mouse.up()
-    expect(page.locator("#says")).to_contain_text("wall changed")
+    wait_until_said(page, "wall changed")
 
     after = _walls(house)
     assert [wall["along"] for wall in after[:-1]] == [wall["along"] for wall in before[1:-1]], (

@@ -16,7 +16,7 @@ from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
 from helpers.desk import Served, copy_of, served
-from helpers.watched import Watched
+from helpers.watched import Watched, wait_until_said
 
 
 @pytest.fixture(scope="module")
@@ -64,7 +64,7 @@ def test_a_level_a_slab_an_opening_and_a_cable_are_drawn(house: Served, watched:
     _tool(page, "Slab")
     _click(page, box, (0.3, 0.5), (0.6, 0.5), (0.6, 0.7), (0.3, 0.7))
     page.keyboard.press("Enter")
-    expect(page.locator("#says")).to_contain_text("slab outline of loft")
+    wait_until_said(page, "slab outline of loft")
     outline = _premises(house)["levels"]["loft"]["outline"]
     assert len(outline) == 4
     assert outline[0][1] == outline[1][1]
@@ -72,13 +72,13 @@ def test_a_level_a_slab_an_opening_and_a_cable_are_drawn(house: Served, watched:
     _tool(page, "Wall")
     _click(page, box, (0.3, 0.5), (0.6, 0.5))
     page.keyboard.press("Enter")
-    expect(page.locator("#says")).to_contain_text("a wall drawn")
+    wait_until_said(page, "a wall drawn")
     _tool(page, "Opening")
     _click(page, box, (0.45, 0.5))
-    expect(page.locator("#says")).to_contain_text("an opening drawn")
+    wait_until_said(page, "an opening drawn")
     page.get_by_label("Width, m").fill("1,8")
     page.get_by_label("Width, m").press("Tab")
-    expect(page.locator("#says")).to_contain_text("opening: width")
+    wait_until_said(page, "opening: width")
     wall = _premises(house)["walls"][-1]
     assert wall["level"] == "loft"
     assert wall["openings"][0]["width"] == "1.8 m"
@@ -94,7 +94,7 @@ def test_a_level_a_slab_an_opening_and_a_cable_are_drawn(house: Served, watched:
     page.get_by_label("It belongs to").select_option(label="R1, output 1")
     page.get_by_label("Added for ups, downs and ends, m").fill("3")
     page.get_by_role("button", name="Take it").click()
-    expect(page.locator("#says")).to_contain_text("cable of R1, output 1 drawn")
+    wait_until_said(page, "cable of R1, output 1 drawn")
     cable = _premises(house)["receivers"]["R1"]["outputs"]["1"]["cable"]
     points = [[float(one) for one in point] for point in cable["along"]]
     run = sum(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5 for a, b in itertools.pairwise(points))
@@ -103,7 +103,7 @@ def test_a_level_a_slab_an_opening_and_a_cable_are_drawn(house: Served, watched:
     )
     assert cable["part"] == before["part"]
     page.locator("#undo").click()
-    expect(page.locator("#says")).to_contain_text("taken back")
+    wait_until_said(page, "taken back")
     assert _premises(house)["receivers"]["R1"]["outputs"]["1"]["cable"] == before
 
 
@@ -130,14 +130,14 @@ def test_a_picture_or_a_page_gets_its_scale_from_two_points(
     apart = float((page.locator("#hint").text_content() or "").split(" m")[0])
     page.get_by_label("These two points are how far apart, m").fill(f"{apart * 1.5:.3f}".replace(".", ","))
     page.get_by_role("button", name="Set the scale").click()
-    expect(page.locator("#says")).to_contain_text("scale of the picture set")
+    wait_until_said(page, "scale of the picture set")
 
     after = _premises(house)["underlays"][-1]
     assert float(after["width"].removesuffix(" m")) == pytest.approx(
         1.5 * float(before["width"].removesuffix(" m")), rel=0.002
     )
     page.get_by_role("button", name=re.compile("Remove picture")).click()
-    expect(page.locator("#says")).to_contain_text("picture removed")
+    wait_until_said(page, "picture removed")
 
 
 def test_two_variants_are_compared(house: Served, watched: Watched) -> None:
@@ -157,7 +157,7 @@ def test_two_variants_are_compared(house: Served, watched: Watched) -> None:
     page.get_by_text("Everything on the plan").click()
     page.get_by_role("button", name="aerial R1: other place 1").click()
     page.get_by_role("button", name="Let the aerial stand here").click()
-    expect(page.locator("#says")).to_contain_text("aerial of R1 at its other place 1")
+    wait_until_said(page, "aerial of R1 at its other place 1")
     expect(street.locator("td").nth(2)).not_to_have_text(street.locator("td").nth(1).text_content() or "")
     page.locator("#compare").select_option("difference")
     page.mouse.move(

@@ -16,7 +16,7 @@ from farpress.rehearsal.play import play
 from farpress.rehearsal.rules import rehearse
 from helpers.desk import Served, copy_of, served
 from helpers.project import EXAMPLES
-from helpers.watched import Watched
+from helpers.watched import Watched, wait_until_said
 
 
 def test_a_button_is_pressed_the_power_is_cut_and_the_time_line_shows_it(
@@ -114,7 +114,7 @@ def test_many_fobs_are_changed_at_once_and_a_list_is_looked_at_first(house: Serv
     page.get_by_label("Choose all that are shown").check()
     page.on("dialog", lambda dialog: dialog.accept())
     page.locator("#bulkgo").click()
-    expect(page.locator("#says")).to_contain_text("fobs done")
+    wait_until_said(page, "fobs done")
     page.get_by_role("button", name="Take over a list").click()
     page.locator("#listfile").set_input_files(
         {

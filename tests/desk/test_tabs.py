@@ -7,7 +7,7 @@ from __future__ import annotations
 from playwright.sync_api import Page, expect
 
 from helpers.desk import Served
-from helpers.watched import Watched
+from helpers.watched import Watched, wait_until_said
 
 
 def _seen(page: Page, is_seen: bool) -> None:
@@ -73,7 +73,7 @@ def test_catching_up_leaves_what_is_being_typed(house: Served, watched: Watched)
     caught_up.value.finished()
     expect(page.get_by_role("dialog").get_by_label("issue")).to_have_value("9")
     page.get_by_role("dialog").get_by_role("button", name="Save").click()
-    expect(page.locator("#says")).to_contain_text("Saved")
+    wait_until_said(page, "Saved")
 
     expect(page.locator("main")).to_contain_text("Ysolde Brack")
     text = (house.folder / "job.yaml").read_text(encoding="utf-8")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
+import time
 from typing import Any
 from weakref import WeakSet
 
 from playwright.sync_api import Browser, BrowserContext, FloatRect, Locator, Page, Request
 
-from helpers.waiting import PAGE_MS
+from helpers.waiting import NEVER_S, PAGE_MS
 
 SERVER_GONE = ("ERR_INCOMPLETE_CHUNKED_ENCODING", "ERR_CONNECTION_REFUSED", "ERR_CONNECTION_RESET")
 """A page that is still open when its test stops the server says so; that is no fault of the page."""
@@ -19,6 +20,24 @@ answer of the desk come late by chance."""
 
 PHONE = {"width": 390, "height": 844}
 
+KEEPS_WHAT_IS_SAID = """addEventListener("DOMContentLoaded", () => {
+  const box = document.getElementById("says");
+  window.everSaid = [];
+  if (box) new MutationObserver((changes) => {
+    for (const change of changes) for (const part of change.addedNodes) {
+      const line = (part.nodeType === Node.TEXT_NODE ? part.parentElement : part).closest("#says > *");
+      if (line) everSaid.push(line.textContent);
+    }
+  }).observe(box, { childList: true, subtree: true });
+});"""
+"""A message goes after some seconds or when the next one comes; on a busy machine that may be before a test
+has looked."""
+
+TAKES_WHAT_WAS_SAID = """(words) => {
+  const found = everSaid.findIndex((text) => text.includes(words));
+  if (found >= 0) everSaid.splice(0, found + 1);
+  return found >= 0;
+}"""
 
 OPEN: WeakSet[Watched] = WeakSet()
 """Whoever watches pages now."""
@@ -48,6 +67,7 @@ class Watched:
             viewport=PHONE if phone else {"width": 1440, "height": 900}, has_touch=phone, **options
         )
         self._contexts.append(context)
+        context.add_init_script(KEEPS_WHAT_IS_SAID)
         context.route("**/*", self._route)
         page = context.new_page()
         page.set_default_timeout(PAGE_MS * SLOW)
@@ -90,6 +110,19 @@ class Watched:
         ]
         assert self.outside == [], "a request would have left the machine"
         assert unexpected == [], f"errors in the console: {unexpected[:3]}"
+
+
+def wait_until_said(page: Page, words: str) -> None:
+    """Wait until the page has told the person these words, after what was last waited for; what has been
+    replaced by another message since counts too.
+
+    Raises:
+        AssertionError: it never said so.
+    """
+    given_up = time.monotonic() + NEVER_S
+    while not page.evaluate(TAKES_WHAT_WAS_SAID, words):
+        assert time.monotonic() < given_up, f"never said: {words!r}; said: {page.evaluate('everSaid')}"
+        page.wait_for_timeout(50)
 
 
 def box_of(part: Locator) -> FloatRect:

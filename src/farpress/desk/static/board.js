@@ -1,8 +1,9 @@
 // The wiring drawn: the end of a core is pulled to another terminal, or taken up and led there by keys.
-import { $, $$, send, say, undo, root, refresh, refused, open } from "./desk.js";
+import { $, $$, send, say, undo, root, refresh, refused, open, onRefresh } from "./desk.js";
 
 let held = null; // the end that is being pulled or carried: { end, from: [x, y], by, moved }
-const board = () => $("#board"), says = (text) => { const box = $("#boardsays"); if (box) box.textContent = text; };
+let said = "", led = null; // what was said last and the end that was led last: both outlive a page that is made anew meanwhile
+const board = () => $("#board"), says = (text) => { said = text; const box = $("#boardsays"); if (box) box.textContent = text; };
 const point = (event) => { const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(board().getScreenCTM().inverse()); return [at.x, at.y]; };
 const handle = (end) => { const circle = $("circle", end); return [Number(circle.getAttribute("cx")), Number(circle.getAttribute("cy"))]; };
 const called = (end) => `Core ${end.dataset.core} of ${end.dataset.label}`;
@@ -18,10 +19,15 @@ async function lead(end, terminal) {
   if (!told.ok) { says(""); refused(told); return; }
   say(told.says, told.version ? { action: { says: "Undo", does: undo } } : {});
   await refresh();
-  const again = $$(".end", board()).find((one) => one.dataset.label === given.label && one.dataset.core === given.core && one.dataset.end === to);
-  again?.focus({ preventScroll: true });
+  led = given;
+  focusLed();
   says(`Core ${given.core} of ${given.label} ends at ${to} now.`);
 }
+function focusLed() {
+  const end = led && $$(".end", board()).find((one) => one.dataset.label === led.label && one.dataset.core === led.core && one.dataset.end === led.to);
+  if (end) { led = null; end.focus({ preventScroll: true }); }
+}
+onRefresh(() => { if (!board()) return; says(said); focusLed(); });
 const may = () => board()?.dataset.may;
 const openCore = (end) => open(`${root}/wiring/drawn/core?${board().dataset.place}&label=${encodeURIComponent(end.dataset.label)}&core=${encodeURIComponent(end.dataset.core)}`);
 const openTerminal = (one) => open(`${root}/wiring/drawn/terminal?${board().dataset.place}&terminal=${encodeURIComponent(one.dataset.terminal)}`);

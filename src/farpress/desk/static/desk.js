@@ -17,16 +17,18 @@ export function element(name, attributes = {}, ...children) {
   return made;
 }
 
-export function say(text, { bad = false, action = null } = {}) {
-  const box = $("#says");
+export function say(text, { bad = false, action = null, after = false } = {}) {
+  const box = $("#says"), stays = after ? box.querySelector(":scope > :not(.bad)") : null;
+  if (stays) { $("span", stays).append(` ${text}`); goesLater(stays, 6000); return; } // what a change did stands beside what takes it back
   for (const one of [...box.children]) if (!one.classList.contains("bad")) one.remove(); // one message at a time: they lie over what is worked on
   while (box.children.length > 1) box.firstChild.remove();
   const line = element("div", { class: bad ? "bad" : "" }, element("span", {}, text));
   if (action) line.append(element("button", { type: "button", onclick: () => { line.remove(); action.does(); } }, action.says));
   line.append(element("button", { type: "button", "aria-label": "Close this message", onclick: () => line.remove() }, "×"));
   box.append(line);
-  setTimeout(() => line.remove(), bad ? 20000 : 6000);
+  goesLater(line, bad ? 20000 : 6000);
 }
+function goesLater(line, ms) { clearTimeout(Number(line.dataset.goes)); line.dataset.goes = setTimeout(() => line.remove(), ms); }
 
 export async function send(address, body = {}) {
   let answer;
@@ -151,12 +153,13 @@ function recall(holder) {
   }
 }
 export async function open(address, { side = true } = {}) {
+  const base = known; // what is typed here is thought for what the page knew now, whatever it learns meanwhile
   const answer = await fetch(address, { headers: { Accept: "application/json, text/html;q=0.5", "X-Part": "dialog" } });
   if (!answer.ok) { const told = await answer.json().catch(() => ({})); say(told.says || "That cannot be shown.", { bad: true }); return; }
   const made = new DOMParser().parseFromString(await answer.text(), "text/html");
   const holder = element("div");
   holder.append(...made.body.childNodes);
-  holder.dataset.from = address;
+  Object.assign(holder.dataset, { from: address, base });
   recall(holder);
   show(holder, { side });
 }
@@ -216,7 +219,7 @@ document.addEventListener("submit", async (event) => {
   $$("[aria-invalid]", form).forEach((one) => one.removeAttribute("aria-invalid"));
   $$(".fault", form).forEach((one) => { one.textContent = ""; });
   const within = dialog().contains(form); // it is done with when the form was, even if its text was made anew meanwhile
-  const told = await send(form.dataset.send, { base: known, values, button: button?.value || "" });
+  const told = await send(form.dataset.send, { base: form.closest("[data-base]")?.dataset.base || known, values, button: button?.value || "" });
   if (button) button.disabled = false;
   if (told.ok) {
     form.dataset.sent = "1";
@@ -305,7 +308,7 @@ if (root) {
   };
   const leave = () => { source?.close(); source = null; away = true; };
   // A judgement may be done before this page listens: whoever waits for one asks now and then.
-  const waits = async () => { if ($("main [data-stale], #dialog [data-stale]") && !document.hidden) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); const stale = $("main [data-stale]")?.dataset.stale; if (dialog().open) { if (told.judged) await renew(); } else if (stale && (stale === "trying" ? told.judged : told.found)) await refresh(); } };
+  const waits = async () => { if ($("main [data-stale], #dialog [data-stale]") && !document.hidden) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); const stale = $("main [data-stale]")?.dataset.stale; if (dialog().open) { if (told.judged) await renew(); } else if (stale && (stale === "trying" ? told.judged : told.found)) await refresh({ ofOthers: true }); } };
   setInterval(() => waits().catch(() => {}), 3000);
   const opened = async () => {
     if (!lost && !away) { await waits(); return; }
@@ -326,10 +329,10 @@ if (root) {
     if (isTyping()) missed = true; else refreshSoon();
   };
   heard.judged = async (news) => {
-    if (news.client === client && news.says) say(news.says);
+    if (news.client === client && news.says) say(news.says, { after: news.fingerprint === known });
     if (dialog().open) { await renew(); return; }
     if (!$("main [data-stale]")) return;
-    if (news.client === client) await refresh(); else refreshSoon();
+    if (news.client === client) await refresh({ ofOthers: true }); else refreshSoon();
   };
   heard.record = async (news) => { if (news.client !== client && !dialog().open) refreshSoon(); };
   // A browser holds about six connections to one desk: a tab that nobody looks at gives its own back, and catches up when it is seen again.
