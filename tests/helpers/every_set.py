@@ -23,9 +23,9 @@ from farpress.judging.check import without_remedies
 from farpress.mending.candidates import Candidate, candidates_of
 from farpress.mending.structural.every import structural_candidates
 
-__all__ = ["WORTH", "EverySet", "every_change", "every_set"]
+__all__ = ["EverySet", "every_change", "every_set", "left_worth"]
 
-WORTH = {Stake.HARM: 100_000, Stake.PROMISE: 20_000, Stake.WEAR: 5_000, Stake.DUTY: 1_000}
+_WORTH = {Stake.HARM: 100_000, Stake.PROMISE: 20_000, Stake.WEAR: 5_000, Stake.DUTY: 1_000}
 """A copy of what the search takes for the worth of a fault [min]: one that is altered there shows here."""
 
 
@@ -77,7 +77,7 @@ def every_set(
         looked_at += 1
         after = _judged(text, chosen, scratch)
         if after is not None and not _harms(before, after):
-            found.append((_left(before, after), minutes, tuple(made.does for made in chosen)))
+            found.append((left_worth(before, after), minutes, tuple(made.does for made in chosen)))
     left, minutes = min((left, minutes) for left, minutes, _ in found)
     return EverySet(looked_at, left, minutes, tuple(does for *cost, does in found if cost == [left, minutes]))
 
@@ -156,11 +156,11 @@ def _harms(before: Assessment, after: Assessment) -> bool:
     )
 
 
-def _left(before: Assessment, after: Assessment) -> int:
+def left_worth(before: Assessment, after: Assessment) -> int:
     """Worth of the faults of before that still fail, or that nobody can tell any more."""
     stand = _words(after, Verdict.FAILS) | _words(after, Verdict.UNKNOWN)
     worth = {
-        (found.code, found.about): WORTH[found.stake]
+        (found.code, found.about): _WORTH[found.stake]
         for found in before.findings
         if found.verdict is Verdict.FAILS
     }

@@ -12,7 +12,7 @@ from farpress.case.door import open_job
 from farpress.mending.candidates import Candidate
 from farpress.mending.plan import mend
 from farpress.mending.result import MendingPlan
-from helpers.every_set import WORTH, EverySet, every_change, every_set
+from helpers.every_set import EverySet, every_change, every_set, left_worth
 from helpers.small_jobs import HALL, LOADS, PULSES, gate_text
 
 pytestmark = pytest.mark.long
@@ -64,4 +64,4 @@ def test_no_set_of_changes_is_better_or_as_good_for_less(number: int, tmp_path: 
     """What is left is worth as little as can be, and for that the minutes are the fewest: both equal."""
     plan, every = _search(number, tmp_path)
 
-    assert (sum(WORTH[finding.stake] for finding in plan.left), plan.minutes) == (every.left, every.minutes)
+    assert (left_worth(plan.before, plan.after), plan.minutes) == (every.left, every.minutes)
