@@ -44,7 +44,8 @@ _SIDE: Final = 4
 
 class WaysRequest(NamedTuple):
     """What is asked of the loops: the scene in arrays and, when first asked for, in rows; aerial, points
-    (n, 3), what lies in the open at each (n,), the ground's table, and the wavelength [m]; the images of the
+    (n, 3), what lies in the open at each (n,), the ground's table, the wavelength [m], and the most
+    that arrives against free space; the images of the
     aerial are found in `mirrored`.
     """
 
@@ -56,6 +57,7 @@ class WaysRequest(NamedTuple):
     open_air: NDArray[np.int64]
     ground: GroundTable
     wave_m: float
+    most: float
 
     @property
     def lowest_m(self) -> float:
@@ -124,7 +126,9 @@ def _by_machine(
         cast("Any", repeated(_everything_ahead(count), len(found))),
         cast("Any", repeated(ListSpan(0, count), edges + 1)),
     )
-    setting = Setting(packed, asked.aerial, cast("Any", asked.ground.whole()), asked.wave_m, _between(asked))
+    setting = Setting(
+        packed, asked.aerial, cast("Any", asked.ground.whole()), asked.wave_m, _between(asked), asked.most
+    )
     arrived = run_compiled(
         setting=setting,
         mirrors=mirrors,
@@ -147,7 +151,7 @@ def _by_plain_code(asked: WaysRequest, seen: Images) -> NDArray[Any]:
     """
     packed, count = asked.rows(), len(asked.points)
     everything = len(packed.walls) + len(packed.boxes)
-    setting = Setting(packed, asked.aerial, asked.ground, asked.wave_m, -1)
+    setting = Setting(packed, asked.aerial, asked.ground, asked.wave_m, -1, asked.most)
     spots = [
         PointRow(x, y, z, lies, number)
         for number, ((x, y, z), lies) in enumerate(zip(asked.points.tolist(), asked.open_air.tolist()))

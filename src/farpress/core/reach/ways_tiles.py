@@ -163,7 +163,7 @@ def _off_walls(setting: Setting, spots: MutableSequence[PointRow], tile: Tile) -
 
 def _summed(setting: Setting, spot: PointRow, here: Received) -> None:
     """The end of a point: echoes beyond the second as a geometric series, spread by power, and no more than
-    twice free space.
+    the setting allows.
     """
     a = setting.aerial
     once, twice = here.reflected, here.higher
@@ -173,7 +173,7 @@ def _summed(setting: Setting, spot: PointRow, here: Received) -> None:
     here.spread = here.spread / here.gain if here.gain > 0.0 else 0.0
     way = math.sqrt((spot.x - a.x) ** 2 + (spot.y - a.y) ** 2 + (spot.z - a.z) ** 2)
     free = (setting.wave / (4.0 * math.pi) / max(way, _NEAREST_M)) ** 2
-    here.gain = min(here.gain + tail + here.echoed, 2.0 * free)
+    here.gain = min(here.gain + tail + here.echoed, setting.most * free)
     here.reflected = once + twice + here.by_floors + here.echoed
     here.higher = tail
     here.left_out *= 1.0 + max(here.again_upright, here.again_level)

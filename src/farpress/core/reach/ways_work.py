@@ -218,6 +218,7 @@ class Setting(NamedTuple):
         ground: power over ground against free space, over the distance.
         wave: wavelength [m].
         between: a slab that lies between the aerial and every point; -1 for none.
+        most: the most that arrives, against free space.
     """
 
     scene: Packed
@@ -225,6 +226,7 @@ class Setting(NamedTuple):
     ground: Sequence[float]
     wave: float
     between: int
+    most: float
 
 
 class Scratch(NamedTuple):

@@ -149,3 +149,28 @@ def test_floors_and_ceilings_of_two_storeys_throw_a_press_through_the_slab_betwe
 
     assert ours == pytest.approx(-10.0 * np.log10(exact), abs=0.15)
     assert 10.0 * np.log10(exact / few) > 0.2
+
+
+def test_a_bare_corridor_guides_a_press_further_than_one_that_is_used() -> None:
+    """Concrete on all four sides, 1.8 m wide, at 40 m: held to 3 dB above free space where nothing else is
+    said, and above that only as far as is said.
+    """
+    sides = [(-5.0, y, 60.0, y, 0.0, 2.6, -1) for y in (0.0, 1.8)]
+    drawn = scene(sides, [CONCRETE, CONCRETE])
+    corridor = Scene(drawn.panels, drawn.panel_barriers, (0.0, 2.6), (None, None), (CONCRETE, CONCRETE))
+    free = 20.0 * np.log10(4.0 * np.pi * 40.0 / WAVE)
+
+    def gained(**more: float) -> float:
+        found = ways_between(
+            around=around(scene=corridor, frequency_hz=F, **more),  # type: ignore[arg-type]
+            aerial=PathEnd((0.0, 0.9, 2.2), 2.2, False),
+            points_m=[(40.0, 0.6, 1.2)],
+            over_ground_m=1.2,
+            outdoors=False,
+            compile_it=False,
+        )
+        return float(free - found.loss_db[0])
+
+    assert gained() == pytest.approx(3.01, abs=0.01)
+    assert gained(guided_db=4.0) == pytest.approx(4.0, abs=0.01)
+    assert 4.0 < gained(guided_db=30.0) < 15.0
