@@ -138,9 +138,10 @@ def main() -> None:
             found = ours(plan, height, nx, ny, asked.guided)
             apart = 10.0 * np.log10(found[lit] / theirs[lit])
             rms = np.sqrt(np.mean(apart**2))
+            rest = np.sqrt(max(rms**2 - noise**2, 0.0))
             print(
                 f"{word:10} {'other' if k else 'same':5} storey: mean {apart.mean():+.2f} dB, rms"
-                f" {rms:.2f} dB (without their noise {np.sqrt(max(rms**2 - noise**2, 0.0)):.2f} dB), 95 % within"
+                f" {rms:.2f} dB (without their noise {rest:.2f} dB), 95 % within"
                 f" {np.quantile(np.abs(apart), 0.95):.1f} dB",
                 flush=True,
             )

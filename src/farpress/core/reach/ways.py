@@ -39,8 +39,9 @@ if TYPE_CHECKING:
 __all__ = ["GUIDED_DB", "Around", "Ways", "around", "many_ways_path", "ways_between"]
 
 GUIDED_DB: Final = float(10.0 * np.log10(2.0))
-"""The most that echoes bring above free space in rooms that are used, twice its power [dB]: our choice. A
-bare corridor or hall guides a press further, by 5 to 10 dB at its far end; doors, goods and people spoil that.
+"""The most that echoes bring above free space in rooms that are used, twice its power [dB]: our choice.
+A bare corridor or hall guides a press further, by 5 to 10 dB at its far end; doors, goods and people spoil
+that.
 """
 
 _KINDS: Final = {
