@@ -7,45 +7,15 @@ axe-core by Deque Systems, rules for WCAG 2.0 to 2.2 A and AA, as shipped in the
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
-from typing import Any
 
-import axe_core_python
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, expect
 
 from farpress.domain.acts import FobReceived
 from farpress.record.store import open_record
 from helpers.desk import Served, copy_of, served
+from helpers.pages_of_the_desk import PAGES, serious
 from helpers.watched import Watched
-
-AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
-RUN = (
-    "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],"
-    " resultTypes: ['violations']})"
-)
-PAGES = [
-    "promises",
-    "mend",
-    "design",
-    "plan",
-    "wiring",
-    "wiring/drawn?moment=open+gate",
-    "meter?each=1",
-    "rehearsal",
-    "hunt",
-    "keys",
-    "proving",
-    "proving/walk",
-    "papers",
-    "quote",
-    "upkeep",
-    "seen",
-    "faults?words=the+gate+stops+half+way",
-    "job",
-    "job/receivers",
-    "versions",
-]
 
 
 @pytest.fixture(scope="module")
@@ -68,17 +38,6 @@ def phone(browser: Browser) -> Iterator[Watched]:
     made.close()
 
 
-def _serious(page: Page) -> list[str]:
-    page.evaluate(AXE)
-    found: dict[str, Any] = page.evaluate(RUN)
-    return [
-        f"{one['id']} ({one['impact']}): {node['html'][:140]} {node.get('failureSummary', '')[:160]}"
-        for one in found["violations"]
-        if one["impact"] in ("serious", "critical")
-        for node in one["nodes"][:3]
-    ]
-
-
 @pytest.mark.parametrize("path", PAGES)
 def test_a_page_has_no_serious_finding_and_fits_a_phone(path: str, house: Served, phone: Watched) -> None:
     """In the light look on a phone."""
@@ -86,7 +45,7 @@ def test_a_page_has_no_serious_finding_and_fits_a_phone(path: str, house: Served
     page.goto(f"{house.address}/j/larkfen-house/{path}")
     expect(page.locator("h1")).to_be_visible()
 
-    assert _serious(page) == []
+    assert serious(page) == []
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
     assert page.evaluate("document.documentElement.lang") == "en-GB"
     assert page.locator("main").count() == 1
@@ -102,7 +61,7 @@ def test_a_concern_of_the_first_page_explains_itself(house: Served, watched: Wat
     stop.get_by_role("link", name="why").click()
 
     expect(page.get_by_role("dialog")).to_contain_text("is mains, and contact 2 of R2 is not rated for mains")
-    assert _serious(page) == []
+    assert serious(page) == []
 
 
 @pytest.mark.parametrize("look", ["dark", "sun"])
@@ -115,7 +74,7 @@ def test_the_other_looks_have_enough_contrast(look: str, house: Served, watched:
     page.locator(".chain button").first.click()
     expect(page.get_by_role("dialog")).to_be_visible()
 
-    assert _serious(page) == []
+    assert serious(page) == []
 
 
 def test_the_survey_and_the_forms_have_no_serious_finding(house: Served, watched: Watched) -> None:
@@ -123,12 +82,12 @@ def test_the_survey_and_the_forms_have_no_serious_finding(house: Served, watched
     page = watched.page(bypass_csp=True)
     page.goto(f"{house.address}/new")
     expect(page.locator("h1")).to_be_visible()
-    assert _serious(page) == []
+    assert serious(page) == []
     page.goto(f"{house.address}/j/larkfen-house/job")
     page.get_by_role("button", name="Change Customer and papers").click()
     expect(page.get_by_role("dialog")).to_be_visible()
 
-    assert _serious(page) == []
+    assert serious(page) == []
 
 
 def test_everything_can_be_reached_by_the_tab_key(house: Served, watched: Watched) -> None:

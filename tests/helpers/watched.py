@@ -49,6 +49,12 @@ def close_pages_of(address: str) -> None:
         watched.close_pages(address)
 
 
+def large_text(page: Page) -> None:
+    """Text twice as large, as set in the browser: what is measured in it grows too."""
+    sizes = {"fontSizes": {"standard": 32, "fixed": 26}}
+    page.context.new_cdp_session(page).send("Page.setFontSizes", sizes)
+
+
 class Watched:
     """Pages of one test; at its end nothing may have gone wrong in any of them."""
 

@@ -25,11 +25,12 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from farpress.reach.ask import PromisedLink
-    from farpress.reach.radio_budget import RadioLink
+    from farpress.reach.radio_budget import Pressed, RadioLink
     from farpress.reach.radio_link import Radio
     from farpress.rehearsal.rules import RuleResult
 
 __all__ = [
+    "MapWish",
     "PaperWish",
     "ReachPicture",
     "Snapshot",
@@ -73,18 +74,48 @@ class Snapshot:
 
 
 @dataclass(frozen=True)
+class MapWish:
+    """Which map the plan shows.
+
+    Attributes:
+        premises, receiver: where; every receiver that the group works, without a receiver.
+        level: name of a level; None for the open ground.
+        cells: across and up.
+        area: west, south, east, north [m].
+        aerial: another place of the receiver's aerial; where it is, if None.
+        group, held: whose fob, and how it is held.
+        presses: within how many.
+        shows: "chance" of being heard, share of promises "kept", or "level" over the needed one.
+    """
+
+    premises: str
+    receiver: str
+    level: str | None
+    cells: tuple[int, int]
+    area: tuple[float, float, float, float]
+    aerial: tuple[float, ...] | None = None
+    group: str | None = None
+    held: Pressed = "in hand"
+    presses: int = 1
+    shows: str = "chance"
+
+
+@dataclass(frozen=True)
 class ReachPicture:
     """A map for the plan.
 
     Attributes:
-        chance: that one press is heard; (rows, columns), NaN where nobody stands.
-        group: whose fob.
+        values: what is shown: a share, or dB; (rows, columns), NaN where nobody stands.
+        group, receivers: whose fob, and who shall hear it.
+        promises: how many promises of the group are counted.
         notes: what is missing or assumed.
         says: why there is no map; empty where there is one.
     """
 
-    chance: NDArray[np.float64] | None
+    values: NDArray[np.float64] | None
     group: str = ""
+    receivers: tuple[str, ...] = ()
+    promises: int = 0
     notes: tuple[str, ...] = ()
     says: str = ""
 
@@ -149,38 +180,55 @@ def tried(snapshot: Snapshot) -> Assessment | None:
         return None
 
 
-def drawn(
-    snapshot: Snapshot,
-    premises: str,
-    receiver: str,
-    level: str | None,
-    cells: tuple[int, int],
-    aerial: tuple[float, ...] | None,
-    area: tuple[float, float, float, float],
-    group: str | None,
-    presses: int,
-) -> ReachPicture:
-    """The chance of being heard within some presses over one level; see `reach_map`."""
+def drawn(snapshot: Snapshot, wish: MapWish) -> ReachPicture:
+    """A map over one level; see `reach_together`, and `reach_map` for an aerial that is dragged."""
     import numpy as np
 
     from farpress.reach.ask import MapRequest, reach_map
+    from farpress.reach.together import reach_together
 
+    case, radio = case_of_snapshot(snapshot), _radio(snapshot)
+    request = MapRequest(group=wish.group, held=wish.held, area=wish.area, presses=wish.presses)
     try:
-        made = reach_map(
-            case_of_snapshot(snapshot),
-            premises,
-            receiver,
-            level=level,
-            cells=cells,
-            aerial_at=aerial,
-            request=MapRequest(group=group, area=area, presses=presses),
-            radio=_radio(snapshot),
+        if wish.aerial is not None:
+            moved = reach_map(
+                case,
+                wish.premises,
+                wish.receiver,
+                level=wish.level,
+                cells=wish.cells,
+                aerial_at=wish.aerial,
+                request=request,
+                radio=radio,
+            )
+            shown = moved.margin_db if wish.shows == "level" else moved.chance
+            return ReachPicture(
+                np.where(moved.stands & np.isfinite(shown), shown, np.nan),
+                moved.group,
+                (wish.receiver,),
+                notes=tuple(moved.notes[:3]),
+            )
+        made = reach_together(
+            case,
+            wish.premises,
+            level=wish.level,
+            cells=wish.cells,
+            request=request,
+            receiver=wish.receiver or None,
+            radio=radio,
         )
     except InputError as error:  # something is still to be entered: no fault of the request
         return ReachPicture(None, says=str(error))
+    values = {"chance": made.chance, "kept": made.kept, "level": made.margin_db}[wish.shows]
+    if values is None:
+        return ReachPicture(
+            None, says=f"Nothing is promised to {made.group} that {' and '.join(made.receivers)} would hear."
+        )
     return ReachPicture(
-        np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan),
+        np.where(made.stands & np.isfinite(values), values, np.nan),
         made.group,
+        made.receivers,
+        made.promises,
         tuple(made.notes[:3]),
     )
 

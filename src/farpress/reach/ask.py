@@ -39,6 +39,7 @@ class MapRequest:
         area: west, south, east, north [m]; the plan with a rim, if None.
         compile_it: machine code or plain Python; by the size of the work, if None.
         presses: the chance of being heard at least once within so many.
+        within: further numbers of presses that the chance is wanted for.
     """
 
     group: str | None = None
@@ -46,6 +47,7 @@ class MapRequest:
     area: tuple[float, float, float, float] | None = None
     compile_it: bool | None = None
     presses: int = 1
+    within: tuple[int, ...] = ()
 
 
 def reach_map(
@@ -127,16 +129,19 @@ def reach_map(
         found.straight_db < 0.5, ENVIRONMENT_SD_DB["in sight"], ENVIRONMENT_SD_DB["behind walls"]
     )
     shared = np.sqrt(link.offset_sd_db**2 + environment**2 + found.wall_sd_db**2 + link.fob_sd_db**2)
-    chance = press_share(
-        margin_db=margin,
-        shared_sd_db=shared,
-        press_sd_db=link.press_sd_db,
-        strongest_share=found.strongest_share,
-        presses=request.presses,
-        telegrams=link.telegrams,
-        clear_share=link.clear_share,
-    )
     shape = grid_x.shape
+    chances = {
+        presses: press_share(
+            margin_db=margin,
+            shared_sd_db=shared,
+            press_sd_db=link.press_sd_db,
+            strongest_share=found.strongest_share,
+            presses=presses,
+            telegrams=link.telegrams,
+            clear_share=link.clear_share,
+        ).reshape(shape)
+        for presses in {request.presses, *request.within}
+    }
     offset = sum(line.adds_db for line in link.lines if line.part is BudgetPart.READINGS)
     return ReachMap(
         premises,
@@ -146,7 +151,7 @@ def reach_map(
         request.held,
         x,
         y,
-        chance.reshape(shape),
+        chances[request.presses],
         margin.reshape(shape),
         shared.reshape(shape),
         indoors.reshape(shape),
@@ -157,6 +162,7 @@ def reach_map(
         aerial_at is not None,
         tuple(dict.fromkeys(gap.says for gap in (*radio.plan_gaps(premises), *link.gaps))),
         float(offset),
+        chances,
     )
 
 

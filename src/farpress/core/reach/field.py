@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -37,6 +38,7 @@ class ReachMap:
         moved: whether the aerial stands elsewhere than in the job.
         notes: what is uncertain or missing, in words.
         offset_db: by how much readings moved the whole map [dB].
+        within: number of presses → the chance that one of them is heard, (ny, nx), as asked for.
     """
 
     premises: str
@@ -57,6 +59,7 @@ class ReachMap:
     moved: bool = False
     notes: tuple[str, ...] = ()
     offset_db: float = 0.0
+    within: Mapping[int, NDArray[np.float64]] = field(default_factory=dict)
 
 
 @cites(

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import math
 import time
-from typing import Any, Final
+from typing import Any, Final, get_args
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from farpress.desk import apart
-from farpress.desk.apart import Snapshot
+from farpress.desk.access import DeskRole
+from farpress.desk.apart import MapWish, Snapshot
 from farpress.desk.form_schema import value_at
 from farpress.desk.frame import JobRequest, sheet_of
+from farpress.desk.pages.changing import body_of, saved
 from farpress.domain.premises import Premises, Receiver
+from farpress.editing.moved_origin import moved_origin
 from farpress.errors import InputError
+from farpress.phrases import listed
+from farpress.reach.radio_budget import Pressed
+from farpress.reach.together import groups_that_work
 
 __all__ = ["ROUTES"]
 
@@ -24,6 +31,12 @@ MOST_CELLS: Final = 40_000
 
 FARTHEST_M: Final = 100_000.0
 """Our choice: no plan is a hundred kilometres wide."""
+
+GRIPS: Final = get_args(Pressed)
+"""How a fob can be held."""
+
+SHOWN: Final = ("chance", "kept", "level")
+"""What a map shows: see `MapWish`."""
 
 MOST_PRESSES: Final = 5
 """Our choice; promises speak of one to three."""
@@ -60,6 +73,8 @@ def _data(request: Request) -> Response:
             "aerials": sorted(equipment.aerial_parts),
             "coaxes": sorted(equipment.coax_parts),
             **_drawn(house),
+            "groups": groups_that_work(sheet.state.case, name),
+            "grips": GRIPS,
             "forbidden": _forbidden(sheet, name, house),
             "receiverParts": (
                 sorted(sheet.bench.known.get("receiver", ()))
@@ -157,6 +172,14 @@ def _drawn(house: Premises) -> dict[str, Any]:
             for name, supply in house.supplies.items()
             if supply.at is not None
         ],
+        "mounts": [
+            {"name": name, "at": mount.at, "level": mount.level} for name, mount in house.mounts.items()
+        ],
+        "junctions": [
+            {"name": name, "at": box.at, "level": box.level}
+            for name, box in house.junctions.items()
+            if box.at is not None
+        ],
         "north": house.north_deg,
     }
 
@@ -219,11 +242,13 @@ def _map(request: Request) -> Response:
     columns, rows = int(_figure(query, "columns")), int(_figure(query, "rows"))
     if columns < 1 or rows < 1 or columns * rows > MOST_CELLS or area[0] >= area[2] or area[1] >= area[3]:
         raise InputError(f"A map here has 1 to {MOST_CELLS} cells and an area.")
-    if (
-        premises not in sheet.state.case.job.premises
-        or receiver not in sheet.state.case.job.premises[premises].receivers
-    ):
-        raise InputError(f"There is no receiver '{receiver}' in {premises}.")
+    _known_receiver(sheet, premises, receiver)
+    shows, held = query.get("shows") or "chance", query.get("held") or GRIPS[0]
+    if shows not in SHOWN or held not in GRIPS:
+        raise InputError(f"A map here shows {listed(SHOWN)}, of a fob {listed(GRIPS)}.")
+    group = query.get("group") or None
+    if group is not None and group not in sheet.state.case.job.groups:
+        raise InputError(f"There is no group '{group[:60]}' in this job.")
     presses = int(_figure(query, "presses", 1.0))
     if not 1 <= presses <= MOST_PRESSES:
         raise InputError(f"A map here is of 1 to {MOST_PRESSES} presses.")
@@ -239,31 +264,43 @@ def _map(request: Request) -> Response:
                 ),
             }
         )
-    made = sheet.desk.reach.ask(
-        apart.drawn,
-        Snapshot.of(sheet.state.case),
+    wish = MapWish(
         premises,
         receiver,
         query.get("level") or None,
         (columns, rows),
-        _aerial(sheet, premises, receiver, query.get("aerial")),
         area,
-        query.get("group") or None,
+        _aerial(sheet, premises, receiver, query.get("aerial")) if receiver and shows != "kept" else None,
+        group,
+        held,  # type: ignore[arg-type]
         presses,
+        shows,
     )
-    if made.chance is None:
+    made = sheet.desk.reach.ask(apart.drawn, Snapshot.of(sheet.state.case), wish)
+    if made.values is None:
         return JSONResponse({"shares": None, "says": made.says})
-    shares = [
-        [-1 if share != share else round(share * 1000) for share in row] for row in made.chance.tolist()
-    ]
+    rows_of = made.values.tolist()
+    if shows == "level":  # tenths of a decibel; null where nobody stands
+        shares = [[None if value != value else round(value, 1) for value in row] for row in rows_of]
+    else:
+        shares = [[-1 if value != value else round(value * 1000) for value in row] for row in rows_of]
     return JSONResponse(
         {
             "shares": shares,
             "notes": made.notes,
             "group": made.group,
+            "receivers": made.receivers,
+            "promises": made.promises,
             "ms": round((time.perf_counter() - begun) * 1000),
         }
     )
+
+
+def _known_receiver(sheet: JobRequest, premises: str, receiver: str) -> None:
+    """Refuse a receiver that is not there; none at all stands for all of them."""
+    house = sheet.state.case.job.premises.get(premises)
+    if house is None or (receiver and receiver not in house.receivers):
+        raise InputError(f"There is no receiver '{receiver[:60]}' in {premises}.")
 
 
 def _budget(request: Request) -> Response:
@@ -272,6 +309,8 @@ def _budget(request: Request) -> Response:
     query = request.query_params
     premises, receiver = _premises(sheet, request), query.get("receiver", "")
     x, y = _figure(query, "x"), _figure(query, "y")
+    if not receiver:
+        raise InputError("Choose one receiver first: a budget is of one way to one aerial.")
     link = sheet.desk.reach.ask(
         apart.budget,
         Snapshot.of(sheet.state.case),
@@ -290,18 +329,19 @@ def _places(request: Request) -> Response:
     """Every promise that a receiver has to hear, at its place."""
     sheet = sheet_of(request)
     premises, receiver = _premises(sheet, request), request.query_params.get("receiver", "")
-    found = sheet.desk.reach.ask(
-        apart.promised,
-        Snapshot.of(sheet.state.case),
-        premises,
-        receiver,
-        _aerial(sheet, premises, receiver, request.query_params.get("aerial")),
-    )
+    _known_receiver(sheet, premises, receiver)
+    aerial = _aerial(sheet, premises, receiver, request.query_params.get("aerial"))
+    found = [
+        link
+        for box in ([receiver] if receiver else sheet.state.case.job.premises[premises].receivers)
+        for link in sheet.desk.reach.ask(apart.promised, Snapshot.of(sheet.state.case), premises, box, aerial)
+    ]
     return JSONResponse(
         [
             {
                 "promise": link.promise,
                 "place": link.place.split("/")[-1],
+                "receiver": link.receiver,
                 "presses": link.presses,
                 "share": link.share,
                 "atLeast": link.wanted,
@@ -337,6 +377,21 @@ def _aerial_place(request: Request) -> Response:
     return JSONResponse({"entry": value_at(sheet.bench.values(), path)})
 
 
+async def _origin(request: Request) -> Response:
+    """Another point of the plan becomes its 0, 0; nothing that is drawn moves."""
+    body = await body_of(request)
+
+    def work() -> Response:
+        sheet = sheet_of(request, role=DeskRole.INSTALLER)
+        premises = str(body.get("premises") or "")
+        x, y = _figure(body, "x"), _figure(body, "y")
+        changes = moved_origin(sheet.state.case.job, sheet.bench.values(), premises, x_m=x, y_m=y)
+        says = f"origin of the plan of {premises} moved to what was {x:g} m, {y:g} m"
+        return saved(sheet, changes, says=says, base=sheet.state.fingerprint)
+
+    return await run_in_threadpool(work)
+
+
 def _premises(sheet: JobRequest, request: Request) -> str:
     names = list(sheet.state.case.job.premises)
     name = request.query_params.get("premises") or names[0]
@@ -349,7 +404,7 @@ def _figure(query: Any, name: str, default: float | None = None) -> float:
     text = query.get(name)
     try:
         value = float(text) if text not in (None, "") else default
-    except ValueError:
+    except (TypeError, ValueError):
         value = None
     if value is None or not math.isfinite(value) or abs(value) > FARTHEST_M:
         raise InputError(f"'{name}' is to be a number, at most {FARTHEST_M:.0f}.")
@@ -377,4 +432,5 @@ ROUTES: Final = [
     Route("/j/{job}/plan/budget", _budget),
     Route("/j/{job}/plan/places", _places),
     Route("/j/{job}/plan/aerialplace", _aerial_place),
+    Route("/j/{job}/plan/origin", _origin, methods=["POST"]),
 ]

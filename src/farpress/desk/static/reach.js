@@ -36,9 +36,20 @@ export function shareAt(grid, [x, y]) {
 }
 
 // Marching squares on the middles of the cells, pieces joined into lines.
+export const LEAST_DB = -20, MOST_DB = 40; // ends of the scale of levels: our choice
+/** A share of that scale in words; its ends stand for all beyond. */
+export function decibels(share) {
+  const value = Math.round(LEAST_DB + share * (MOST_DB - LEAST_DB));
+  const beyond = share <= 0 ? " and less" : share >= 1 ? " and more" : "";
+  return value < 0 ? `${-value} dB too little${share <= 0 ? " and worse" : ""}` : `${value} dB${beyond} over what is needed`;
+}
+const LINES = {
+  level: [0, 10, 20].map((value, index) => [(value - LEAST_DB) / (MOST_DB - LEAST_DB), value ? `${value} dB to spare` : "just what is needed", ["c50", "c90", "c99"][index]]),
+  kept: [[0.5, "half of the promises", "c50"], [0.999, "every promise", "c90"]],
+};
 export function contours(grid, presses = 1) {
   const of = presses === 1 ? "presses" : "times";
-  return [[0.5, `1 of 2 ${of}`, "c50"], [0.9, `9 of 10 ${of}`, "c90"], [0.99, `99 of 100 ${of}`, "c99"]].map(([limit, label, cls]) => ({ label, cls, points: trace(grid, limit) })).filter((one) => one.points.length);
+  return (LINES[grid.shows] || [[0.5, `1 of 2 ${of}`, "c50"], [0.9, `9 of 10 ${of}`, "c90"], [0.99, `99 of 100 ${of}`, "c99"]]).map(([limit, label, cls]) => ({ label, cls, points: trace(grid, limit) })).filter((one) => one.points.length);
 }
 function trace(grid, limit) {
   const rows = grid.values.length, columns = grid.values[0].length, pieces = [];
@@ -69,13 +80,14 @@ function trace(grid, limit) {
   return lines;
 }
 
-export function legend(place) {
+const ENDS = { chance: ["never", "1 of 2", "always"], kept: ["none kept", "half", "all kept"], level: [`${-LEAST_DB} dB too little`, `${(LEAST_DB + MOST_DB) / 2} dB over`, `${MOST_DB} dB over`] };
+export function legend(place, shows = "chance") {
   const bar = document.createElement("canvas");
-  bar.width = 200; bar.height = 1; bar.className = "legend-bar"; bar.style.width = "100%"; bar.setAttribute("role", "img"); bar.setAttribute("aria-label", "Scale from never heard, dark, to always heard, light");
+  bar.width = 200; bar.height = 1; bar.className = "legend-bar"; bar.style.width = "100%"; bar.setAttribute("role", "img"); bar.setAttribute("aria-label", `Scale from ${ENDS[shows][0]}, dark, to ${ENDS[shows][2]}, light`);
   const pen = bar.getContext("2d"), image = pen.createImageData(200, 1);
   for (let x = 0; x < 200; x++) image.data.set([...mix(STOPS, x / 199), 255], x * 4);
   pen.putImageData(image, 0, 0);
   const words = document.createElement("div"); words.className = "legend-words";
-  for (const text of ["never", "1 of 2", "always"]) { const one = document.createElement("span"); one.textContent = text; words.append(one); }
+  for (const text of ENDS[shows]) { const one = document.createElement("span"); one.textContent = text; words.append(one); }
   place.replaceChildren(bar, words);
 }

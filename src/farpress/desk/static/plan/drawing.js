@@ -24,8 +24,10 @@ function paint() {
   for (const one of shownContours()) parts.push(node("path", { class: `contour ${one.cls}`, d: one.points.map((piece) => line(piece)).join("") }));
   data.walls.forEach((wall, index) => parts.push(...drawWall(wall, index, here)));
   for (const box of data.receivers) for (const one of box.cables) if (one.along.length > 1) parts.push(node("path", { class: "cable", d: line(one.along) }, titled(`${one.label}, ${metres(one.length)}`)));
-  taken = points().map((one) => { const [X, Y] = px(one.at); return [X - 8, Y - 8, X + 8, Y + 8]; });
-  for (const one of points()) parts.push(drawPoint(one, here));
+  parts.push(drawOrigin());
+  const things = points(), isChosen = (one) => chosen?.id === id(one.key);
+  taken = [[0, 0, 120, 44], ...things.map((one) => { const [X, Y] = px(one.at), r = one.kind === "receiver" ? 10 : 8; return [X - r, Y - r, X + r, Y + r]; })];
+  for (const one of [...things.filter(isChosen), ...things.filter((each) => !isChosen(each))]) parts.push(drawPoint(one, here)); // what is chosen takes its place first
   for (const one of data.forbidden) parts.push(...drawForbidden(one));
   for (const one of shownContours()) parts.push(...labelContour(one, w, h));
   if (chosen?.kind === "wall" && canChange) parts.push(...drawHandles(shape(chosen.index)));
@@ -63,6 +65,12 @@ function gridLines(w, h) {
     node("path", { class: "pane", d: `M${X} ${Y - 5}V${Y}H${X + step * view.s}V${Y - 5}` }),
     node("text", { class: "label", x: X + 4, y: Y + 15 }, `${step} m`),
   ];
+}
+
+/** Where all measures are taken from. */
+function drawOrigin() {
+  const [X, Y] = px([0, 0]);
+  return node("g", { class: "origin", transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})` }, node("path", { d: "M-12 0H22M0 12V-22M22 0L17 -3.5M22 0L17 3.5M0 -22L-3.5 -17M0 -22L3.5 -17" }), titled("origin of the plan: 0 m, 0 m"));
 }
 
 // -- walls -----------------------------------------------------------------------------------------
@@ -107,6 +115,8 @@ const SHAPES = {
   aerial: () => [node("circle", { class: "pad", r: 14 }), node("path", { class: "body", d: "M0 10V-10M0 0L-7 -10M0 0L7 -10" })],
   device: () => [node("path", { class: "body", d: "M0 -8L8 0L0 8L-8 0Z" })],
   panel: () => [node("rect", { class: "body", x: -7, y: -9, width: 14, height: 18 }), node("path", { class: "pane", d: "M-4 -4H4M-4 0H4" })],
+  mount: () => [node("path", { class: "body", d: "M-7 -7H7V7H-7ZM-3 0H3M0 -3V3" })],
+  junction: () => [node("rect", { class: "body", x: -5, y: -5, width: 10, height: 10 })],
   supply: () => [node("circle", { class: "body", r: 7 }), node("path", { class: "pane", d: "M-3.5 0C-2 -5 0 -5 0 0S2 5 3.5 0" })],
 };
 
@@ -117,7 +127,7 @@ function drawPoint(one, here) {
   const made = node("g", { class: classes, transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})`, "data-point": name, tabindex: -1, "aria-label": `${one.kind} ${one.name}` }, ...SHAPES[one.kind](), titled(`${one.kind} ${one.name}`));
   if (isChosen) made.append(node("circle", { class: "ring", r: 16 }));
   if (one.kind !== "aerial" && (view.s > 2 || isChosen)) {
-    const place = labelPlace(X, Y, one.name, isChosen);
+    const place = labelPlace(X, Y, one.name);
     if (place) made.append(node("text", { x: place[0], y: place[1], "text-anchor": place[2] }, one.name));
   }
   return made;
@@ -127,22 +137,27 @@ function drawPoint(one, here) {
 function drawForbidden(one) {
   const [X, Y] = px(one.at);
   if (!one.radius) return [node("g", { class: "forbidden", transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})` }, node("circle", { r: 14 }), node("path", { d: "M-10 10L10 -10" }), titled(one.says))];
-  const far = one.radius * state.view.s, half = (one.says.length * textWide()) / 2;
+  const far = one.radius * state.view.s, half = wideOf(one.says) / 2;
   const spot = [Y + far + 16, Y - far - 7].find((y) => isFree([X - half, y - 11, X + half, y + 3]));
   const made = [node("circle", { class: "forbidden far", cx: X, cy: Y, r: far }, titled(one.says))];
-  if (spot) made.push(node("text", { class: "label", x: X, y: spot, "text-anchor": "middle" }, one.says));
+  if (spot) { taken.push([X - half, spot - 11, X + half, spot + 3]); made.push(node("text", { class: "label", x: X, y: spot, "text-anchor": "middle" }, one.says)); }
   return made;
 }
 
 // A label stands where it covers no other: right, left, above, below; else it is left out (the list names everything).
 let taken = [];
 const isFree = (box) => taken.every((one) => box[2] < one[0] || box[0] > one[2] || box[3] < one[1] || box[1] > one[3]);
-const textWide = () => Math.max(6.4, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.4);
-function labelPlace(X, Y, label, must) {
-  const wide = label.length * textWide();
-  for (const [dx, dy, anchor] of [[12, 4, "start"], [-12, 4, "end"], [0, -13, "middle"], [0, 22, "middle"], [12, -9, "start"]]) {
-    const left = X + dx - (anchor === "end" ? wide : anchor === "middle" ? wide / 2 : 0), box = [left, Y + dy - 11, left + wide, Y + dy + 3];
-    if (must || isFree(box)) {
+const pen = document.createElement("canvas").getContext("2d");
+/** How wide a label is on the screen, as the page sets it. */
+function wideOf(label) {
+  pen.font = `600 ${Math.max(12, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.75)}px Desk, sans-serif`;
+  return pen.measureText(label).width + 4;
+}
+function labelPlace(X, Y, label) {
+  const wide = wideOf(label), tall = Math.max(12, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.75), places = [[12, 4, "start"], [-12, 4, "end"], [0, -13, "middle"], [0, 10 + tall, "middle"], [12, -9, "start"], [-12, -9, "end"], [12, 8 + tall, "start"], [-12, 8 + tall, "end"]];
+  for (const [dx, dy, anchor] of places) {
+    const left = X + dx - (anchor === "end" ? wide : anchor === "middle" ? wide / 2 : 0), box = [left, Y + dy - tall, left + wide, Y + dy + tall / 3];
+    if (isFree(box)) {
       taken.push(box);
       return [dx, dy, anchor];
     }
@@ -153,12 +168,12 @@ function labelPlace(X, Y, label, must) {
 // -- words on contours, what is being drawn, the keyboard's cross ----------------------------------------------
 // A contour's words stand on its longest piece, where they cover nothing; else they are left out (its kind of line tells it too).
 function labelContour({ label, points: pieces }, w, h) {
-  const longest = pieces.reduce((a, b) => (b.length > a.length ? b : a), []), half = (label.length * textWide()) / 2;
+  const longest = pieces.reduce((a, b) => (b.length > a.length ? b : a), []), half = wideOf(label) / 2;
   if (longest.length <= 6) return [];
   for (const share of [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9]) {
     const [X, Y] = px(longest[Math.floor((longest.length - 1) * share)]);
-    if (X - half < 4 || X + half > w - 4 || Y < 44 || Y > h - 44 || !isFree([X - half, Y - 11, X + half, Y + 3])) continue;
-    taken.push([X - half, Y - 11, X + half, Y + 3]);
+    if (X - half < 4 || X + half > w - 4 || Y < 44 || Y > h - 44 || !isFree([X - half, Y - 14, X + half, Y + 5])) continue;
+    taken.push([X - half, Y - 14, X + half, Y + 5]);
     return [node("text", { class: "label", x: X, y: Y, "text-anchor": "middle" }, label)];
   }
   return [];

@@ -3,7 +3,7 @@ import { say } from "../desk.js";
 import { state, hint, draw, edit, load, at, level, receiver } from "./state.js";
 import { metres, round, distance, nearestWall } from "./geometry.js";
 import { addTool, use } from "./tools.js";
-import { askName, askLevel, askCable, askScale } from "./forms.js";
+import { askName, askLevel, askCable, askOrigin, askScale } from "./forms.js";
 import { budgetAt } from "./maps.js";
 
 const REACH = 18; // points of the screen from which a wall is meant
@@ -60,7 +60,7 @@ addTool("aerial", {
   hint: "Click where the aerial of the chosen receiver stands.",
   async click(spot) {
     const box = state.data.receivers.find((one) => one.name === receiver());
-    if (!box) { say("Draw a receiver first.", { bad: true }); return; }
+    if (!box) { say(state.data.receivers.length ? "Choose under Reach which receiver's aerial it is." : "Draw a receiver first.", { bad: true }); return; }
     const path = ["receivers", box.name, "antenna"], where = [spot[0], spot[1], box.aerial?.[2] ?? box.at[2] ?? 2.5];
     const changes = box.aerial ? [0, 1].map((index) => ({ path: at(...path, "at", index), value: where[index] })) : [{ path: at(...path), value: { part: state.data.aerials[0], at: where } }];
     const told = await edit(changes, `aerial of ${box.name} set`);
@@ -72,6 +72,8 @@ addTool("aerial", {
 
 addTool("place", { hint: "Click where somebody presses.", click: async (spot) => askName("place", spot) });
 addTool("receiver", { hint: "Click where the receiver hangs.", click: async (spot) => askName("receiver", spot) });
+addTool("mount", { hint: "Click where a box or an aerial could be mounted.", click: async (spot) => askName("mount", spot) });
+addTool("origin", { hint: "Click the spot that all measures shall be taken from.", click: async (spot) => askOrigin(spot) });
 addTool("level", { hint: "", taken: askLevel });
 addTool("budget", { hint: "Click anywhere: how a press from there is heard.", click: budgetAt });
 

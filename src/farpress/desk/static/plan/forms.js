@@ -1,6 +1,6 @@
 // Forms that ask for what a click cannot say: names, heights, levels, cables, a picture's scale, a coax.
-import { $, root, element, say, open } from "../desk.js";
-import { state, panel, canChange, draw, inspect, requestMap, edit, load, at, id, level } from "./state.js";
+import { $, root, element, say, open, send, refused, undo } from "../desk.js";
+import { state, panel, canChange, draw, inspect, requestMap, edit, load, at, id, level, premises } from "./state.js";
 import { metres, round, distance, length, measure, insideLevel } from "./geometry.js";
 import { use } from "./tools.js";
 
@@ -32,26 +32,41 @@ export function formed(title, parts, sent, attributes = { class: "paper" }) {
   return form;
 }
 
-/** A new place or a new receiver at a spot. */
+const NEW = { place: ["place ", "New place", "", "hand height"], receiver: ["R", "New receiver", "1.8", ""], mount: ["spot ", "New place for mounting", "", "2 m up"] };
+/** A new place, receiver or place for mounting at a spot. */
 export function askName(kind, spot) {
-  const isPlace = kind === "place", names = new Set(state.data[`${kind}s`].map((one) => one.name)), stem = isPlace ? "place " : "R";
+  const [stem, title, high, hand] = NEW[kind], isPlace = kind === "place", names = new Set(state.data[`${kind}s`].map((one) => one.name));
   let number = names.size + 1;
   while (names.has(`${stem}${number}`)) number++;
   const name = element("input", { value: `${stem}${number}`, autocomplete: "off" });
-  const height = element("input", { value: isPlace ? "" : "1.8", inputmode: "decimal", placeholder: isPlace ? "hand height" : "" });
+  const height = element("input", { value: high, inputmode: "decimal", placeholder: hand });
   const pressed = choice(["in hand", "in pocket", "in car"]), part = choice(state.data.receiverParts);
-  const parts = [field("Name", name), field("Height over the plan's zero, m", height), isPlace ? field("Pressed", pressed) : field("Part", part), end("Add", leave("Cancel", inspect))];
-  ask(formed(isPlace ? "New place" : "New receiver", parts, async () => {
+  const parts = [field("Name", name), field("Height over the plan's zero, m", height), ...(kind === "mount" ? [] : [isPlace ? field("Pressed", pressed) : field("Part", part)]), end("Add", leave("Cancel", inspect))];
+  ask(formed(title, parts, async () => {
     const label = name.value.trim(), where = [spot[0], spot[1], ...(height.value.trim() ? [measure(height.value)] : [])];
     if (where.some(Number.isNaN)) { say("The height is a number in metres, as 1.8", { bad: true }); return; }
     if (!label || names.has(label)) { say(label ? `There is a ${kind} called ${label} already; give it another name.` : `A ${kind} needs a name.`, { bad: true }); return; }
     const stands = level() && insideLevel(spot) ? { level: level() } : {};
-    const entry = isPlace ? { at: where, ...stands, ...(pressed.value !== "in hand" ? { pressed: pressed.value } : {}) } : { part: part.value, at: where };
+    const entry = kind === "mount" ? { at: where, ...stands } : isPlace ? { at: where, ...stands, ...(pressed.value !== "in hand" ? { pressed: pressed.value } : {}) } : { part: part.value, at: where };
     const told = await edit([{ path: at(`${kind}s`, label), value: entry }], `${kind} ${label} added`);
     if (!told.ok) return;
     use("select");
     await load({ choose: () => ({ kind, id: `${kind}s/${label}/at` }) });
   }), name);
+}
+
+/** Another spot becomes the plan's 0, 0: numbers change, nothing moves. */
+export function askOrigin(spot) {
+  const [east, north] = ["East of the present origin, m", "North of the present origin, m"].map((label, axis) => [label, element("input", { value: round(spot[axis], 0.001), inputmode: "decimal" })]);
+  ask(formed("Origin of the plan", [element("p", { class: "small" }, "All measures are taken from there afterwards. Nothing that is drawn moves."), field(...east), field(...north), end("Move the origin here", leave("Cancel", () => use("select")))], async () => {
+    const [x, y] = [east, north].map(([, input]) => measure(input.value));
+    if (Number.isNaN(x) || Number.isNaN(y)) { say("The origin is two numbers in metres, as 4.2 and 0", { bad: true }); return; }
+    const told = await send(`${root}/plan/origin`, { premises: premises(), x, y });
+    if (!told.ok) { refused(told); return; }
+    say(told.says, told.version ? { action: { says: "Undo", does: undo } } : {});
+    use("select");
+    await load({ fit: true });
+  }), east[1]);
 }
 
 /** The levels, and a new one on the topmost: its floor over the plan's zero, the clear height under the next slab. */

@@ -6,7 +6,7 @@ import { use, drawing, addPoint, finish, backOnePoint } from "./tools.js";
 import { moved, zoom } from "./hands.js";
 import { inWords } from "./variants.js";
 
-const TOOLS = { v: "select", w: "wall", o: "opening", l: "level", s: "slab", p: "place", r: "receiver", a: "aerial", c: "cable", m: "measure", b: "budget" };
+const TOOLS = { v: "select", w: "wall", o: "opening", l: "level", s: "slab", p: "place", r: "receiver", a: "aerial", c: "cable", t: "mount", g: "origin", m: "measure", b: "budget" };
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 const REST = 700; // ms after the last arrow until a thing is saved where it stands
 

@@ -1,8 +1,10 @@
 // Reach over the plan: coarse at once while something is dragged, fine when it rests; and from each place in a table.
 import { $, root, element, say } from "../desk.js";
-import { state, board, panel, when, draw, requestMap, get, load, level, receiver, presses, premises } from "./state.js";
+import { state, board, panel, when, draw, requestMap, get, load, level, receiver, shows, presses, premises } from "./state.js";
 import { size, world } from "./geometry.js";
 import { isShown } from "./variants.js";
+import { fobs } from "./bar.js";
+import { LEAST_DB, MOST_DB, legend } from "../reach.js";
 
 const FINE = 6400, COARSE = 700; // cells
 let running = null, wanted = null, later = 0;
@@ -30,7 +32,7 @@ async function fetchMap({ fine, control }) {
   const { w, h } = size(), [left, low] = world(0, h), [right, high] = world(w, 0), aspect = w / h, begun = performance.now();
   const rows = Math.max(4, Math.round(Math.sqrt((fine ? FINE : COARSE) / aspect))), columns = Math.max(4, Math.round(rows * aspect));
   const shifted = shiftedAerial();
-  const question = { premises: premises(), receiver: receiver(), level: level() || "", left, low, right, high, columns, rows, presses: presses(), ...(shifted ? { aerial: shifted.join(",") } : {}) };
+  const question = { premises: premises(), receiver: receiver(), level: level() || "", left, low, right, high, columns, rows, presses: presses(), shows: shows(), group: $("#group").value, held: $("#held").value, ...(shifted ? { aerial: shifted.join(",") } : {}) };
   const told = await (await fetch(`${root}/plan/map?${new URLSearchParams(question)}`, { headers: { Accept: "application/json" }, signal: control.signal })).json();
   const place = $("#mapstate");
   if (told.wait) {
@@ -39,9 +41,10 @@ async function fetchMap({ fine, control }) {
     return 1000;
   }
   if (told.shares) {
-    state.grid = { left, low, right, high, values: told.shares.map((row) => row.map((one) => (one < 0 ? -1 : one / 1000))) };
+    const share = shows() === "level" ? (one) => (one == null ? -1 : Math.max(0, Math.min(1, (one - LEAST_DB) / (MOST_DB - LEAST_DB)))) : (one) => (one < 0 ? -1 : one / 1000);
+    state.grid = { left, low, right, high, shows: shows(), promises: told.promises, values: told.shares.map((row) => row.map(share)) };
     board.dataset.map = `${fine ? "fine" : "coarse"} ${Math.round(performance.now() - begun)}`;
-    place.textContent = `fob of ${told.group}${told.notes.length ? `; ${told.notes[0]}` : ""}`;
+    place.textContent = `fob of ${told.group} at ${told.receivers.join(", ")}${shows() === "kept" ? `: ${told.promises} of its promises` : ""}${told.notes.length ? `; ${told.notes[0]}` : ""}`;
   } else {
     state.grid = null;
     place.textContent = told.says || "";
@@ -73,7 +76,7 @@ async function placesTable() {
   const rows = state.places.map((one) => {
     const verdict = one.share == null ? "unknown" : one.share < one.atLeast ? "fails" : "holds";
     return element("tr", {},
-      element("td", {}, one.place),
+      element("td", {}, receiver() ? one.place : `${one.place} (${one.receiver.split("/").at(-1)})`),
       had ? element("td", { class: "number" }, percent(had.get(one.place)?.share)) : null,
       element("td", { class: `number ${verdict}` }, `${percent(one.share)}${verdict === "fails" ? " too little" : ""}`),
       element("td", { class: "number" }, percent(one.atLeast)));
@@ -94,15 +97,24 @@ export async function budgetAt(spot) {
 
 // -- what is asked for in the bar ---------------------------------------------------------------------
 export function otherReceiver() {
+  fobs();
   requestMap({ fine: true });
   return placesTable();
 }
 when("shown", ({ fit }) => { requestMap({ fine: !fit }); placesTable(); });
+function otherShown() {
+  $("#presses-box").hidden = shows() !== "chance";
+  legend($("#legend"), shows());
+  if (state.kept && state.kept.shows !== shows()) { forget(); say("Variant A showed something else; keep it anew to compare."); }
+  requestMap({ fine: true });
+}
+$("#shows").addEventListener("change", otherShown);
+for (const name of ["#group", "#held"]) $(name).addEventListener("change", () => requestMap({ fine: true }));
 for (const name of ["#show-map", "#level", "#compare"]) $(name).addEventListener("change", () => { draw(); requestMap({ fine: true }); });
 $("#receiver").addEventListener("change", otherReceiver);
 $("#keep").addEventListener("click", () => {
   if (!state.grid) return;
-  state.kept = { grid: state.grid, presses: presses(), receiver: receiver(), places: state.places };
+  state.kept = { grid: state.grid, shows: shows(), presses: presses(), receiver: receiver(), places: state.places };
   $("#compare-box").hidden = false;
   say("This is variant A now. Change something, then look at the difference.");
   placesTable();

@@ -24,6 +24,7 @@ export const requestMap = ({ fine }) => tell("map", { fine });
 // -- fields of the page --------------------------------------------------------------------------
 export const level = () => $("#level").value || null;
 export const receiver = () => $("#receiver").value;
+export const shows = () => $("#shows").value;
 export const presses = () => Number($("#presses").value);
 export const premises = () => $("#premises").value;
 export const snapStep = () => Number($("#snap").value);
@@ -101,6 +102,8 @@ export function points() {
     ...plain("place", data.places),
     ...plain("device", data.devices),
     ...plain("panel", data.panels),
+    ...plain("mount", data.mounts),
+    ...plain("junction", data.junctions),
     ...data.supplies.map((one) => ({ kind: "supply", key: ["supplies", one.name, "at"], name: one.name, at: one.at, level: one.level })),
     ...data.receivers.flatMap((one) => [
       { kind: "receiver", key: ["receivers", one.name, "at"], name: one.name, at: one.at, level: one.level },

@@ -1,6 +1,6 @@
 // Which reach is shown: as it is now, as it was kept (variant A), or the difference of both.
 import { $ } from "../desk.js";
-import { contours, shareAt } from "../reach.js";
+import { contours, shareAt, decibels } from "../reach.js";
 import { state, presses } from "./state.js";
 
 const UNKNOWN = -9;
@@ -35,7 +35,9 @@ export function shownContours() {
 export function inWords(spot) {
   const share = isShown() ? shareAt(shownGrid(), spot) : null;
   if (share == null) return "";
+  if (state.grid?.shows === "level") return comparing() ? "" : ` · ${decibels(share)}`;
   if (comparing()) return ` · ${share > 0 ? "+" : ""}${Math.round(share * 100)} % against A`;
+  if (state.grid?.shows === "kept") return ` · ${Math.round(share * state.grid.promises)} of ${state.grid.promises} promises kept`;
   const percent = share > 0.995 ? "over 99" : Math.round(share * 100);
   return ` · ${percent} % ${presses() === 1 ? "of single presses heard" : `heard within ${presses()} presses`}`;
 }
