@@ -63,7 +63,7 @@ function gridLines(w, h) {
   return [
     node("path", { class: "grid", d }),
     node("path", { class: "pane", d: `M${X} ${Y - 5}V${Y}H${X + step * view.s}V${Y - 5}` }),
-    node("text", { class: "label", x: X + 4, y: Y + 15 }, `${step} m`),
+    node("text", { class: "label", x: X + 4, y: Y + 3 + lineHigh() }, `${step} m`),
   ];
 }
 
@@ -148,13 +148,14 @@ function drawForbidden(one) {
 let taken = [];
 const isFree = (box) => taken.every((one) => box[2] < one[0] || box[0] > one[2] || box[3] < one[1] || box[1] > one[3]);
 const pen = document.createElement("canvas").getContext("2d");
-/** How wide a label is on the screen, as the page sets it. */
+/** How high a label is on the screen, and how wide, as the page sets it. */
+const lineHigh = () => Math.max(12, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.75);
 function wideOf(label) {
-  pen.font = `600 ${Math.max(12, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.75)}px Desk, sans-serif`;
+  pen.font = `600 ${lineHigh()}px Desk, sans-serif`;
   return pen.measureText(label).width + 4;
 }
 function labelPlace(X, Y, label) {
-  const wide = wideOf(label), tall = Math.max(12, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.75), places = [[12, 4, "start"], [-12, 4, "end"], [0, -13, "middle"], [0, 10 + tall, "middle"], [12, -9, "start"], [-12, -9, "end"], [12, 8 + tall, "start"], [-12, 8 + tall, "end"]];
+  const wide = wideOf(label), tall = lineHigh(), places = [[12, 4, "start"], [-12, 4, "end"], [0, -13, "middle"], [0, 10 + tall, "middle"], [12, -9, "start"], [-12, -9, "end"], [12, 8 + tall, "start"], [-12, 8 + tall, "end"]];
   for (const [dx, dy, anchor] of places) {
     const left = X + dx - (anchor === "end" ? wide : anchor === "middle" ? wide / 2 : 0), box = [left, Y + dy - tall, left + wide, Y + dy + tall / 3];
     if (isFree(box)) {
