@@ -158,6 +158,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "end_v": Believable(0.5, 15.0, "voltage"),
         "capacity_ah": Believable(0.01, 5.0, "charge"),
         "inner_ohm": Believable(0.0, 1000.0, "resistance"),
+        "shelf_s": Believable(90 * 86400.0, 40 * 365.25 * 86400.0, "time"),
     },
     "cables": {
         "area_mm2": Believable(0.02, 300.0, "area"),

@@ -350,7 +350,7 @@ class DeviceSheet(Model):
     must_stay_on: str | None = Field(
         None,
         description="what must never be without its power, in words: bilge pumps, a freezer, the only light"
-        " of a crowd",
+        " of a crowd; 'nothing' where it was asked and may be off",
     )
     fire_access: bool | None = Field(None, description="a fire engine or an ambulance must get past it")
     fire_opens_by: tuple[Literal["fire alarm", "their own key", "by hand from outside"], ...] | None = Field(

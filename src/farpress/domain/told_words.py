@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-__all__ = ["DANGER", "EMERGENCY", "HOLD_UP", "MACHINE", "SAFETY", "hours_said", "told"]
+__all__ = ["DANGER", "EMERGENCY", "HOLD_UP", "KEPT_ON", "MACHINE", "RESCUE", "SAFETY", "hours_said", "told"]
 
 
 def _words(text: str) -> frozenset[str]:
@@ -69,6 +69,25 @@ HOLD_UP: Final = _words(
     "hold-up holdup robbery raid überfall überfallalarm hold-up-alarm atraco rapina napad"
 )
 """Words for a call that whoever threatens must not notice."""
+
+KEPT_ON: Final = _words(
+    """
+    stair stairs staircase stairwell stairway exit-light escape-light emergency-light freezer cold-room
+    cold-store refrigerator fridge bilge bilge-pump sump sump-pump server server-room incubator aquarium
+    respirator treppe treppenhaus notlicht fluchtweg gefriertruhe kühlraum kühlhaus escalier congélateur
+    chambre-froide trap trappenhuis vriezer koelcel schody zamrażarka chłodnia escalera congelador
+    scala scale congelatore
+    """
+)
+"""Words for what people walk by, or what spoils or floods, when it is without power."""
+
+RESCUE: Final = _words(
+    """
+    fire fire-lane fire-brigade fire-engine fire-access ambulance rescue appliance feuerwehr rettungsweg
+    feuerwehrzufahrt pompiers sapeurs brandweer straż-pożarna bomberos vigili-del-fuoco
+    """
+)
+"""Words for a way that vehicles of the rescue take."""
 
 _NO: Final = _words("no not never nor without kein keine nicht nie sans pas geen niet sin senza non")
 

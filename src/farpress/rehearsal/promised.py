@@ -26,7 +26,7 @@ from farpress.rehearsal.building import build_site
 from farpress.rehearsal.presses import Presser
 from farpress.rehearsal.site import ModelledThing, Site, neighbour_paths, output_id, thing_id
 
-__all__ = ["LeftForGood", "PressTried", "presses_tried"]
+__all__ = ["LeftForGood", "NotPlayed", "PressTried", "presses_tried"]
 
 _STANDS: Final = frozenset({(0, 0), (2, 2), (0, 1), (2, 1)})
 """Mode and position of a leaf that stands: closed, open, stopped on its way."""
@@ -82,6 +82,21 @@ class LeftForGood:
     left: str
 
 
+@dataclass(frozen=True)
+class NotPlayed:
+    """Something that moves, and of which a fact is missing without which no press is played.
+
+    Attributes:
+        path: of the device.
+        outputs: paths of the outputs that work it.
+        lacks: what is missing, as a question.
+    """
+
+    path: str
+    outputs: tuple[str, ...]
+    lacks: str
+
+
 class _Goal(NamedTuple):
     """What a press is for: a condition that must come, or one that must change, and its contrary."""
 
@@ -90,7 +105,7 @@ class _Goal(NamedTuple):
     changes: bool = False
 
 
-def presses_tried(case: Case) -> Iterator[PressTried | LeftForGood]:
+def presses_tried(case: Case) -> Iterator[PressTried | LeftForGood | NotPlayed]:
     """Every button that works an output, tried in every state that things are left in; and what is left so
     for good.
     """
@@ -99,15 +114,33 @@ def presses_tried(case: Case) -> Iterator[PressTried | LeftForGood]:
         yield from case.kept(("presses tried", paths), partial(_tried_at, case, paths))
 
 
-def _tried_at(case: Case, paths: tuple[str, ...]) -> tuple[PressTried | LeftForGood, ...]:
+def _tried_at(case: Case, paths: tuple[str, ...]) -> tuple[PressTried | LeftForGood | NotPlayed, ...]:
     """Every button of some outputs that touch each other."""
     outputs = tuple(output for output in case.outputs() if output.path in paths)
     promised = {promise.function for promise in case.job.promises}
     site = build_site(case, outputs, lengths=False, exact=False, leaves="any time")
-    tried: list[PressTried | LeftForGood] = []
+    tried: list[PressTried | LeftForGood | NotPlayed] = list(_not_played(case, outputs))
     with contextlib.suppress(ModelError):  # what contradicts itself is told by the search of the rules
         tried.extend(_tried(case, site, promised))
     return tuple(tried)
+
+
+def _not_played(case: Case, outputs: tuple[OutputAt, ...]) -> Iterator[NotPlayed]:
+    """What moves by power and lacks its travel, or of a held output the time after which it lets go."""
+    lacking: dict[tuple[str, str], list[str]] = {}
+    for output in outputs:
+        receiver = case.equipment.receivers.get(output.receiver_path)
+        for load in driven_of(case, output):
+            if load.device is None or not load.traits.moves or not output.functions:
+                continue
+            name = load.path.partition("/")[2]
+            if load.traits.is_leaf and load.sheet.travel_s is None:
+                lacking.setdefault((load.path, f"Time how long {name} travels."), []).append(output.path)
+            if output.output.traits.while_held and (receiver is None or receiver.sheet.dropout_s is None):
+                asked = f"Time how long {output.receiver_path} stays on after a button is let go."
+                lacking.setdefault((load.path, asked), []).append(output.path)
+    for (path, asked), paths in lacking.items():
+        yield NotPlayed(path, tuple(dict.fromkeys(paths)), asked)
 
 
 def _tried(case: Case, site: Site, promised: set[str]) -> Iterator[PressTried | LeftForGood]:

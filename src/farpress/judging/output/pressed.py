@@ -7,11 +7,11 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN
-from farpress.domain.finding import Finding, Link, Stake
+from farpress.domain.finding import Ask, Finding, Link, Stake, Who
 from farpress.domain.refs import DeviceRef, FunctionRef, OutputRef, PanelRef
 from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
-from farpress.rehearsal.promised import LeftForGood, PressTried, presses_tried
+from farpress.rehearsal.promised import LeftForGood, NotPlayed, PressTried, presses_tried
 from farpress.rehearsal.rules import SEMANTICS
 
 __all__ = ["DOES", "WAY_BACK", "judge"]
@@ -42,6 +42,8 @@ def judge(case: Case) -> Iterator[Finding]:
     for result in presses_tried(case):
         if isinstance(result, LeftForGood):
             yield _left_for_good(case, result)
+        elif isinstance(result, NotPlayed):
+            yield _not_played(result)
         else:
             tried.setdefault((result.functions, result.output), []).append(result)
     for (functions, output), results in tried.items():
@@ -72,6 +74,19 @@ def _does(functions: tuple[str, ...], output: str, results: list[PressTried]) ->
         answer=answer,
         says=says,
         because=because,
+        sources=_SOURCES,
+    )
+
+
+def _not_played(result: NotPlayed) -> Finding:
+    """OUT-17 of what moves, and of which a fact is missing without which no press can be played."""
+    name = result.path.partition("/")[2]
+    return DOES.decide(
+        about=f"{result.path}: {result.lacks}",
+        subjects=(DeviceRef(result.path), *(OutputRef(path) for path in result.outputs)),
+        answer=Answer.UNKNOWN,
+        says=f"What a press does at {name}, from each state it may be left in, cannot be played.",
+        asks=(Ask(result.lacks, Who.INSTALLER, 2.0),),
         sources=_SOURCES,
     )
 

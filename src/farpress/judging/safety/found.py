@@ -11,6 +11,7 @@ from farpress.case.driven import Driven, driven_of
 from farpress.domain.cautions import DUTIES, LOCAL_CODES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
+from farpress.domain.told_words import RESCUE, told
 from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 
@@ -51,6 +52,8 @@ def judge(case: Case) -> Iterator[Finding]:
             yield _defects(uses)
         if sheet.fire_access:
             yield _fire_access(uses)
+        elif sheet.fire_access is None and (why := _may_be_a_rescue_way(case, uses)):
+            yield _fire_access_asked(uses, why)
 
 
 def _refs(uses: list[tuple[OutputAt, Driven]]) -> tuple[Ref, ...]:
@@ -75,6 +78,34 @@ def _defects(uses: list[tuple[OutputAt, Driven]]) -> Finding:
         sources=(*driven.cite("defects"), PRACTICE),
         bars=is_grave,
         stake=Stake.HARM if is_grave else Stake.PROMISE,
+    )
+
+
+def _may_be_a_rescue_way(case: Case, uses: list[tuple[OutputAt, Driven]]) -> str:
+    """Why vehicles of the rescue may have to get past; empty where nothing says so."""
+    driven = uses[0][1]
+    if driven.traits.rises:
+        return f"{driven.path.split('/')[1]} bars a way to vehicles"
+    if not driven.traits.passes_vehicles:
+        return ""
+    names = [name for output, _ in uses for name in output.functions]
+    says = [case.job.functions[name].says for name in names]
+    word = told(RESCUE, driven.path.split("/")[1], *names, *says)
+    return f"'{word}' is written about {driven.path.split('/')[1]}" if word else ""
+
+
+def _fire_access_asked(uses: list[tuple[OutputAt, Driven]], why: str) -> Finding:
+    """SAFE-19 of what may stand in the way, as long as nobody says that it does not."""
+    driven = uses[0][1]
+    name = driven.path.split("/")[1]
+    return FIRE_ACCESS.decide(
+        about=driven.path,
+        subjects=_refs(uses),
+        answer=Answer.UNKNOWN,
+        says=f"{why}; whether a fire engine or an ambulance must get past it is not said.",
+        because=DUTIES["escape"],
+        asks=(Ask(f"Ask whether a fire engine or an ambulance must get past {name}.", Who.CUSTOMER, 5.0),),
+        sources=(*driven.cite("device"), GIVEN, PRACTICE),
     )
 
 

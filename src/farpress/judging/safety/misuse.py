@@ -11,7 +11,7 @@ from farpress.case.citations import CHOICE, CODE_SPACE, GIVEN, PRACTICE
 from farpress.case.driven import alarm, driven_of, groups_of, holders
 from farpress.core.keys.guessing import all_codes_s, mean_tries, share_two_alike
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES, caution
-from farpress.domain.finding import Change, Finding, Link, Remedy, Stake, Who
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
 from farpress.domain.job import Group
 from farpress.domain.premises import Receiver
 from farpress.domain.receiver_sheets import FobSheet
@@ -233,6 +233,20 @@ def _two_alike(case: Case) -> Iterator[Finding]:
         )
 
 
+def _pocket_unsaid(name: str, unsaid: list[str]) -> Finding:
+    """SAFE-10 of fobs in pockets that work something of which nobody says what it is."""
+    what = listed(dict.fromkeys(unsaid))
+    return POCKET.decide(
+        about=name,
+        subjects=(GroupRef(name),),
+        says=f"The fobs of {name} are carried in a pocket; what {what} moves is not said.",
+        because=f"{CAUTIONS['general']} {LOCAL_CODES}",
+        answer=Answer.UNKNOWN,
+        asks=(Ask(f"Say what kind of thing {what} works.", Who.INSTALLER, 1.0),),
+        sources=(GIVEN,),
+    )
+
+
 def _pocket(case: Case, name: str, group: Group) -> Iterator[Finding]:
     if group.kept not in (None, "in pocket"):
         return
@@ -248,6 +262,9 @@ def _pocket(case: Case, name: str, group: Group) -> Iterator[Finding]:
     # what closes again by itself, and a lock released for seconds, stands open for a short time only
     leaves = [driven.works for _, driven in uses if driven.traits.is_leaf and opens(driven)]
     if not alarms and not leaves:
+        unsaid = [driven.works for _, driven in uses if driven.device is not None and not driven.sheet.device]
+        if unsaid and group.kept == "in pocket":
+            yield _pocket_unsaid(name, unsaid)
         return
     what = f"unset {listed(dict.fromkeys(alarms))}" if alarms else f"move {listed(dict.fromkeys(leaves))}"
     says = f"The fobs of {name} are carried in a pocket and {what}: a press by accident is not noticed."

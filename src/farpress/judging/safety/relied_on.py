@@ -12,7 +12,7 @@ from farpress.domain.cautions import LOCAL_CODES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.job import Function
 from farpress.domain.refs import FunctionRef, OutputRef, Ref
-from farpress.domain.told_words import DANGER, told
+from farpress.domain.told_words import DANGER, KEPT_ON, told
 from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 from farpress.units import write_quantity
@@ -46,12 +46,46 @@ def judge(case: Case) -> Iterator[Finding]:
     """SAFE-17 of each output on something that must stay on, SAFE-18 of each function relied on in danger."""
     for output in case.outputs():
         for driven in driven_of(case, output):
-            if driven.sheet.must_stay_on:
-                yield _stays_on(case, output, driven, driven.sheet.must_stay_on)
+            what = driven.sheet.must_stay_on
+            if what is None:
+                yield from _may_have_to_stay_on(case, output, driven)
+            elif what.strip().casefold() not in _MAY_BE_OFF:
+                yield _stays_on(case, output, driven, what)
     for name, function in case.job.functions.items():
         called = told(DANGER, name, function.says)
         if function.in_danger or (function.in_danger is None and called):
             yield _relied_on(name, function, called)
+
+
+_MAY_BE_OFF: Final = frozenset({"", "nothing", "no", "none"})
+
+
+def _may_have_to_stay_on(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
+    """SAFE-17 of what sounds as if it must never be without its power, as long as nobody says so or not."""
+    if driven.device is None or driven.traits.is_lock or driven.traits.is_leaf:
+        return
+    name = driven.path.split("/")[1]
+    says = [case.job.functions[function].says for function in output.functions]
+    word = told(KEPT_ON, name, *output.functions, *says)
+    if not word:
+        return
+    yield STAYS_ON.decide(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        cause=driven.subject,
+        answer=Answer.UNKNOWN,
+        says=f"{output.path} works {driven.works}, and '{word}' is written about it: whether it may ever be"
+        " without its power is not said.",
+        because=f"A radio link and a relay are no supply to rely on. {LOCAL_CODES}",
+        asks=(
+            Ask(
+                f"Ask what happens while {name} is off: who walks in the dark, what spoils, what floods.",
+                Who.CUSTOMER,
+                3.0,
+            ),
+        ),
+        sources=(PRACTICE, GIVEN),
+    )
 
 
 def _stays_on(case: Case, output: OutputAt, driven: Driven, what: str) -> Finding:

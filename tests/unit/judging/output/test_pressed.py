@@ -31,6 +31,26 @@ def test_an_open_input_opens_from_every_state() -> None:
     assert found.verdict is Verdict.HOLDS
 
 
+@pytest.mark.parametrize(
+    ("sheet", "dropout", "asked"),
+    [({"travel_s": None}, 0.4, "travels"), ({}, None, "stays on after a button is let go")],
+)
+def test_what_cannot_be_played_is_asked_about(
+    sheet: dict[str, Any], dropout: float | None, asked: str
+) -> None:
+    """Without its travel, or on a held output without the time it lets go after; with both it is played."""
+    outputs = {"1": {"kind": "follow", "works": "gate.open"}}
+
+    def found(device: dict[str, Any], lets_go: float | None) -> list[Finding]:
+        case = a_case(outputs, devices={"gate": SHORT_GATE | device}, receiver={"dropout_s": lets_go})
+        return [finding for finding in _found(case) if "cannot be played" in finding.says]
+
+    (finding,) = found(sheet, dropout)
+    assert finding.verdict is Verdict.UNKNOWN
+    assert asked in finding.asks[0].says
+    assert found({}, 0.4) == []
+
+
 def test_a_step_drive_that_stopped_while_opening_does_the_opposite_first() -> None:
     """Right at rest, so it is thin; the state and the number of presses are told."""
     case = a_case(

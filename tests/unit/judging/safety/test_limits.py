@@ -129,6 +129,15 @@ def test_where_a_fob_is_carried_is_asked(
     assert (finding.verdict, finding.stake, finding.advice) == (verdict, stake, True)
 
 
+def test_what_a_fob_in_a_pocket_moves_is_asked_where_nobody_says_what_it_is() -> None:
+    """Without its kind a gate is no less a gate."""
+    groups = {"some": {"people": ("Ana",), "buttons": {"1": "f1"}, "kept": "in pocket"}}
+    devices = {"it": {"inputs": {"open": {"logic": "open only"}}}}
+    finding = _judged("SAFE-10", {**PULSE, "works": "it.open"}, groups=groups, devices=devices)
+
+    assert finding.verdict is Verdict.UNKNOWN
+
+
 def test_guessing_a_fixed_code_takes_what_it_says() -> None:
     """4 096 codes at ten a second are 409.6 s; of 3 learned the first comes after 4 097 / 4 tries."""
     groups = {"some": {"count": 2, "spares": 1, "buttons": {"1": "f1"}, "kept": "in hand"}}

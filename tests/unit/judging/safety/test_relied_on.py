@@ -166,3 +166,45 @@ def test_safe_21_two_leaves_move_together_only_where_both_are_promised(
     told = tuple({"to": "pair", "function": name, "from": "here"} for name in promises)
 
     assert {finding.code for finding in _one_button(kind, other, promises=told)} == codes
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "access", "found_word"),
+    [
+        ("bollard", "f1", None, UNKNOWN),
+        ("bollard", "f1", False, None),
+        ("barrier", "f1", None, None),
+        ("barrier", "fire lane", None, UNKNOWN),
+        ("lamp", "fire lane", None, None),
+    ],
+)
+def test_safe_19_what_bars_vehicles_is_asked_about(
+    kind: str, name: str, access: bool | None, found_word: Verdict | None
+) -> None:
+    """A bollard always, a barrier where somebody writes of the fire; who said no is not asked again."""
+    functions = {name: {"output": "house/R1/1"}}
+    case = a_case({"1": WORKED}, functions=functions, devices=_thing(kind, fire_access=access))
+    findings = [finding.verdict for finding in found.judge(case) if finding.code == "SAFE-19"]
+
+    assert findings == ([] if found_word is None else [found_word])
+
+
+@pytest.mark.parametrize(
+    ("name", "stays", "found_word"),
+    [
+        ("stair light", None, UNKNOWN),
+        ("stair light", "nothing", None),
+        ("stair light", "the only light of the stair", FAILS),
+        ("garden light", None, None),
+        ("no freezer", None, None),
+    ],
+)
+def test_safe_17_what_sounds_as_if_it_had_to_stay_on_is_asked_about(
+    name: str, stays: str | None, found_word: Verdict | None
+) -> None:
+    """Left out it is no better than said; "nothing" is an answer."""
+    functions = {name: {"output": "house/R1/1"}}
+    case = a_case({"1": WORKED}, functions=functions, devices=_thing("lamp", must_stay_on=stays))
+    findings = [finding.verdict for finding in relied_on.judge(case) if finding.code == "SAFE-17"]
+
+    assert findings == ([] if found_word is None else [found_word])
