@@ -38,6 +38,7 @@ __all__ = [
     "Road",
     "Rule",
     "Traffic",
+    "as_names",
 ]
 
 
@@ -164,7 +165,7 @@ class Function(Model):
     @property
     def wished(self) -> tuple[str, ...]:
         """Every input it shall work, as it is written."""
-        return _names(self.works)
+        return as_names(self.works)
 
 
 class Button(Model):
@@ -176,10 +177,11 @@ class Button(Model):
     @property
     def functions(self) -> tuple[str, ...]:
         """Names of its functions, those of the short press first."""
-        return _names(self.short) + _names(self.long)
+        return as_names(self.short) + as_names(self.long)
 
 
-def _names(written: str | tuple[str, ...] | None) -> tuple[str, ...]:
+def as_names(written: str | tuple[str, ...] | None) -> tuple[str, ...]:
+    """Names that are written as one or as several."""
     return (written,) if isinstance(written, str) else written or ()
 
 
@@ -485,5 +487,5 @@ class Job(Model):
         """Names of the functions on a group's buttons, in button order, each once."""
         names: list[str] = []
         for button in group.buttons.values():
-            names += button.functions if isinstance(button, Button) else _names(button)
+            names += button.functions if isinstance(button, Button) else as_names(button)
         return tuple(dict.fromkeys(names))

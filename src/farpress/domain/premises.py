@@ -407,6 +407,9 @@ class Zone(Model):
     resistor: Literal["far end", "panel", "between"] | None = Field(
         None, description="where the resistor at the end of the line really sits"
     )
+    unwatched_m: Metres | None = Field(
+        None, description="of its cable, what lies behind a resistor that sits between: it is not watched"
+    )
     told: Literal["at any time", "while set", "after the entry time"] | None = Field(
         None, description="when the panel tells of it: always, only while set, or then after the entry time"
     )

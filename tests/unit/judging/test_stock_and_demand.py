@@ -61,6 +61,30 @@ def test_fob_07_six_functions_need_six_buttons(most: int | None, verdict: Verdic
         assert [ref.path for ref in finding.subjects] == ["nurses", "f4", "f5"]
 
 
+@pytest.mark.parametrize(
+    ("buttons", "most", "verdict", "value"),
+    [
+        ({"1": ("f0", "f1"), "2": ("f2", "f3")}, 4, HOLDS, 2.0),
+        ({"1": ("f0", "f1"), "2": ("f2", "f3")}, 3, THIN, 4.0),
+        ({"1": ("f0", "f1"), "2": "f0", "3": "f1"}, 3, HOLDS, 3.0),
+        ({"1": {"short": ("f0", "f1"), "long": "f2"}}, 1, THIN, 2.0),
+        ({"1": {"short": "f0", "long": "f1"}}, 1, HOLDS, 1.0),
+        ({"1": ("f0", "f1")}, None, UNKNOWN, 1.0),
+    ],
+)
+def test_fob_07_functions_crammed_on_one_press_are_counted_apart(
+    buttons: dict[str, Any], most: int | None, verdict: Verdict, value: float
+) -> None:
+    """Enough buttons to have each alone: nothing to say; one that is to be had alone elsewhere is not tied."""
+    functions = {f"f{n}": {"output": "house/R1/1"} for n in range(4)}
+    groups = {"nurses": {"count": 2, "buttons": buttons}}
+    case = a_case({"1": OPEN}, functions=functions, groups=groups, fob={"buttons": most})
+    finding = finding_of(fob_stock.judge(case), "FOB-07")
+
+    assert (finding.verdict, finding.value) == (verdict, value)
+    assert ("lie on one press" in finding.says) is (verdict is THIN)
+
+
 def register(**plan: Any) -> Case:
     """A hundred holders of one button that opens, and four spares."""
     groups = {"tenants": {"count": 100, "spares": 4, "buttons": {"1": "f1"}}}

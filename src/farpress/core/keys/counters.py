@@ -8,10 +8,19 @@ assumed here.
 
 from __future__ import annotations
 
+from typing import Final
+
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["days_for_risk", "share_first_press_ignored", "share_ignored_at_random_visits"]
+__all__ = [
+    "days_for_risk",
+    "longest_absence_days",
+    "share_first_press_ignored",
+    "share_ignored_at_random_visits",
+]
+
+_YEAR_DAYS: Final = 365.0
 
 
 @cites("upper tail of the Poisson distribution, or of the negative binomial", mark=Mark.COMPUTED)
@@ -120,3 +129,24 @@ def days_for_risk(*, risk_share: float, presses_per_day: float, window: int) -> 
     )
     require_range("window", window, "presses", low=1, because="a receiver accepts at least the next press")
     return float(gammaincinv(window, risk_share)) / presses_per_day
+
+
+@cites("largest of n exponential times: 1 + 1/2 + ... + 1/n means", mark=Mark.MEMORY)
+def longest_absence_days(*, gap_days: float) -> float:
+    """The longest time between two visits of a year, on average, where visits come at random [d].
+
+    Args:
+        gap_days: between two visits, on average [d].
+
+    Raises:
+        OutOfRange: less than a day.
+
+    Example:
+        Once a week, 52 times a year:
+
+        >>> longest_absence_days(gap_days=7.0)
+        31.766
+    """
+    require_range("gap_days", gap_days, "d", low=1.0, because="nobody comes more often than each day")
+    visits = max(round(_YEAR_DAYS / gap_days), 1)
+    return gap_days * sum(1.0 / count for count in range(1, visits + 1))

@@ -19,7 +19,7 @@ from farpress.domain.premises import Premises
 from farpress.domain.refs import PlanRef, PremisesRef
 from farpress.judging.check import Answer, Check
 from farpress.reach.radio_receiver import FREQUENCY_HZ
-from farpress.reach.radio_scene import HAND_M, place_end, point_end, scene_of
+from farpress.reach.radio_scene import HAND_M, ground_height_m, place_end, point_end, scene_of
 from farpress.sources import Citation, Mark
 
 __all__ = ["PLAN_SOUND", "judge"]
@@ -42,6 +42,13 @@ _OVERLAP_M: Final = 0.05
 _STOREY_M: Final = 2.0
 """A level so much higher than another stands above it, not beside it on a slope: our choice."""
 
+_BURIED_M: Final = 1.0
+"""A hand or a receiver so deep under the ground as drawn is in a cellar, and not on a ramp or in a dip that
+nobody measured: our choice."""
+
+_EARTH_DB: Final = 10.0
+"""A wall that holds earth back, of concrete or of the build 'basement wall', loses as much: our choice."""
+
 _LOOKS: Final = 64
 _ROUND: Final = 32
 """Of `_LOOKS` directions so many must end at a wall before a group of walls passes for a room that is not
@@ -63,6 +70,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _extent(name, house)
             yield from _rooms(case, name, house)
             yield from _unclosed(case, name, house)
+            yield from _buried(case, name, house)
 
 
 def _finding(premises: str, about: str, says: str, because: str) -> Finding:
@@ -172,6 +180,58 @@ def _rooms(case: Case, premises: str, house: Premises) -> Iterator[Finding]:
                 "Draw the missing walls, or take the level off a place under the open sky; until then the"
                 " gaps cost nothing.",
             )
+
+
+def _buried(case: Case, premises: str, house: Premises) -> Iterator[Finding]:
+    """Places and receivers under the ground, where nothing is drawn of the earth around and over."""
+    ends = [(name, place.level, place_end(house, place)) for name, place in house.places.items()]
+    boxes = [
+        (name, box.level, point_end(house, box.at, box.level, default_m=1.5))
+        for name, box in house.receivers.items()
+    ]
+    for name, level, end in (*ends, *((name, level, end) for name, level, end in boxes if end is not None)):
+        x, y, height = end.at_m
+        deep = ground_height_m(house, x, y) - height
+        if deep < _BURIED_M or any(
+            _is_in_earth(case, house, other)
+            for other in _levels_round(house, height)
+            if level in (None, other)
+        ):
+            continue
+        yield _finding(
+            premises,
+            f"ground over {name}",
+            f"{name} lies {deep:.1f} m below the ground, and of the earth and the ceiling over it nothing is"
+            " drawn: a press there is counted as through air.",
+            "Give its level a floor below the ground with walls round it of the build 'basement wall', or"
+            " with a 'loss' that was measured, and the level above it a 'slab'; if it lies in a dip, give"
+            " the ground's heights under 'slope'. A reading taken there is worth more than either.",
+        )
+
+
+def _levels_round(house: Premises, height_m: float) -> list[str]:
+    """The levels in whose height a point lies."""
+    return [
+        name
+        for name, level in house.levels.items()
+        if level.floor_m <= height_m <= level.floor_m + level.clear_m
+    ]
+
+
+def _is_in_earth(case: Case, house: Premises, name: str) -> bool:
+    """Whether walls of a level can hold earth back, or it is said what they lose, and a slab lies over it."""
+    level = house.levels[name]
+    around = [wall for wall in house.walls if wall.level == name]
+    in_earth = any(
+        wall.loss_db is not None
+        or ((build := case.equipment.builds.get(wall.build)) is not None and build.loss_db >= _EARTH_DB)
+        for wall in around
+    )
+    top = level.floor_m + level.clear_m
+    over = any(
+        other.slab is not None and abs(other.floor_m - top) < _STOREY_M / 2 for other in house.levels.values()
+    )
+    return in_earth and over
 
 
 def _unclosed(case: Case, premises: str, house: Premises) -> Iterator[Finding]:

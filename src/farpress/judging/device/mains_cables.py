@@ -49,6 +49,12 @@ APART: Final = Citation(
     mark=Mark.MEMORY,
 )
 
+BESIDE: Final = Citation(
+    "IEC 60364-5-52",
+    place="528.1: circuits of different volts in one duct only where each cable is insulated for the highest",
+    mark=Mark.MEMORY,
+)
+
 _RELAY_THERE: Final = Remedy(
     "A relay beside the device, its coil worked over this cable, and the mains wired there by a licensed"
     " electrician"
@@ -81,14 +87,15 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _joined(case, premises, nets_of(case, premises))
 
 
-def _zones_in_ways(case: Case, premises: str) -> dict[str, list[tuple[str, ZoneRef]]]:
+def _zones_in_ways(case: Case, premises: str) -> dict[str, list[tuple[str, ZoneRef, str]]]:
     """The cables of detection circuits that lie in each way: extra-low voltage, always."""
-    in_way: dict[str, list[tuple[str, ZoneRef]]] = {}
+    in_way: dict[str, list[tuple[str, ZoneRef, str]]] = {}
     for panel, box in case.job.premises[premises].panels.items():
         for name, zone in box.zones.items():
             if zone.cable is not None and zone.cable.way is not None:
                 ref = ZoneRef(f"{premises}/{panel}/{name}")
-                in_way.setdefault(zone.cable.way, []).append((f"the cable of zone {name}", ref))
+                found = (f"the cable of zone {name}", ref, zone.cable.part)
+                in_way.setdefault(zone.cable.way, []).append(found)
     return in_way
 
 
@@ -206,11 +213,11 @@ def _way(
     name: str,
     with_mains: list[CableBody],
     without: list[CableBody],
-    zones: list[tuple[str, ZoneRef]],
+    zones: list[tuple[str, ZoneRef, str]],
 ) -> Finding:
     way = case.job.premises[premises].ways[name]
     cables = (*with_mains, *without)
-    low = listed((*(body.label for body in without), *(says for says, _ in zones)))
+    low = listed((*(body.label for body in without), *(says for says, _, _ in zones)))
     high = [body.label for body in with_mains] + (["mains cables not drawn here"] if way.mains else [])
     answer, asks, because = Answer.YES, [], ""
     if not (without or zones):
@@ -224,7 +231,9 @@ def _way(
         says = f"In {name} lie {low} and {listed(high)}, with a partition between them."
     else:
         says = f"In {name} lie {low} and {listed(high)}, kept apart by their sheaths alone."
-        answer = Answer.BARELY
+        parts = tuple(dict.fromkeys((*(body.part for body in without), *(part for _, _, part in zones))))
+        answer, asks, made = _beside_mains(case, parts)
+        says += made
         because = (
             "A sheath that is cut or crushed there puts mains on what everybody touches, and switching on the"
             f" mains disturbs what runs beside it. {caution('mains')}"
@@ -237,7 +246,7 @@ def _way(
             ]
     return SHARED_WAY.decide(
         about=f"{name} at {premises}",
-        subjects=(*(body.ref for body in cables), *(ref for _, ref in zones)),
+        subjects=(*(body.ref for body in cables), *(ref for _, ref, _ in zones)),
         answer=answer,
         says=says,
         because=because,
@@ -246,8 +255,25 @@ def _way(
             Remedy("A duct of its own for the extra-low voltage"),
             Remedy("A duct with a partition, mains on one side"),
         ),
-        sources=(GIVEN, MAINS, APART, PRACTICE),
+        sources=(GIVEN, MAINS, APART, BESIDE, PRACTICE),
     )
+
+
+def _beside_mains(case: Case, parts: tuple[str, ...]) -> tuple[Answer, list[Ask], str]:
+    """Cables of extra-low voltage that lie against mains: each must be made for the mains beside it."""
+    made = {
+        part: case.equipment.cables[part].sheet.mains_rated if part in case.equipment.cables else None
+        for part in parts
+    }
+    weak = [part for part in parts if made[part] is False]
+    if weak:
+        are = "is" if len(weak) == 1 else "are"
+        return Answer.NO, [], f" {listed(weak)} {are} not made for mains."
+    if None in made.values():
+        open_parts = [part or "the cable" for part in parts if made[part] is None]
+        ask = Ask(f"Read on the sheath whether {listed(open_parts)} is made for mains.", Who.LABEL)
+        return Answer.UNKNOWN, [ask], f" Whether {listed(open_parts)} is made for mains is not known."
+    return Answer.BARELY, [], ""
 
 
 def _run_about(run: Run) -> str:

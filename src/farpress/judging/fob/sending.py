@@ -212,7 +212,10 @@ def _busiest_hour(
         (
             limit
             for limit in fitting
-            if limit.duty_share is None and limit.channel_hz is None and power is not None
+            if limit.duty_share is None
+            and limit.channel_hz is None
+            and power is not None
+            and power + (FOB_SD_DB if sheet.erp_sd_db is None else sheet.erp_sd_db) <= limit.erp_dbm
         ),
         None,
     )

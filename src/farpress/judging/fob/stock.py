@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Link, Remedy
-from farpress.domain.job import Group
+from farpress.domain.job import Button, Group, as_names
 from farpress.domain.refs import FunctionRef, GroupRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, no_edge
 from farpress.phrases import listed
@@ -42,19 +44,49 @@ def judge(case: Case) -> Iterator[Finding]:
         wanted = f"{name} uses {len(group.buttons)} buttons{several}"
         if missing:
             wanted += f" and has no button yet for {listed(missing)}: {needed} in all"
-        yield ENOUGH_BUTTONS.judge(
+        tied = _tied(group)
+        apart = needed + _more_apart(tied)
+        is_crammed = most is not None and needed <= most < apart
+        if is_crammed:
+            pairs = "; ".join(listed(names) for names in tied)
+            wanted += f"; {pairs} lie on one press, and apart they need {apart} buttons"
+        yield replace(ENOUGH_BUTTONS, advice=is_crammed).judge(
             about=f"{name}: buttons",
             subjects=(GroupRef(name), *(FunctionRef(function) for function in too_many)),
-            value=Estimate(float(needed), 0.0),
+            value=Estimate(float(apart if is_crammed else needed), 0.0),
             limit=Limit(
                 None if most is None else float(most), part.cite("buttons") if part is not None else ()
             ),
             says=f"{wanted}; {has}.",
+            because="None of them can be had without the others, on a day on which only one is wanted."
+            if is_crammed
+            else "",
             remedies=(
                 Remedy("A second fob for what is seldom pressed or must not be mixed up, as a call for help"),
                 Remedy("A fob with more buttons, or a long press where the receiver tells it apart"),
             ),
         )
+
+
+def _tied(group: Group) -> list[tuple[str, ...]]:
+    """Functions that can only be had together: those of each press that lie on no other press, two or more."""
+    presses = [
+        names
+        for button in group.buttons.values()
+        for names in (
+            (as_names(button.short), as_names(button.long))
+            if isinstance(button, Button)
+            else (as_names(button),)
+        )
+    ]
+    times = Counter(name for names in presses for name in names)
+    only = [tuple(name for name in names if times[name] == 1) for names in presses]
+    return [names for names in only if len(names) > 1]
+
+
+def _more_apart(tied: list[tuple[str, ...]]) -> int:
+    """Buttons that they would need beside those they lie on."""
+    return sum(len(names) - 1 for names in tied)
 
 
 def _beyond(case: Case, group: Group, missing: list[str], most: int) -> tuple[str, ...]:

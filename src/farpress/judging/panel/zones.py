@@ -9,6 +9,7 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.core.wiring.zones import zone_ohm
+from farpress.domain.cables import CableRun
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import WITHIN, Answer, Check, Estimate, Limit, share_edge
 from farpress.judging.panel.loop_bands import ohms
@@ -142,11 +143,24 @@ def _tolerance_words(known: KnownZone) -> str:
     return f"resistors {write_share(known.tolerance_share)}"
 
 
+def _unwatched(behind: float | None, cable: CableRun | None) -> str:
+    """How much of a cable lies behind a resistor that sits on the way."""
+    if behind is None:
+        return "how much of the cable lies behind it, unwatched, is not said"
+    if behind == 0:
+        return "no cable lies behind it"
+    of = f" of {cable.length_m:g} m" if cable is not None and cable.length_m > behind else ""
+    return f"{behind:g} m{of} of cable behind it are not watched"
+
+
 def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
     """PAN-22."""
     place, loop = zone_at.zone.resistor, zone_at.loop
     plain = loop is not None and loop.scheme in ("closed", "open")
-    answer = Answer.of(None if place in (None, "between") else place == "far end")
+    behind, cable = zone_at.zone.unwatched_m, zone_at.zone.cable
+    answer = Answer.of(None if place is None else place == "far end")
+    if place == "between":
+        answer = Answer.of(None if behind is None else behind == 0)
     seen = ""
     if isinstance(known, KnownZone):
         rest = zone_ohm(chain=known.chain, worked=0, loop_ohm=0.0)
@@ -155,7 +169,7 @@ def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
         "far end": f"The resistor of {zone_at.called} sits at its far end; the whole cable is watched.",
         "panel": f"The resistor of {zone_at.called} sits in the panel; nothing of the cable is"
         f" watched{seen}.",
-        "between": f"The resistor of {zone_at.called} sits on the way; the cable behind it is not watched.",
+        "between": f"The resistor of {zone_at.called} sits on the way; {_unwatched(behind, cable)}.",
         None: f"Where the resistor of {zone_at.called} sits is not recorded.",
     }[place]
     asks: tuple[Ask, ...] = ()
@@ -165,7 +179,8 @@ def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
     elif answer is Answer.UNKNOWN:
         asks = (
             Ask(
-                f"Look where the resistor of {zone_at.called} sits, and how much cable lies behind it.",
+                f"Look where the resistor of {zone_at.called} sits, and how much cable lies behind it"
+                " ('unwatched').",
                 Who.ALARM_COMPANY,
                 10.0,
             ),

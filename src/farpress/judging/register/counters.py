@@ -14,6 +14,7 @@ from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.core.keys.counters import (
     days_for_risk,
+    longest_absence_days,
     share_first_press_ignored,
     share_ignored_at_random_visits,
 )
@@ -29,8 +30,10 @@ __all__ = ["IGNORED_SHARE", "SWALLOWED", "CounterJudgement", "counter_judgements
 IGNORED_SHARE: Final = 0.05
 """First presses of a visit that may be swallowed; our choice, one in twenty."""
 
-LONG_ABSENCE_DAYS: Final = 182.0
-"""An absence that is looked at for a fob that is not accepted any more; our choice, half a year."""
+HOLIDAY_DAYS: Final = 21.0
+"""An absence that everybody has once a year: a holiday of three weeks; our choice."""
+
+_A_DAY: Final = 1.0
 
 SWALLOWED: Final = Check(
     "REG-03",
@@ -208,7 +211,8 @@ def _judged(case: Case, visitors: _Visitors, share: float, presses: float, windo
     # a receiver out of reach hears nothing of the day it is visited on, too
     gap_days = 1.0 / share - (0.0 if visitors.is_own else 1.0)
     chance = share_ignored_at_random_visits(visit_share=share, presses_per_day=presses, window=window)
-    away = presses * max(gap_days, LONG_ABSENCE_DAYS)
+    absence_days = max(longest_absence_days(gap_days=max(gap_days, _A_DAY)), HOLIDAY_DAYS)
+    away = presses * absence_days
     # without the wider window, the narrow one is the least that a receiver accepts
     dead = share_first_press_ignored(unheard_mean=away, window=window if double is None else double)
     is_lost = double is not None and dead > IGNORED_SHARE
@@ -225,8 +229,8 @@ def _judged(case: Case, visitors: _Visitors, share: float, presses: float, windo
     if is_lost:
         because = f"At most {double} presses ahead are accepted: it must be learned again. {says}"
         says = (
-            f"A fob of {name} that was half a year elsewhere is not accepted at {visitors.path} any more in"
-            f" {dead:.0%}."
+            f"A fob of {name} that was {absence_days:.0f} days elsewhere, the longest stretch of a year, is"
+            f" not accepted at {visitors.path} any more in {dead:.0%}."
         )
     elif double is None and (is_swallowed or dead > IGNORED_SHARE):
         because = (

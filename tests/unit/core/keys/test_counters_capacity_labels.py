@@ -5,14 +5,16 @@ from __future__ import annotations
 import itertools
 from fractions import Fraction
 from itertools import product
+from math import exp
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.integrate import quad
 
 from farpress.core.keys.capacity import years_until_full
-from farpress.core.keys.counters import days_for_risk, share_first_press_ignored
+from farpress.core.keys.counters import days_for_risk, longest_absence_days, share_first_press_ignored
 from farpress.core.keys.guessing import mean_tries, share_two_alike, tries_for_half
 from farpress.core.keys.label import ALPHABET, check_character, is_valid_label
 from farpress.core.keys.tour import shortest_round
@@ -151,3 +153,12 @@ def test_the_first_code_that_fits_comes_as_late_as_counting_every_order_says(
     orders = list(itertools.combinations(range(1, codes + 1), learned))
 
     assert mean_tries(codes=codes, learned=learned) == pytest.approx(sum(map(min, orders)) / len(orders))
+
+
+@pytest.mark.parametrize("gap_days", [1.0, 5.25, 30.0, 200.0])
+def test_the_longest_absence_is_the_mean_of_a_largest_exponential(gap_days: float) -> None:
+    """Its mean is the integral of 1 - (1 - exp(-t))^n over all t: by scipy's quadrature."""
+    visits = max(round(365.0 / gap_days), 1)
+    mean, _ = quad(lambda t: 1.0 - (1.0 - exp(-t)) ** visits, 0.0, 60.0)
+
+    assert longest_absence_days(gap_days=gap_days) == pytest.approx(gap_days * mean, rel=1e-6)

@@ -77,6 +77,50 @@ def test_what_is_odd_is_asked_about(premises: dict[str, Any], says: str) -> None
     assert any(says in one for one in said(**premises))
 
 
+CELLAR = {"ground": {"floor": "0 m", "clear": "2.6 m", "slab": "concrete 200 mm"}}
+BELOW = {"cellar": {"floor": "-2.6 m", "clear": "2.5 m"}}
+EARTH = {"level": "cellar", "build": "brick 365 mm", "loss": "25 dB", "along": HOUSE}
+FLAT = [[14, -25, 0], [14, 40, 0], [40, -25, 0], [-20, 40, 0]]
+DOWN = {"cellar": {"at": [10, 27], "level": "cellar"}, "street": {"at": [14, -25]}}
+
+
+@pytest.mark.parametrize(
+    ("levels", "walls", "is_said"),
+    [
+        (CELLAR | BELOW, [EARTH], False),
+        (CELLAR | BELOW, [{key: value for key, value in EARTH.items() if key != "loss"}], True),
+        ({"ground": {"floor": "0 m", "clear": "2.6 m"}} | BELOW, [EARTH], True),
+        (CELLAR | BELOW, [], True),
+    ],
+)
+def test_earth_and_ceiling_of_a_cellar_are_asked_where_they_are_not_drawn(
+    levels: dict[str, Any], walls: list[dict[str, Any]], is_said: bool
+) -> None:
+    """A press under the ground goes through both; as drawn it would go through air."""
+    ground = [{"level": "ground", "build": "brick 365 mm", "along": HOUSE}]
+    buried = [
+        one for one in said(levels=levels, places=DOWN, walls=[*ground, *walls]) if "below the ground" in one
+    ]
+
+    assert bool(buried) is is_said
+
+
+@pytest.mark.parametrize(("height", "is_said"), [(-1.01, True), (-0.99, False)])
+def test_a_hand_a_metre_under_the_ground_is_in_no_dip(height: float, is_said: bool) -> None:
+    """At 1 m; the ground is level at 0 m where nobody says otherwise."""
+    places = {"pit": {"at": [14, -25, height]}, "street": {"at": [14, -20]}}
+
+    assert any("pit lies" in one for one in said(places=places, slope=FLAT)) is is_said
+
+
+def test_a_dip_that_is_measured_is_no_cellar() -> None:
+    """The ground lies 2 m down where he stands."""
+    slope = [*FLAT[1:], [14, -25, -2.0]]
+    places = {"dip": {"at": [14, -25, -1.2]}, "street": {"at": [14, -20, 1]}}
+
+    assert not any("dip lies" in one for one in said(places=places, slope=slope))
+
+
 OPEN_SIDE = [{"level": "ground", "build": "brick 365 mm", "along": HOUSE[:4]}]
 
 

@@ -59,6 +59,14 @@ def test_a_weak_fob_may_send_all_the_time() -> None:
     assert finding.limit == pytest.approx(100.0)
 
 
+@pytest.mark.parametrize(("erp_dbm", "allowed"), [(-3.0, 100.0), (-2.9, 10.0), (0.0, 10.0)])
+def test_the_clause_of_1_mw_is_for_fobs_that_surely_keep_to_it(erp_dbm: float, allowed: float) -> None:
+    """0 dBm less its spread from fob to fob, 3 dB: of one nearer to it some send more than 1 mW."""
+    finding = _fob("FOB-02", presses="40 per day", box=HELD, erp_dbm=erp_dbm, erp_sd_db=3.0)
+
+    assert finding.limit == pytest.approx(allowed)
+
+
 def test_a_weak_fob_that_keeps_to_a_tenth_is_held_against_a_tenth() -> None:
     """Ten presses of a second are 0.17 % of an hour: no other rule is needed."""
     assert _fob("FOB-02", presses="10 per day").limit == pytest.approx(10.0)

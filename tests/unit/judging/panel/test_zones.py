@@ -199,6 +199,26 @@ def test_pan_22_a_cable_is_watched_up_to_its_resistor(resistor: str | None, verd
 
 
 @pytest.mark.parametrize(
+    ("behind_m", "verdict", "says"),
+    [
+        (0.0, HOLDS, "no cable"),
+        (0.5, FAILS, "0.5 m of"),
+        (12.0, FAILS, "12 m of"),
+        (None, UNKNOWN, "not said"),
+    ],
+)
+def test_pan_22_a_resistor_on_the_way_watches_no_cable_behind_it(
+    behind_m: float | None, verdict: Verdict, says: str
+) -> None:
+    """How much lies behind it is asked; any of it can be bridged unseen."""
+    finding = finding_of(judged(resistor="between", unwatched_m=behind_m), "PAN-22")
+
+    assert finding.verdict is verdict
+    assert says in finding.says
+    assert bool(finding.asks) is (verdict is UNKNOWN)
+
+
+@pytest.mark.parametrize(
     ("found", "verdict", "value"),
     [
         ({"leak_ohm": 6800.0}, FAILS, 4800.0 * 6800.0 / 11_600.0),

@@ -151,11 +151,20 @@ def test_windows_and_visits_that_are_not_known_are_asked() -> None:
 
 
 def test_a_fob_beyond_both_windows_is_dead() -> None:
-    """14 a day for half a year against 256."""
+    """14 a day for the longest stretch of a year against 256."""
     finding = _away(receiver={"window_double": 256})[0]
 
     assert finding.verdict is Verdict.FAILS
     assert "learned again" in finding.because
+    assert "25 days elsewhere" in finding.says
+
+
+def test_who_comes_each_week_is_never_half_a_year_away() -> None:
+    """5.25 days between visits, 70 a year: 5.25 x (1 + ... + 1/70) = 25.4 days, 355 presses of the 1 000."""
+    finding = _away(receiver={"window_double": 1000})[0]
+
+    assert finding.verdict is Verdict.THIN
+    assert "learned again" not in finding.because
 
 
 def test_fobs_of_one_house_have_no_exposure() -> None:

@@ -316,9 +316,9 @@ def test_a_wire_from_mains_to_extra_low_voltage_is_refused() -> None:
     ("way", "mains", "verdict"),
     [
         ({"divided": True}, True, HOLDS),
-        ({"divided": False}, True, THIN),
+        ({"divided": False}, True, FAILS),
         ({}, True, UNKNOWN),
-        ({"mains": True, "divided": False}, False, THIN),
+        ({"mains": True, "divided": False}, False, FAILS),
         ({"mains": True, "divided": True}, False, HOLDS),
         ({"mains": False}, False, HOLDS),
         ({}, False, UNKNOWN),
@@ -339,6 +339,23 @@ def test_mains_in_the_same_way_is_told(way: dict[str, Any], mains: bool, verdict
     )
 
     assert finding_of(judged(case), "SAFE-20").verdict is verdict
+
+
+@pytest.mark.parametrize(("made", "verdict"), [(True, THIN), (False, FAILS), (None, UNKNOWN)])
+def test_what_lies_against_mains_without_a_partition_must_be_made_for_it(
+    made: bool | None, verdict: Verdict
+) -> None:
+    """The duct is shared with mains that is not drawn; sheaths alone keep them apart."""
+    lying = {"W7": {"part": "eight", "length_m": 41.0, "way": "duct", "cores": FED}}
+    case = drawn_case(None, cables=lying, ways={"duct": {"mains": True, "divided": False}})
+    part = case.equipment.cables["eight"]
+    sheet = part.sheet.model_copy(update={"mains_rated": made})
+    cables = {**case.equipment.cables, "eight": replace(part, sheet=sheet)}
+    case = replace(case, equipment=replace(case.equipment, cables=cables))
+
+    finding = finding_of(judged(case), "SAFE-20")
+    assert finding.verdict is verdict
+    assert bool(finding.asks) is (verdict is UNKNOWN)
 
 
 def test_a_core_that_meets_at_one_end_is_shared_on_purpose() -> None:
