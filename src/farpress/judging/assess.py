@@ -41,6 +41,7 @@ from farpress.judging.rules import stories as rules_stories
 from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import (
+    bridged,
     cable_lengths,
     cable_stock,
     cables_existing,
@@ -109,6 +110,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     volts_found,
     cables_existing,
     wires,
+    bridged,
     device,
     panel,
     tamper,

@@ -223,6 +223,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SUP-15": "the receiver gives up under its own load",
     "SUP-16": "another load makes the receiver begin anew",
     "SUP-17": "the battery is too cold",
+    "SUP-18": "a wire lies across a contact",
     "SUP-20": "more cores wanted than the cable has",
     "SUP-21": "one core used for two things",
     "SUP-22": "a core ends nowhere",

@@ -70,13 +70,16 @@ def test_fob_07_six_functions_need_six_buttons(most: int | None, verdict: Verdic
         ({"1": {"short": ("f0", "f1"), "long": "f2"}}, 1, THIN, 2.0),
         ({"1": {"short": "f0", "long": "f1"}}, 1, HOLDS, 1.0),
         ({"1": ("f0", "f1")}, None, UNKNOWN, 1.0),
+        ({"1": ("f0", "light")}, 1, HOLDS, 1.0),
     ],
 )
 def test_fob_07_functions_crammed_on_one_press_are_counted_apart(
     buttons: dict[str, Any], most: int | None, verdict: Verdict, value: float
 ) -> None:
-    """Enough buttons to have each alone: nothing to say; one that is to be had alone elsewhere is not tied."""
-    functions = {f"f{n}": {"output": "house/R1/1"} for n in range(4)}
+    """Enough buttons to have each alone: nothing to say. A light, or what can be had alone, is not tied."""
+    functions = {f"f{n}": {"output": "house/R1/1"} for n in range(4)} | {
+        "light": {"output": "house/R1/1", "kind": "light"}
+    }
     groups = {"nurses": {"count": 2, "buttons": buttons}}
     case = a_case({"1": OPEN}, functions=functions, groups=groups, fob={"buttons": most})
     finding = finding_of(fob_stock.judge(case), "FOB-07")

@@ -27,6 +27,9 @@ ENOUGH_BUTTONS: Final = Check(
     mends="A fob with more buttons, a long press, a second fob for some functions, or fewer functions.",
 )
 
+_GLADLY_WITH: Final = frozenset({"light", "sound"})
+"""Kinds of function that are put on the button of another on purpose: common practice."""
+
 
 def judge(case: Case) -> Iterator[Finding]:
     """FOB-07, of each group that has a button or is promised something."""
@@ -44,7 +47,7 @@ def judge(case: Case) -> Iterator[Finding]:
         wanted = f"{name} uses {len(group.buttons)} buttons{several}"
         if missing:
             wanted += f" and has no button yet for {listed(missing)}: {needed} in all"
-        tied = _tied(group)
+        tied = _tied(case, group)
         apart = needed + _more_apart(tied)
         is_crammed = most is not None and needed <= most < apart
         if is_crammed:
@@ -68,8 +71,11 @@ def judge(case: Case) -> Iterator[Finding]:
         )
 
 
-def _tied(group: Group) -> list[tuple[str, ...]]:
-    """Functions that can only be had together: those of each press that lie on no other press, two or more."""
+def _tied(case: Case, group: Group) -> list[tuple[str, ...]]:
+    """Functions that can only be had together: those of each press at one address that lie on no other press.
+
+    At several addresses only one of them hears the press.
+    """
     presses = [
         names
         for button in group.buttons.values()
@@ -80,8 +86,17 @@ def _tied(group: Group) -> list[tuple[str, ...]]:
         )
     ]
     times = Counter(name for names in presses for name in names)
-    only = [tuple(name for name in names if times[name] == 1) for names in presses]
-    return [names for names in only if len(names) > 1]
+    found: list[tuple[str, ...]] = []
+    for names in presses:
+        at_premises: dict[str, list[str]] = {}
+        for name in names:
+            function = case.job.functions.get(name)
+            if times[name] > 1 or function is None or function.kind in _GLADLY_WITH:
+                continue
+            for premises in dict.fromkeys(path.partition("/")[0] for path in function.paths):
+                at_premises.setdefault(premises, []).append(name)
+        found += [tuple(tied) for tied in at_premises.values() if len(tied) > 1]
+    return list(dict.fromkeys(found))
 
 
 def _more_apart(tied: list[tuple[str, ...]]) -> int:
