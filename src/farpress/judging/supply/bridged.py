@@ -52,18 +52,12 @@ def _judged(case: Case, output: OutputAt, side: str, *, is_bridged: bool) -> Fin
         because = (
             "A gate that is told to open for ever never shuts; a lock that is let go for ever never locks."
         )
-    can_hurt = any(
-        driven.traits.is_lock or driven.traits.starts_unseen for driven in driven_of(case, output)
-    )
+    can_hurt = any(driven.traits.is_lock or driven.traits.starts_unseen for driven in driven_of(case, output))
     return CONTACT_FREE.decide(
         about=f"contact of {output.path}",
         subjects=(
             OutputRef(output.path),
-            *(
-                DeviceRef(driven.path)
-                for driven in driven_of(case, output)
-                if driven.device is not None
-            ),
+            *(DeviceRef(driven.path) for driven in driven_of(case, output) if driven.device is not None),
         ),
         cause=OutputRef(output.path),
         answer=Answer.of(not is_bridged),
