@@ -8,9 +8,9 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.domain.job import Rule
 
-__all__ = ["left_on_by_pulse"]
+__all__ = ["SHUTTING", "is_latching", "left_on_by_pulse"]
 
-_SHUTTING: Final = frozenset({"close", "stop", "safety", "set", "unset"})
+SHUTTING: Final = frozenset({"close", "stop", "safety", "set", "unset"})
 """What a command does that leaves nothing on or open."""
 
 
@@ -27,9 +27,24 @@ def _keeps_what_it_was_told(driven: Driven) -> bool:
     """Whether a pulse leaves it open or running; a load is on with its contact, a call ends by itself."""
     if driven.device is None or driven.wants != "pulse":
         return False
-    if driven.logic in _SHUTTING or driven.logic == driven.traits.shutting_way:
+    if driven.logic in SHUTTING or driven.logic == driven.traits.shutting_way:
         return False
+    if is_latching(driven):
+        return True
     if driven.traits.moves or driven.sheet.reverses is not None:
         return True
     inputs = driven.sheet.inputs or {}
     return any(entry.logic in ("close", "stop") for entry in inputs.values())
+
+
+def is_latching(driven: Driven) -> bool:
+    """Whether a pulse opens it or switches it on for good: a valve that latches, an impulse relay.
+
+    Told by its input, which wants a pulse. What sounds ends by itself; a lock holds again once it was used.
+    """
+    traits = driven.traits
+    is_told = driven.device is not None and driven.input is not None and driven.input.wants == "pulse"
+    is_another = (
+        traits.makes_sound or traits.calls_help or traits.is_lock or traits.lets_in or traits.is_unsaid
+    )
+    return is_told and traits.is_load and not is_another and driven.logic not in SHUTTING

@@ -329,9 +329,11 @@ def _panel_end(
 
 def _rest_share(case: Case, premises: str, name: str) -> float | None:
     """What of its current a device that is fed directly draws while nothing happens: all, none, or
-    unknown.
+    unknown. A drive with a control of its own draws it while it moves; what it waits with is asked.
     """
     sheet = case.equipment.devices[f"{premises}/{name}"].sheet
+    if sheet.supply == "potential-free" and sheet.traits.moves:
+        return None
     if sheet.load == "input" or sheet.supply == "potential-free" or sheet.traits.draws_at_rest:
         return 1.0
     working = [

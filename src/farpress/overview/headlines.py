@@ -86,6 +86,7 @@ HEADLINES: Final[dict[str, str]] = {
     "OUT-31": "goes back before the last one has passed",
     "OUT-17": "a press does not do what it is for",
     "OUT-19": "its outputs cannot turn the motor round",
+    "OUT-22": "nothing brings it back",
     "OUT-21": "the light goes out under whoever pressed",
     "OUT-20": "outputs side by side fall out of step",
     "OUT-18": "nothing takes it back",

@@ -17,6 +17,7 @@ from farpress.judging.check import Answer
 from farpress.judging.output.clock import judge_clock
 from farpress.judging.output.held_start import DANGER, as_held_at_rest, is_held_at_rest, starts
 from farpress.judging.output.latch import judge_latches
+from farpress.judging.output.latching import judge_latching
 from farpress.judging.output.length import SUITS_INPUT, judge_length
 from farpress.judging.output.let_go import judge_let_go
 from farpress.judging.output.light_goes_out import judge_lights
@@ -53,6 +54,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_latches(case)
     yield from judge_side_by_side(case)
     yield from judge_lights(case)
+    yield from judge_latching(case)
     yield from judge_turns(case)
     yield from judge_turning(case)
     yield from judge_clock(case)

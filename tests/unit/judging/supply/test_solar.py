@@ -31,6 +31,7 @@ def judged(
     pieces: int | None = None,
     output: dict[str, Any] | None = None,
     winder: dict[str, Any] | None = None,
+    gate_more: dict[str, Any] | None = None,
     **solar: Any,
 ) -> list[Finding]:
     """A receiver of 18 mA with a relay of 22 mA, on for three hours; a gate of 12 mA that moves 20 times,
@@ -53,6 +54,7 @@ def judged(
         "moves_per_day": moves,
         "pieces": pieces,
         "fed": {"from": "top", "cable": RUN},
+        **(gate_more or {}),
     }
     valve = {"device": "valve", "supply": "potential-free", "inputs": {"on": {"logic": "on"}}}
     house = {
@@ -103,6 +105,17 @@ def test_sup_30_the_darkest_month_brings_half_of_what_is_used() -> None:
     assert "5.2 days without sun, and 10.5 days with it" in finding.because
     assert "at least 52 W" in finding.remedies[0].does
     assert "SUP-08" not in {other.code for other in found}  # a panel is no charger on the mains
+
+
+def test_sup_30_a_drive_with_its_own_control_draws_its_current_while_it_moves() -> None:
+    """Not all day long, 108 Ah: what it waits with is asked, and 1.386 - 0.288 = 1.098 Ah are known."""
+    finding = finding_of(
+        judged(gate_more={"supply": "potential-free", "current_rest_a": None}, power_w=60.0), "SUP-30"
+    )
+
+    assert finding.verdict is UNKNOWN
+    assert finding.limit == pytest.approx(1.098, abs=0.001)
+    assert "gate while it waits" in " ".join(ask.says for ask in finding.asks)
 
 
 @pytest.mark.parametrize(("power", "verdict"), [(39.5, FAILS), (39.7, THIN), (51.4, THIN), (51.6, HOLDS)])
