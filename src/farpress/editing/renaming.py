@@ -14,6 +14,7 @@ from typing import Final
 
 from farpress.case.evidence import record_stamp
 from farpress.editing.hanging import places_in
+from farpress.editing.unmissed_names import unmissed_uses
 from farpress.errors import Fault, InputError, JobFileError
 from farpress.jobfile.names_there import Known, Path
 from farpress.jobfile.node import Node
@@ -57,6 +58,10 @@ def renamed_text(text: str, path: Path, name: str, *, known: Known) -> str:
         raise InputError(f"There is a '{name}' already; give it another name.")
     line, column, _ = table.items[old]
     edits = [(line, column, _key_end(text, line, column, old), _key(name, table))]
+    edits += [
+        (node.line, node.column, node.end_column, _written(tree, where, node, told))
+        for where, node, told in unmissed_uses(tree, path, name)
+    ]
     text = _with_edits(text, edits + list(_legs(text, tree, path, name)))
     for _ in range(MOST_ROUNDS):
         try:
@@ -100,13 +105,7 @@ def _followed(text: str, faults: tuple[Fault, ...] | list[Fault], old: str, name
         if node.kind == "scalar" and isinstance(node.data, str | int | float) and path:
             swapped = _swapped(str(node.data), old, name)
             if swapped is not None and node.line == node.end_line:
-                in_flow = _is_in_flow(tree, path)
-                yield (
-                    node.line,
-                    node.column,
-                    node.end_column,
-                    written_scalar(swapped, quote=node.style, flow=in_flow),
-                )
+                yield node.line, node.column, node.end_column, _written(tree, path, node, swapped)
                 continue
         swapped = _swapped(str(path[-1]), old, name) if path and isinstance(path[-1], str) else None
         if swapped is not None:
@@ -127,6 +126,10 @@ def _swapped(text: str, old: str, name: str) -> str | None:
             if "".join(pieces[start:stop]) == old:
                 return "".join([*pieces[:start], name, *pieces[stop:]])
     return None
+
+
+def _written(tree: Node, path: Path, node: Node, text: str) -> str:
+    return written_scalar(text, quote=node.style, flow=_is_in_flow(tree, path))
 
 
 def _is_in_flow(tree: Node, path: Path) -> bool:

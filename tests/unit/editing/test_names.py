@@ -74,6 +74,73 @@ def test_all_uses_follow_in_a_larger_job(path: Path_) -> None:
     assert renamed_text(new, (*path[:-1], "Q7"), str(path[-1]), known=KNOWN) == HOUSE
 
 
+PANEL = "      panel: {part: house-panel,"
+ZONED = (
+    HOUSE.replace(
+        PANEL,
+        f"{PANEL} zones: {{attic: {{}}, at: {{}}}},"
+        " areas: {upstairs: {zones: [attic]}, below: {zones: [at]}},",
+    )
+    .replace(
+        "    tamper_loops:\n",
+        "    cables:\n      W77: {part: cable-2x0.75, length: 3 m, cores:"
+        " {'1': [panel.zone attic, gate.stop], '2': [panel.zone attic common, gate.stop common]}}\n"
+        "    tamper_loops:\n",
+        1,
+    )
+    .replace("rules:\n", "rules:\n  - {never: more than one inside, of: [panel.upstairs]}\n", 1)
+    + "\nstories:\n  parents come home:\n    steps:\n"
+    "      - '0 s: parents press 1; 2 s: parents hold 2 for 3 s'\n"
+    "      - '3 s: somebody else of parents press 1; 4 s: into panel.upstairs; 5 s: under gate'\n"
+    "      - '6 s: power off of larkfen/gate; 7 s: power off'\n"
+    "    says: parents open the gate\n"
+)
+"""The house with zones, areas of the alarm and a kept story."""
+
+
+@pytest.mark.parametrize(
+    ("path", "uses"),
+    [
+        (("premises", "larkfen", "panels", "panel", "zones", "attic"), 4),  # key, area, both terminals
+        (("premises", "larkfen", "panels", "panel", "zones", "at"), 2),
+        (("premises", "larkfen", "panels", "panel", "areas", "upstairs"), 3),  # key, rule, story
+    ],
+    ids=str,
+)
+def test_areas_and_zones_are_followed_to_terminals_rules_and_stories(path: Path_, uses: int) -> None:
+    """Their terminals may have any name, so that no reader misses the old one."""
+    assert ZONED.count("attic") == 4
+    new = renamed_text(ZONED, path, "loft 2", known=KNOWN)
+
+    assert new.count("loft 2") == uses
+    assert renamed_text(new, (*path[:-1], "loft 2"), str(path[-1]), known=KNOWN) == ZONED
+
+
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        (("groups", "parents"), ("parents press", "parents hold")),
+        (("premises", "larkfen", "devices", "gate"), ("under gate", "larkfen/gate")),
+        (("premises", "larkfen", "panels", "panel"), ("into panel.",)),
+        (("premises", "larkfen"), ("larkfen/",)),
+    ],
+    ids=["group", "device", "panel", "premises"],
+)
+def test_kept_stories_follow_a_name_word_by_word(path: Path_, said: tuple[str, ...]) -> None:
+    """A remark for people stays; the way back leaves every letter."""
+    old = str(path[-1])
+    new = renamed_text(ZONED, path, "Q7", known=KNOWN)
+    story, before = (values_of(text)["stories"]["parents come home"] for text in (new, ZONED))
+    wanted = " ".join(before["steps"])
+    for words in said:
+        assert words in wanted
+        wanted = wanted.replace(words, words.replace(old, "Q7"))
+
+    assert " ".join(story["steps"]) == wanted
+    assert story["says"] == "parents open the gate"
+    assert renamed_text(new, (*path[:-1], "Q7"), old, known=KNOWN) == ZONED
+
+
 def test_a_name_that_is_taken_or_none_is_refused() -> None:
     """In words, with nothing changed."""
     path = next(path for path in named(values_of(HOUSE)) if path[0] == "groups")
