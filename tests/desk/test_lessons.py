@@ -8,8 +8,11 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 
+from farpress.desk.pages.lessons import plan_of_things
 from farpress.jobfile.text_to_values import values_of
+from farpress.rehearsal.play import play
 from helpers.desk import Served, copy_of, served
+from helpers.logic_case import a_case
 from helpers.watched import Watched
 
 HOUSE = "/j/larkfen-house"
@@ -84,3 +87,23 @@ def test_the_plan_moves_and_a_dead_press_is_told(house: Served, watched: Watched
     expect(page.locator("#lessons")).to_contain_text("bins out")
 
     assert _stories(house)["bins out"]["ends"] == {"larkfen/gate": "open"}
+
+
+def test_areas_of_the_alarm_stand_on_the_plan_as_on_the_time_line() -> None:
+    """Where each has a state of its own they take the place of their panel; else the panel stands there."""
+    inputs = {"1": {"reads": "set pulse"}, "2": {"reads": "unset pulse"}, "3": {"reads": "set pulse"}}
+    apart = {"shop": {"inputs": ("1", "2")}, "flat": {"inputs": ("3",)}}
+    together: dict[str, Any] = {"shop": {}, "flat": {}}
+    shown = {}
+    for words, areas in (("apart", apart), ("together", together)):
+        case = a_case(
+            {"1": {"kind": "pulse", "for_s": 1.0, "works": "panel.1"}},
+            panel={"exit_s": 0.0, "keypad": False, "inputs": inputs},
+            mounted_panel={"areas": areas, "at": (3.0, 4.0)},
+        )
+        things = plan_of_things(case)["house"]["things"]
+        shown[words] = {thing["path"] for thing in things if thing["at"] == [3.0, 4.0]}
+        told = play(case, "0 s: pair press f1; 5 s: wait")
+        assert {path for path in told.states if path.startswith("house/panel")} <= shown[words]
+
+    assert shown == {"apart": {"house/panel.shop", "house/panel.flat"}, "together": {"house/panel"}}

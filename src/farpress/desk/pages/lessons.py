@@ -9,11 +9,12 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from farpress.case.areas import states_of_panel
+from farpress.case.case import Case
 from farpress.desk.access import DeskRole
 from farpress.desk.frame import sheet_of
 from farpress.desk.pages.changing import body_of, saved, table_in
 from farpress.domain.finding import Change
-from farpress.domain.job import Job
 from farpress.errors import InputError
 from farpress.rehearsal.kept_stories import story_ends
 from farpress.rehearsal.play import play
@@ -27,20 +28,27 @@ MOST_LETTERS = 80
 """Of a name; our choice, as elsewhere at the desk."""
 
 
-def plan_of_things(job: Job) -> dict[str, dict[str, Any]]:
-    """Premises → their walls as lines, and what moves or watches there with its place [m]."""
-    return {
-        premises: {
+def plan_of_things(case: Case) -> dict[str, dict[str, Any]]:
+    """Premises → their walls as lines, and what moves or watches there with its place [m]: devices, panels,
+    and in place of a panel its areas where each has a state of its own.
+    """
+    found = {}
+    for premises, house in case.job.premises.items():
+        things = [(f"{premises}/{name}", thing.at) for name, thing in house.devices.items()]
+        things += [
+            (path, panel.at)
+            for name, panel in house.panels.items()
+            for path in states_of_panel(case, f"{premises}/{name}")
+        ]
+        found[premises] = {
             "walls": [[[spot[0], spot[1]] for spot in wall.along] for wall in house.walls],
             "things": [
-                {"path": f"{premises}/{name}", "name": name, "at": [thing.at[0], thing.at[1]]}
-                for room in (house.devices, house.panels)
-                for name, thing in room.items()
-                if thing.at is not None
+                {"path": path, "name": path.partition("/")[2], "at": [at[0], at[1]]}
+                for path, at in things
+                if at is not None
             ],
         }
-        for premises, house in job.premises.items()
-    }
+    return found
 
 
 async def _keep(request: Request) -> Response:

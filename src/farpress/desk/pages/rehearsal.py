@@ -70,7 +70,7 @@ def _page(request: Request) -> Response:
         panels=panels,
         round=list(_round(job)),
         story=request.query_params.get("story", ""),
-        stage=json.dumps(plan_of_things(job)),
+        stage=json.dumps(plan_of_things(sheet.state.case)),
         kept=[(name, story.text, story.says) for name, story in job.stories.items()],
     )
 

@@ -34,7 +34,8 @@ export class Stage {
       const low = [Math.min(...xs), Math.min(...ys)], span = [Math.max(1, Math.max(...xs) - low[0]), Math.max(1, Math.max(...ys) - low[1])];
       const scale = Math.min((WIDE - 2 * EDGE) / span[0], (MOST - 2 * EDGE) / span[1]), tall = span[1] * scale + 2 * EDGE;
       const P = ([x, y]) => [(x - low[0]) * scale + (WIDE - span[0] * scale) / 2, tall - EDGE - (y - low[1]) * scale];
-      const spots = mine.map((one) => { const [x, y] = P(one.at); return { ...one, x, y }; });
+      const there = new Map(); // areas of one panel hang at one place: they stand side by side
+      const spots = mine.map((one) => { const [x, y] = P(one.at), key = String(one.at), beside = there.get(key) || 0; there.set(key, beside + 1); return { ...one, x: x + 15 * beside, y }; });
       const places = labelled(spots, { width: (one) => 6.6 * Math.max(one.name.length, 18), height: 29, wide: WIDE, tall });
       const svg = make("svg", { viewBox: `0 0 ${WIDE} ${Math.round(tall)}`, width: WIDE, height: Math.round(tall), role: "img", "aria-label": `Plan of ${premises} with what moves` }, ...walls.map((wall) => make("path", { class: "wall", d: wall.map((spot, index) => `${index ? "L" : "M"}${P(spot).map((value) => value.toFixed(1)).join(" ")}`).join("") })));
       spots.forEach((one, index) => {
