@@ -69,7 +69,7 @@ def log_words(event: Event) -> str:
             found = f" Found: {done.found}" if done.found not in ("", None) else ""
             return f"{done_task(done)}: {'in order' if done.passed else 'NOT in order'}.{found}"
         case FaultReported() as fault:
-            about = f" ({fault.about.replace(':', ' ')})" if fault.about else ""
+            about = f" ({_without_colons(fault.about)})" if fault.about else ""
             return f"{fault.fault} reported: {fault.complaint}{about}."
         case FaultClosed() as closed:
             return f"{closed.fault} found: {closed.cause}. Done: {closed.cure}."
@@ -103,3 +103,8 @@ def left_as(event: Event) -> str:
     if isinstance(event.act, CheckDone):
         return "safe" if event.act.passed else ""
     return ""
+
+
+def _without_colons(reference: str) -> str:
+    """What a fault is about, "receiver:court/R1" as "receiver court/R1"."""
+    return reference.replace(":", " ")
