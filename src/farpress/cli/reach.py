@@ -18,14 +18,15 @@ __all__ = ["command"]
 @click.command("reach")
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--premises", help="Only this address; needed for a map where the job has several.")
-@click.option("--receiver", help="Only this receiver; needed for a map where there are several.")
+@click.option("--receiver", help="Only this receiver.")
 @click.option("--place", help="Only this place.")
 @click.option("--level", help="Level of the map; without it the open ground.")
 @click.option(
     "--map",
     "picture",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="Draw a map into this .png or .svg file.",
+    help="Draw a map into this .png or .svg file, or write it as .geojson; of several receivers the one heard"
+    " worst.",
 )
 @click.option(
     "--cells",
@@ -222,28 +223,49 @@ def _map(
 ) -> int:
     from farpress.cli import reach_text
     from farpress.errors import InputError
+    from farpress.papers.drawings.map_exchange import map_geojson, world_file
     from farpress.papers.drawings.reach_map import map_png, map_svg
     from farpress.papers.typesetting.write import write_file
     from farpress.reach.ask import MapRequest, reach_map
+    from farpress.reach.maps_together import weakest_of
 
-    if len(wanted) != 1:
+    kind = picture.suffix.lower()
+    if len({house for house, _ in wanted}) != 1:
         raise InputError(
-            "A map shows one receiver; name it with --receiver:"
-            f" {', '.join('/'.join(pair) for pair in wanted)}."
+            "A map shows one address; name it with --premises:"
+            f" {', '.join(dict.fromkeys(house for house, _ in wanted))}."
         )
-    if picture.suffix.lower() not in (".png", ".svg"):
-        raise InputError(f"{picture}: a map is written as .png or .svg.")
-    with click.progressbar(length=100, label="map", file=sys.stderr) as bar:
-        found = reach_map(
-            case,
-            *wanted[0],
-            level=level,
-            cells=cells,
-            aerial_at=where,
-            request=MapRequest(held=held or "in hand"),  # type: ignore[arg-type]
-            progress=lambda done, of: bar.update(max(100 * done // of - bar.pos, 0)),
+    if kind not in (".png", ".svg", ".geojson"):
+        raise InputError(f"{picture}: a map is written as .png, .svg or .geojson.")
+    if where is not None and len(wanted) != 1:
+        raise InputError(
+            "--aerial-at moves one aerial; name its receiver with --receiver:"
+            f" {', '.join(box for _, box in wanted)}."
         )
-        bar.update(100 - bar.pos)
-    write_file(picture, map_svg(found).encode() if picture.suffix.lower() == ".svg" else map_png(found))
-    click.echo(reach_text.map_json(found) if form == "json" else reach_text.map_words(found, str(picture)))
+    maps = []
+    with click.progressbar(length=100 * len(wanted), label="map", file=sys.stderr) as bar:
+        for number, pair in enumerate(wanted):
+
+            def told(done: int, of: int, begun: int = 100 * number) -> None:
+                bar.update(max(begun + 100 * done // of - bar.pos, 0))
+
+            request = MapRequest(held=held or "in hand")  # type: ignore[arg-type]
+            maps.append(
+                reach_map(
+                    case, *pair, level=level, cells=cells, aerial_at=where, request=request, progress=told
+                )
+            )
+            bar.update(100 * (number + 1) - bar.pos)
+    found = weakest_of(maps)
+    files = str(picture)
+    if kind == ".geojson":
+        write_file(picture, map_geojson(maps).encode())
+    elif kind == ".svg":
+        write_file(picture, map_svg(found).encode())
+    else:
+        png = map_png(found)
+        write_file(picture, png)
+        write_file(picture.with_suffix(".pgw"), world_file(found, png).encode())
+        files += f" (and {picture.with_suffix('.pgw').name}, where it lies on the plan)"
+    click.echo(reach_text.map_json(found) if form == "json" else reach_text.map_words(found, files))
     return 0

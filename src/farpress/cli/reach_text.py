@@ -238,9 +238,12 @@ def map_words(found: ReachMap, written: str) -> str:
         else ["nobody can stand there"]
     )
     notes = f" Still open: {'; '.join(found.notes)}." if found.notes else ""
+    heard = ", each spot by the one heard worst" if found.more_aerials_m else ""
+    mean, most = found.left_out_db
     return (
-        f"{written}: {found.premises}/{found.receiver}, {found.level or 'open ground'},"
-        f" {there.size * cell:.0f} m2: {', '.join(parts)}.{notes}"
+        f"{written}: {found.premises}/{found.receiver}, {found.level or 'open ground'}{heard},"
+        f" {there.size * cell:.0f} m2: {', '.join(parts)}. Faint echoes left out: {mean:.1f} dB on average at"
+        f" most, {most:.1f} dB in one cell.{notes}"
     )
 
 
@@ -260,6 +263,8 @@ def map_json(found: ReachMap) -> str:
             "margin_db": found.margin_db.tolist(),
             "indoors": found.indoors.tolist(),
             "stands": found.stands.tolist(),
+            "left_out_db": list(found.left_out_db),
+            "more_aerials_m": [list(aerial) for aerial in found.more_aerials_m],
             "notes": list(found.notes),
         }
     )

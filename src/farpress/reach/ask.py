@@ -163,6 +163,7 @@ def reach_map(
         tuple(dict.fromkeys(gap.says for gap in (*radio.plan_gaps(premises), *link.gaps))),
         float(offset),
         chances,
+        (float(found.left_out_db.mean()), float(found.left_out_db.max())),
     )
 
 

@@ -12,6 +12,7 @@ from farpress.case.case import Case
 from farpress.domain.job import Promise
 from farpress.errors import InputError
 from farpress.reach.ask import MapRequest, reach_map
+from farpress.reach.maps_together import weakest_of
 from farpress.reach.radio_link import Radio, radio_of
 
 __all__ = ["ReachTogether", "groups_that_work", "reach_together"]
@@ -84,7 +85,7 @@ def reach_together(
         for name in house.receivers
         if name in heard
     }
-    first = next(iter(maps.values()))
+    weakest = weakest_of(list(maps.values()))
     kept = [
         np.logical_and.reduce(
             [maps[name].within[int(promise.within_presses)] >= promise.at_least_share for name in names]
@@ -94,12 +95,12 @@ def reach_together(
     return ReachTogether(
         tuple(maps),
         group,
-        np.minimum.reduce([drawn.chance for drawn in maps.values()]),
-        np.minimum.reduce([drawn.margin_db for drawn in maps.values()]),
+        weakest.chance,
+        weakest.margin_db,
         np.mean(kept, axis=0) if kept else None,
         len(promises),
-        first.stands,
-        tuple(dict.fromkeys(note for drawn in maps.values() for note in drawn.notes)),
+        weakest.stands,
+        weakest.notes,
     )
 
 

@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 from farpress.cli.reach import command
 from farpress.errors import InputError
+from farpress.papers.drawings.map_exchange import written_cells
 from helpers.project import EXAMPLES
 
 HOUSE = EXAMPLES / "larkfen-house"
@@ -82,8 +83,8 @@ def test_the_next_reading_and_the_ranking_are_printed() -> None:
         (("--receiver", "R9"), "no receiver 'R9'"),
         (("--receiver", "R1", "--place", "moon"), "no place 'moon'"),
         (("--receiver", "R1", "--aerial-at", "1,2"), "three numbers"),
-        (("--map", "x.png"), "one receiver"),
-        (("--receiver", "R1", "--map", "x.gif"), ".png or .svg"),
+        (("--map", "x.png", "--aerial-at", "1,2,3"), "moves one aerial"),
+        (("--receiver", "R1", "--map", "x.gif"), ".png, .svg or .geojson"),
         (("--receiver", "R1", "--map", "x.svg", "--level", "moon"), "no level 'moon'"),
     ],
 )
@@ -92,3 +93,17 @@ def test_what_cannot_be_done_is_said(words: tuple[str, ...], says: str) -> None:
     with pytest.raises(InputError) as refused:
         ran(*words)
     assert says in str(refused.value)
+
+
+def test_a_picture_says_where_it_lies_and_other_programs_get_the_cells(tmp_path: Path) -> None:
+    """PNG with its world file; GeoJSON; without a receiver named, all there are."""
+    text, code = ran("--map", str(tmp_path / "reach.png"), "--cells", "12")
+
+    assert code == 0
+    assert "larkfen/R1" in text
+    assert "Faint echoes left out" in text
+    assert len((tmp_path / "reach.pgw").read_text(encoding="utf-8").splitlines()) == 6
+
+    ran("--map", str(tmp_path / "reach.geojson"), "--cells", "12")
+    cells = written_cells((tmp_path / "reach.geojson").read_text(encoding="utf-8"))
+    assert set(cells) == {"larkfen/R1"}

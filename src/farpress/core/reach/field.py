@@ -39,6 +39,8 @@ class ReachMap:
         notes: what is uncertain or missing, in words.
         offset_db: by how much readings moved the whole map [dB].
         within: number of presses → the chance that one of them is heard, (ny, nx), as asked for.
+        left_out_db: what faint ways that were left out could add at most, mean and worst cell [dB].
+        more_aerials_m: those of further receivers in the same map [m].
     """
 
     premises: str
@@ -60,6 +62,8 @@ class ReachMap:
     notes: tuple[str, ...] = ()
     offset_db: float = 0.0
     within: Mapping[int, NDArray[np.float64]] = field(default_factory=dict)
+    left_out_db: tuple[float, float] = (0.0, 0.0)
+    more_aerials_m: tuple[tuple[float, float, float], ...] = ()
 
 
 @cites(

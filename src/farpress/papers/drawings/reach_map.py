@@ -12,7 +12,7 @@ import functools
 import math
 import struct
 import zlib
-from typing import Final
+from typing import Final, NamedTuple
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -24,11 +24,14 @@ from farpress.papers.drawings.location import label_spots
 from farpress.papers.drawings.svg import text_width
 from farpress.papers.typesetting.faces import fonts, printable
 
-__all__ = ["map_png", "map_svg", "paper_map_svg", "png_bytes", "reach_colours"]
+__all__ = ["Sheet", "map_png", "map_svg", "paper_map_svg", "png_bytes", "reach_colours", "sheet_of"]
 
 _MARKS: Final = ((0.0, "never"), (0.25, ""), (0.5, "5 of 10"), (0.75, ""), (0.9, "9 of 10"), (1.0, ""))
 _WIDTH: Final = 900.0
 _RIM: Final = 16.0
+_TOP: Final = 52.0
+_NARROWEST: Final = 560.0
+_ROOM: Final = (_WIDTH, 760.0)
 _FINER: Final = 4
 _DASHES: Final = {0.5: "1 3", 0.9: "5 3"}
 _FAMILY: Final = "'Source Sans Pro', 'Source Sans 3', sans-serif"
@@ -36,7 +39,27 @@ _FAMILY: Final = "'Source Sans Pro', 'Source Sans 3', sans-serif"
 
 def map_svg(found: ReachMap) -> str:
     """The map as a drawing of its own, with title and warning; the same map gives the same text."""
-    return _map_svg(found, (_WIDTH, 760.0), is_bare=False)
+    return _map_svg(found, _ROOM, is_bare=False)
+
+
+class Sheet(NamedTuple):
+    """Where the ground lies on the drawing of a map: west and north edge [m], units a metre, distance of the
+    ground from the left and upper edge, and width of the drawing [units].
+    """
+
+    west_m: float
+    north_m: float
+    units_per_m: float
+    left_units: float
+    top_units: float
+    wide_units: float
+
+
+def sheet_of(found: ReachMap) -> Sheet:
+    """Where the ground lies on the drawing that `map_svg` makes."""
+    x0, x1, y0, y1 = _edges(found.x_m, found.y_m)
+    scale = min(_ROOM[0] / (x1 - x0), _ROOM[1] / (y1 - y0))
+    return Sheet(x0, y1, scale, _RIM, _TOP, round(max((x1 - x0) * scale, _NARROWEST) + 2 * _RIM))
 
 
 def paper_map_svg(found: ReachMap, *, room: tuple[float, float]) -> str:
@@ -54,11 +77,11 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
     x0, x1, y0, y1 = _edges(found.x_m, found.y_m)
     scale = min(room[0] / (x1 - x0), room[1] / (y1 - y0))
     wide, deep = (x1 - x0) * scale, (y1 - y0) * scale
-    top, rim = (2.0, 2.0) if is_bare else (52.0, _RIM)
+    top, rim = (2.0, 2.0) if is_bare else (_TOP, _RIM)
     full_w, full_h = (
         (max(wide, room[0]) + 2 * rim, top + deep + 78.0)
         if is_bare
-        else (max(wide, 560.0) + 2 * rim, deep + 142.0)
+        else (max(wide, _NARROWEST) + 2 * rim, deep + 142.0)
     )
 
     def on_sheet(x: float, y: float) -> tuple[float, float]:
@@ -75,6 +98,8 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
     title = f"{found.premises} / {found.receiver}: where one press by {found.group} is heard"
     where = f"level {found.level}" if found.level else "on the ground"
     under = f"{where}, fob {found.held}"
+    if found.more_aerials_m:
+        under += ", the one heard worst at each spot"
     if found.moved:
         under += ", aerial moved for trial"
     if found.offset_db:
@@ -152,10 +177,11 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
         for _, (px, py) in shown
     ]
     out += [_haloed(x, y, name, 12, anchor) for (name, _), (x, y, anchor) in zip(shown, spots, strict=True)]
-    px, py = on_sheet(*found.aerial_m[:2])
-    out.append(
-        f'<path d="M{px:.1f} {py:.1f} l-7 -13 h14 z" fill="#ffffff" stroke="#10161d" stroke-width="2"/></g>'
-    )
+    for aerial in (found.aerial_m, *found.more_aerials_m):
+        px, py = on_sheet(*aerial[:2])
+        mark = f"M{px:.1f} {py:.1f} l-7 -13 h14 z"
+        out.append(f'<path d="{mark}" fill="#ffffff" stroke="#10161d" stroke-width="2"/>')
+    out.append("</g>")
     out += _legend((rim, top + deep + 14.0), scale, is_bare=is_bare, is_narrow=is_bare and room[0] < 560.0)
     return "\n".join([*out, "</svg>\n"])
 
