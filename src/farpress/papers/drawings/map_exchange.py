@@ -45,8 +45,8 @@ def map_geojson(maps: Sequence[ReachMap]) -> str:
                     "margin_db": round(float(found.margin_db[row, column]), 2),
                     "indoors": bool(found.indoors[row, column]),
                 }
-                at = (float(found.x_m[column]), float(found.y_m[row]))
-                features.append(_feature("Point", _rounded(at), told))
+                middle = (float(found.x_m[column]), float(found.y_m[row]))
+                features.append(_feature("Point", _rounded(middle), told))
         for level, words in CONTOURS.items():
             values = np.where(found.stands, found.chance, 0.0)
             for line in contour_lines(x_m=found.x_m, y_m=found.y_m, values=values, level=level):
