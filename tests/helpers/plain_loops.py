@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import astuple, is_dataclass
 from typing import Any
 
@@ -10,6 +11,7 @@ import numpy as np
 
 from farpress.core.reach import ways_packed, ways_work
 from farpress.core.reach.ways_arrays import layout, rows_of
+from farpress.core.reach.ways_at_hand import BUILT
 
 _PACKED = ("WallRow", "OpeningRow", "SlabRow", "BoxRow", "CornerRow", "MaterialRow", "EdgeRow", "EchoRow")
 _WORK = ("PointRow", "ImageRow", "Ahead", "ListSpan", "Hit", "Received")
@@ -46,3 +48,13 @@ def _written(value: Any, rows: Any) -> Iterator[tuple[Any, list[Any]]]:
             yield from _written(part, own)
     elif isinstance(value, np.ndarray) and value.dtype.names and rows and is_dataclass(rows[0]):
         yield value, rows
+
+
+@contextmanager
+def no_machine_code() -> Iterator[None]:
+    """Meanwhile no loops are at hand: a few points run as plain Python."""
+    before, BUILT[:] = list(BUILT), []
+    try:
+        yield
+    finally:
+        BUILT[:] = before

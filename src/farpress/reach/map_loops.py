@@ -8,7 +8,7 @@ from typing import Final
 
 from farpress.kept import store
 
-__all__ = ["KEPT_LOOPS", "warm_up"]
+__all__ = ["KEPT_LOOPS", "look_for_loops", "warm_up"]
 
 
 class _KeptLoops:
@@ -32,6 +32,21 @@ class _KeptLoops:
 
 KEPT_LOOPS: Final = _KeptLoops()
 """Where maps look for their loops, and leave them."""
+
+
+_FEWEST: Final = 16
+"""So many ways are made before anybody looks for the loops: finding them takes as long; our choice."""
+
+_asked: list[None] = []
+
+
+def look_for_loops() -> None:
+    """Somebody is about to make a way: have the loops at hand where many are made, and they are kept."""
+    _asked.append(None)
+    if len(_asked) == _FEWEST:
+        from farpress.core.reach.ways_compiled import look_for
+
+        look_for(KEPT_LOOPS)
 
 
 def warm_up() -> None:

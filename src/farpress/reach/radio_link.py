@@ -25,6 +25,7 @@ from farpress.domain.job import Reading
 from farpress.domain.premises import Aerial, Place
 from farpress.reach.channel import busiest
 from farpress.reach.gaps import Gap, GapKind, sensitivity_gap
+from farpress.reach.map_loops import look_for_loops
 from farpress.reach.radio_budget import (
     BURSTS_SHARE,
     CHOICES,
@@ -132,6 +133,7 @@ class Radio:
     def _made_path(
         self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float, *, is_unwalled: bool
     ) -> PathLoss:
+        look_for_loops()
         found = many_ways_path(
             around=self.around(premises, frequency_hz),
             fob=self.roofed(premises, fob),

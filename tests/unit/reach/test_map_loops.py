@@ -16,7 +16,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Results may be kept, in a folder of their own; nothing is built yet."""
     monkeypatch.delenv(store.NO_CACHE)
     monkeypatch.setattr(store, "kept_folder", lambda: tmp_path / "kept")
-    monkeypatch.setattr(ways_compiled, "_BUILT", [])
+    monkeypatch.setattr(ways_compiled, "BUILT", [])
     return tmp_path / "kept"
 
 
@@ -33,13 +33,13 @@ def test_loops_are_built_once_and_then_taken_from_where_they_are_kept(
     monkeypatch.setattr(ways_compiled, "built", counted)
 
     warm_up()
-    ways_compiled._BUILT.clear()
+    ways_compiled.BUILT.clear()
     warm_up()
     assert len(built) == 1
 
     (entry,) = folder.glob("*.kept.json")
     entry.write_bytes(entry.read_bytes()[:-9])
-    ways_compiled._BUILT.clear()
+    ways_compiled.BUILT.clear()
     warm_up()
     assert len(built) == 2
 

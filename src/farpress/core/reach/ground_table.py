@@ -46,6 +46,7 @@ class GroundTable(Sequence[float]):
     ) -> None:
         self._asked = (height_a_m, height_b_m, frequency_hz, permittivity, conductivity_s_per_m)
         self._pieces: dict[int, list[float]] = {}
+        self._whole, self._filled = np.full(_COUNT, np.nan), set[int]()
 
     def __len__(self) -> int:
         return _COUNT
@@ -68,7 +69,23 @@ class GroundTable(Sequence[float]):
 
     def whole(self) -> NDArray[np.float64]:
         """At every distance, (k,)."""
-        return np.array([self[index] for index in range(_COUNT)])
+        return self.known_at(_distances())
+
+    def known_at(self, distance_m: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The table with the pieces round some distances filled in, and no numbers elsewhere, (k,).
+
+        Args:
+            distance_m: along the ground; a step of the table more or less is there too, (n,) [m].
+        """
+        places = np.log(np.maximum(distance_m, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
+        around = np.clip(places[:, None] + (-1.0, 0.0, 1.0, 2.0), 0.0, _COUNT - 1)
+        numbers = set((around.astype(np.int64) // _PIECE).ravel().tolist())
+        for number in numbers - self._filled:
+            first = number * _PIECE
+            last = min(first + _PIECE, _COUNT)
+            self._whole[first:last] = [self[place] for place in range(first, last)]
+            self._filled.add(number)
+        return self._whole
 
 
 @functools.lru_cache(maxsize=4096)

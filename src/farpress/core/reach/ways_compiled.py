@@ -10,7 +10,7 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from itertools import pairwise
-from typing import Any, Final, NamedTuple, Protocol, cast
+from typing import Any, Final, Protocol, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,15 +31,15 @@ from farpress.core.reach import (
 from farpress.core.reach.typed_code import MachineLoops, built, loaded, made_for, written
 from farpress.core.reach.typed_kinds import Kind
 from farpress.core.reach.ways_arrays import layout
+from farpress.core.reach.ways_at_hand import BUILT, Compiled
 from farpress.core.reach.ways_tiles import Extent
 from farpress.core.reach.ways_work import Hit, Met, Mirrors, PointRow, Received, Scratch, Setting
 from farpress.sources import Mark, cites
 
-__all__ = ["Compiled", "KeptCode", "run_compiled", "warm_up"]
+__all__ = ["KeptCode", "look_for", "run_compiled", "warm_up"]
 
 _SHARES: Final = 16
 _LOCK = threading.Lock()
-_BUILT: list[Compiled] = []
 _MODULES: Final = (
     ways_packed,
     ways_shared,
@@ -69,13 +69,6 @@ _ROWS: Final = (
     Hit,
     Received,
 )
-
-
-class Compiled(NamedTuple):
-    """The two loops as machine code; arguments as in `ways_tiles`."""
-
-    each_tile: Callable[..., None]
-    look_ahead: Callable[..., None]
 
 
 class KeptCode(Protocol):
@@ -157,26 +150,45 @@ def warm_up(kept: KeptCode | None = None) -> Compiled:
         kept: where the machine code is looked for and left.
     """
     with _LOCK:
-        if not _BUILT:
-            loops = _loops(kept)
-            _BUILT.append(
-                Compiled(
-                    functools.partial(loops.call, "each_tile"), functools.partial(loops.call, "look_ahead")
-                )
-            )
-    return _BUILT[0]
+        if not BUILT:
+            BUILT.append(_compiled(_loops(kept)))
+    return BUILT[0]
+
+
+@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
+def look_for(kept: KeptCode) -> None:
+    """Have the loops at hand where they are kept; nothing is built.
+
+    Args:
+        kept: where the machine code is looked for.
+    """
+    with _LOCK:
+        if not BUILT:
+            text, handed = _text()
+            code = kept.take(_name(text))
+            if code is not None:
+                BUILT.append(_compiled(loaded(code, handed)))
+
+
+def _compiled(loops: MachineLoops) -> Compiled:
+    return Compiled(functools.partial(loops.call, "each_tile"), functools.partial(loops.call, "look_ahead"))
 
 
 def _loops(kept: KeptCode | None) -> MachineLoops:
     text, handed = _text()
     if kept is None:
         return loaded(built(text), handed)
-    name = hashlib.sha256(f"{made_for()}\n{text}".encode()).hexdigest()
+    name = _name(text)
     code = kept.take(name)
     if code is None:
         code = built(text)
         kept.put(name, code)
     return loaded(code, handed)
+
+
+def _name(text: str) -> str:
+    """A name that only these very loops have, for this very processor."""
+    return hashlib.sha256(f"{made_for()}\n{text}".encode()).hexdigest()
 
 
 def _text() -> tuple[str, Mapping[str, Sequence[Kind]]]:

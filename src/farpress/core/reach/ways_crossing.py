@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 
 from farpress.core.reach.ways_packed import (
+    _TO_SHARE,
     BoxRow,
     CornerRow,
     MaterialRow,
@@ -119,10 +120,10 @@ def _felt(
     wall is hit and elsewhere in it [dB], what leaks through openings, the clearest of them, what they leave
     for the wall, and what comes over its top.
     """
-    plain = 10.0 ** (-here / 10.0)
-    total, most = plain, 10.0 ** (-min(here, through) / 10.0)
+    plain = math.exp(_TO_SHARE * here)
+    total, most = plain, math.exp(_TO_SHARE * min(here, through))
     if contrast:
-        total = leaks + left * 10.0 ** (-through / 10.0)
+        total = leaks + left * math.exp(_TO_SHARE * through)
         most = max(most, brightest)
     if over > 0.0:
         total, most = total + over, 1.0
@@ -154,7 +155,7 @@ def _through_openings(
         if opening.material >= 0:
             build = materials[opening.material]
             loss, level = _both(build.loss, build.level_loss, cosine)
-            leaves, leaves_level = 10.0 ** (-loss / 10.0), 10.0 ** (-level / 10.0)
+            leaves, leaves_level = math.exp(_TO_SHARE * loss), math.exp(_TO_SHARE * level)
         most, most_level = max(most, leaves), max(most_level, leaves_level)
         total += (fr * fr + fi * fi) * leaves
         total_level += (fr * fr + fi * fi) * leaves_level
@@ -200,7 +201,7 @@ def _box(
         return _STEEL_DB
     k = math.sqrt(2.0 * length / (wave * near * far))
     total = (
-        10.0 ** (-_STEEL_DB / 10.0)
+        math.exp(_TO_SHARE * _STEEL_DB)
         + _edge(k * left)
         + _edge(-k * right)
         + _edge(k * (box.top - start.z - middle * step.z))

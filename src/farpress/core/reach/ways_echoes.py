@@ -25,7 +25,7 @@ from farpress.core.reach.ways_kernel import (
     _series,
 )
 from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _is_beyond, _leg, _meet, _rest
-from farpress.core.reach.ways_packed import Packed, WallRow, _inside
+from farpress.core.reach.ways_packed import Packed, WallRow, _inside, _square
 from farpress.core.reach.ways_work import (
     Gains,
     ImageRow,
@@ -110,7 +110,7 @@ def _single(
             rise = 2.0 * floor - p.z - a.z
             turn = abs(a.z - floor) / abs(rise)
         way = math.sqrt(flat * flat + rise * rise)
-        gain = (near / max(way, _NEAREST_M)) ** 2 * soil
+        gain = _square(near / max(way, _NEAREST_M)) * soil
         if gain * echo.bright < _FAINT * here.gain:
             here.left_out += gain * echo.bright
             continue
@@ -201,7 +201,7 @@ def _onward(
         return 0.0
     if not (_is_along(wall_i, a, p) and _is_along(wall_j, a, p)):
         return 0.0
-    along2 = max(way * way - (near + 2.0 * apart - far) ** 2, 0.0)
+    along2 = max(way * way - _square(near + 2.0 * apart - far), 0.0)
     first, second = scene.materials[wall_i.material], scene.materials[wall_j.material]
     return _series(first, second, near, far, apart, along2, added)
 
@@ -243,13 +243,13 @@ def _double(
     u_i = (r.x - wall_i.x1) * wall_i.ux + (r.y - wall_i.y1) * wall_i.uy
     if u_i < _RIM_M or u_i >= wall_i.length - _RIM_M:
         return dearest
-    flat = math.sqrt((p.x - image.kx) ** 2 + (p.y - image.ky) ** 2)
-    way = math.sqrt(flat * flat + (p.z - a.z) ** 2)
+    flat = math.sqrt(_square(p.x - image.kx) + _square(p.y - image.ky))
+    way = math.sqrt(flat * flat + _square(p.z - a.z))
     soil = _ground(setting.ground, flat) if spot.open_air > 0 else 1.0
     if echo.bright * soil < _FAINT * here.gain * way * way:
         here.left_out += echo.bright * soil / (way * way)
         return dearest
-    each = 0.5 * (near / max(way, _NEAREST_M)) ** 2 * soil
+    each = 0.5 * _square(near / max(way, _NEAREST_M)) * soil
     upright, level = _echo_at(scene.openings, scene.materials, wall_j, u, q.z, (abs(dm) + abs(dp)) / way)
     upright_i, level_i = _echo_at(
         scene.openings, scene.materials, wall_i, u_i, r.z, abs(da) / max(tr * way, 1e-9)

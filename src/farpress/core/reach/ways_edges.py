@@ -9,7 +9,7 @@ from farpress.core.reach.ways_cones import _cone, _rims, _side
 from farpress.core.reach.ways_crossing import _edge
 from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _end, _most, _nothing
 from farpress.core.reach.ways_legs import _TOUCH_M, _ground, _is_beyond, _leg
-from farpress.core.reach.ways_packed import EdgeRow
+from farpress.core.reach.ways_packed import EdgeRow, _square
 from farpress.core.reach.ways_work import (
     Bundle,
     Gains,
@@ -64,9 +64,9 @@ def _shadow(
         if spot.open_air < 2 or here.straight_db <= _SHADOW_DB:
             continue  # under a roof that is not drawn nothing goes over the top
         p = Point(spot.x, spot.y, spot.z)
-        flat = math.sqrt((p.x - a.x) ** 2 + (p.y - a.y) ** 2)
-        length = max(math.sqrt(flat * flat + (p.z - a.z) ** 2), _NEAREST_M)
-        free = (near / length) ** 2 * _ground(setting.ground, flat)
+        flat = math.sqrt(_square(p.x - a.x) + _square(p.y - a.y))
+        length = max(math.sqrt(flat * flat + _square(p.z - a.z)), _NEAREST_M)
+        free = _square(near / length) * _ground(setting.ground, flat)
         gain = Gains(0.5 * free, 0.5 * free)
         most = _most(gain, here)
         added = _end(here, gain, _over(setting, scratch, p, straight, length, most), most)
@@ -86,23 +86,23 @@ def _round(
     """Round an upright edge to the points of a tile that lie in shadow, by two legs."""
     a, wave = setting.aerial, setting.wave
     near = wave / (4.0 * math.pi)
-    d1 = math.sqrt((edge.x - a.x) ** 2 + (edge.y - a.y) ** 2)
+    d1 = math.sqrt(_square(edge.x - a.x) + _square(edge.y - a.y))
     if d1 < 0.1:
         return
     for n in range(tile.first, tile.last):
         spot, here = spots[n], received[n]
         p = Point(spot.x, spot.y, spot.z)
-        d2 = math.sqrt((edge.x - p.x) ** 2 + (edge.y - p.y) ** 2)
+        d2 = math.sqrt(_square(edge.x - p.x) + _square(edge.y - p.y))
         if d2 < 0.1 or here.straight_db <= _SHADOW_DB:
             continue
         corner = Point(edge.x, edge.y, a.z + (p.z - a.z) * d1 / (d1 + d2))
         if corner.z < edge.base or corner.z > edge.top:
             continue
-        flat = math.sqrt((p.x - a.x) ** 2 + (p.y - a.y) ** 2)
-        length = max(math.sqrt(flat * flat + (p.z - a.z) ** 2), _NEAREST_M)
-        way = math.sqrt((d1 + d2) ** 2 + (p.z - a.z) ** 2)
+        flat = math.sqrt(_square(p.x - a.x) + _square(p.y - a.y))
+        length = max(math.sqrt(flat * flat + _square(p.z - a.z)), _NEAREST_M)
+        way = math.sqrt(_square(d1 + d2) + _square(p.z - a.z))
         gain = (
-            (near / max(way, _NEAREST_M)) ** 2
+            _square(near / max(way, _NEAREST_M))
             * _edge(2.0 * math.sqrt(max(way - length, 0.0) / wave))
             * (_ground(setting.ground, flat) if spot.open_air > 0 else 1.0)
         )
@@ -111,11 +111,11 @@ def _round(
             continue
         each = Gains(0.5 * gain, 0.5 * gain)
         most = _most(each, here)
-        there = math.sqrt(d1 * d1 + (corner.z - a.z) ** 2)
+        there = math.sqrt(d1 * d1 + _square(corner.z - a.z))
         leg = Leg(a, corner, _TOUCH_M, 0.0, -1, -1, 0.0, 1.0)
         lost = _leg(setting.scene, scratch, out, leg, there, _nothing(), most, wave)
         if not _is_beyond(lost, most):
-            on = math.sqrt(d2 * d2 + (p.z - corner.z) ** 2)
+            on = math.sqrt(d2 * d2 + _square(p.z - corner.z))
             leg = Leg(corner, p, 0.0, _TOUCH_M, -1, -1, 0.0, 1.0)
             lost = _leg(setting.scene, scratch, back, leg, on, lost, most, wave)
         added = _end(here, each, lost, most)
@@ -156,9 +156,9 @@ def _over(setting: Setting, scratch: Scratch, p: Point, met: Met, length: float,
         return lost
     top_a = Point(a.x + t_a * dx, a.y + t_a * dy, scene.walls[wall_a].top + 0.05)
     top_p = Point(a.x + t_p * dx, a.y + t_p * dy, scene.walls[wall_p].top + 0.05)
-    flat = math.hypot(dx, dy)
-    up_m = math.hypot(t_a * flat, top_a.z - a.z)
-    down_m = math.hypot((1.0 - t_p) * flat, top_p.z - p.z)
+    flat = math.sqrt(_square(dx) + _square(dy))
+    up_m = math.sqrt(_square(t_a * flat) + _square(top_a.z - a.z))
+    down_m = math.sqrt(_square((1.0 - t_p) * flat) + _square(top_p.z - p.z))
     leg = Leg(a, top_a, _TOUCH_M, 0.0, wall_a, wall_p, 0.0, 1.0)
     lost = _leg(scene, scratch, met, leg, up_m, lost, most, wave)
     leg = Leg(top_p, p, 0.0, _TOUCH_M, wall_a, wall_p, 0.0, 1.0)

@@ -15,7 +15,7 @@ import math
 from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _is_beyond, _meet, _rest
-from farpress.core.reach.ways_packed import MaterialRow, Packed, _both, _inside
+from farpress.core.reach.ways_packed import _TO_SHARE, MaterialRow, Packed, _both, _inside, _power, _square
 from farpress.core.reach.ways_work import (
     Gains,
     Leg,
@@ -40,7 +40,6 @@ _RIM_M = 1e-3  # nothing is thrown back by the rim itself: it would slip out bet
 _PARALLEL = 0.9999
 _ECHOES = 30
 _FEW_PARTS = 0.005
-_TO_SHARE = -0.23025850929940458
 _TO_DB = 4.3429448190325175
 
 
@@ -121,8 +120,8 @@ def _series(
         cosine = across / math.sqrt(way2)
         upright, level = _both(first.echo, first.level_echo, cosine)
         upright_too, level_too = _both(second.echo, second.level_echo, cosine)
-        upright = upright ** ((n + 1) // 2) * upright_too ** (n // 2) / way2
-        level = level ** ((n + 1) // 2) * level_too ** (n // 2) / way2
+        upright = _power(upright, (n + 1) // 2) * _power(upright_too, n // 2) / way2
+        level = _power(level, (n + 1) // 2) * _power(level_too, n // 2) / way2
         if n == 2:
             two, level_two = max(upright, 1e-30), max(level, 1e-30)
             before = 1.0
@@ -150,14 +149,14 @@ def _between_floors(setting: Setting, p: Point, flat: float, here: Received, los
             above = k
     if below < 0 or above < 0 or not (_spans_both(scene, below, a, p) and _spans_both(scene, above, a, p)):
         return
-    near2, apart = (setting.wave / (4.0 * math.pi)) ** 2, scene.slabs[above].z - scene.slabs[below].z
+    near2, apart = _square(setting.wave / (4.0 * math.pi)), scene.slabs[above].z - scene.slabs[below].z
     for k, other in ((below, above), (above, below)):
         first, second = scene.materials[scene.slabs[k].material], scene.materials[scene.slabs[other].material]
         near, far = abs(a.z - scene.slabs[k].z), abs(p.z - scene.slabs[k].z)
         across = near + 2.0 * apart - far
         way = math.sqrt(flat * flat + across * across)
         cosine = across / way
-        each = 0.5 * near2 / max(way, _NEAREST_M) ** 2
+        each = 0.5 * near2 / _square(max(way, _NEAREST_M))
         gain = _echoed(_echoed(Gains(each, each), first, cosine), second, cosine)
         added = _end(here, gain, lost, _most(gain, here))
         here.higher += added.upright + added.level
@@ -194,7 +193,7 @@ def _through_floor(setting: Setting, p: Point, flat: float, here: Received, by_w
         return
     near = near if near >= 0 and _spans_both(scene, near, a, p) else -1
     far = far if far >= 0 and _spans_both(scene, far, a, p) else -1
-    free, first, once = 0.5 * (setting.wave / (4.0 * math.pi)) ** 2, Gains(1.0, 1.0), Gains(0.0, 0.0)
+    free, first, once = 0.5 * _square(setting.wave / (4.0 * math.pi)), Gains(1.0, 1.0), Gains(0.0, 0.0)
     for bounces in range(_ECHOES):
         upright, level = 0.0, 0.0
         for before in range(bounces + 1):  # the rest behind the slab between
@@ -274,9 +273,9 @@ def _straight(
     for n in range(tile.first, tile.last):
         spot, here = spots[n], received[n]
         p = Point(spot.x, spot.y, spot.z)
-        flat = math.sqrt((p.x - a.x) ** 2 + (p.y - a.y) ** 2)
-        way = max(math.sqrt(flat * flat + (p.z - a.z) ** 2), _NEAREST_M)
-        free = (near / way) ** 2 * (_ground(setting.ground, flat) if spot.open_air > 0 else 1.0)
+        flat = math.sqrt(_square(p.x - a.x) + _square(p.y - a.y))
+        way = max(math.sqrt(flat * flat + _square(p.z - a.z)), _NEAREST_M)
+        free = _square(near / way) * (_ground(setting.ground, flat) if spot.open_air > 0 else 1.0)
         leg = Leg(a, p, _TOUCH_M, _TOUCH_M, -1, -1, 0.0, 1.0)
         count = _meet(scene.walls, scratch.lists, met, leg, scratch.hits, 0)
         route = Route(way, flat / way, a.z, p.z - a.z, _NO_TURN, 0.0)
@@ -297,7 +296,7 @@ def _straight(
             ):
                 continue
             way = math.sqrt(flat * flat + up * up)
-            each = 0.5 * (near / max(way, _NEAREST_M)) ** 2
+            each = 0.5 * _square(near / max(way, _NEAREST_M))
             gain = _echoed(Gains(each, each), scene.materials[slab.material], up / way)
             most = _most(gain, here)
             route = Route(way, flat / way, a.z, 2.0 * slab.z - p.z - a.z, ts, slab.z)

@@ -11,7 +11,15 @@ import math
 from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_crossing import _STEEL_SD_DB, _box, _wall
-from farpress.core.reach.ways_packed import GROUND_FIRST_M, GROUND_STEP, Packed, WallRow, _both, _inside
+from farpress.core.reach.ways_packed import (
+    GROUND_FIRST_M,
+    GROUND_STEP,
+    Packed,
+    WallRow,
+    _both,
+    _inside,
+    _square,
+)
 from farpress.core.reach.ways_work import Crossing, Hit, Leg, Lost, Met, Point, Route, Scratch
 
 __all__: list[str] = []
@@ -114,15 +122,15 @@ def _floors(scene: Packed, a: Point, b: Point, skip: int, begun: Lost) -> Lost:
         x, y = a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)
         if slab.corner_end > slab.corner and not _inside(scene.corners, slab.corner, slab.corner_end, x, y):
             continue
-        length = math.sqrt((b.x - a.x) ** 2 + (b.y - a.y) ** 2 + (b.z - a.z) ** 2)
+        length = math.sqrt(_square(b.x - a.x) + _square(b.y - a.y) + _square(b.z - a.z))
         build = scene.materials[slab.material]
         part, level_part = _both(build.loss, build.level_loss, abs(b.z - a.z) / length)
         loss += part
         level += level_part
-        variance += build.sd**2
+        variance += _square(build.sd)
         floors += 1
     if floors > 1:
-        several = floors ** ((floors + 2.0) / (floors + 1.0) - 0.46) / floors
+        several = math.exp(math.log(floors) * ((floors + 2.0) / (floors + 1.0) - 0.46)) / floors
         loss, level = loss * several, level * several
     return Lost(begun.upright + loss, begun.level + level, begun.variance + variance)
 
@@ -140,7 +148,7 @@ def _rest(
         step = Point(b.x - a.x, b.y - a.y, b.z - a.z)
         length = math.sqrt(step.x * step.x + step.y * step.y + step.z * step.z)
         part = _box(scene.corners, scene.boxes[lists[n] - count], a, step, length, wave)
-        variance = 0.25 * _STEEL_SD_DB**2 if part > 0.0 else 0.0
+        variance = _square(0.5 * _STEEL_SD_DB) if part > 0.0 else 0.0
         lost = Lost(lost.upright + part, lost.level + part, lost.variance + variance)
         n -= 1
     return lost

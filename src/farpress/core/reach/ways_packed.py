@@ -33,6 +33,8 @@ GROUND_FIRST_M: Final = 0.5
 GROUND_STEP: Final = 0.02
 """The ground table's distances are GROUND_FIRST_M exp(GROUND_STEP k)."""
 
+_TO_SHARE = -0.23025850929940458  # decibels lost to the logarithm of what is left of a power
+
 Table = Sequence[float]
 """STEPS values over the cosine of the angle."""
 
@@ -152,6 +154,19 @@ class Packed(NamedTuple):
     materials: Sequence[MaterialRow]
     edges: Sequence[EdgeRow]
     echoes: Sequence[EchoRow]
+
+
+def _square(value: float) -> float:
+    """A value times itself: a power would be another last digit in machine code."""
+    return value * value
+
+
+def _power(value: float, times: int) -> float:
+    """A value multiplied with itself so many times, one after the other."""
+    product = 1.0
+    for _ in range(times):
+        product *= value
+    return product
 
 
 def _table(table: Table, cosine: float) -> float:

@@ -5,7 +5,6 @@ plain Python point by point.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import fields
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
 
 import numpy as np
@@ -13,22 +12,11 @@ from numpy.typing import NDArray
 
 from farpress.core.reach.ground_table import GroundTable
 from farpress.core.reach.ways_arrays import layout, repeated
-from farpress.core.reach.ways_images import Images, Mirrored
+from farpress.core.reach.ways_images import Mirrored
 from farpress.core.reach.ways_packed import Packed
-from farpress.core.reach.ways_tiles import Extent, _each_tile, _off_walls, _tile
-from farpress.core.reach.ways_work import (
-    Ahead,
-    Area,
-    Hit,
-    ListSpan,
-    Met,
-    Mirrors,
-    Point,
-    PointRow,
-    Received,
-    Scratch,
-    Setting,
-)
+from farpress.core.reach.ways_points import everything_ahead, point_by_point
+from farpress.core.reach.ways_tiles import Extent
+from farpress.core.reach.ways_work import Area, ListSpan, Mirrors, Point, PointRow, Setting
 from farpress.sources import Mark, cites
 
 if TYPE_CHECKING:
@@ -82,7 +70,7 @@ def received(
 
     Args:
         asked: scene, aerial and points.
-        compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
+        compile_it: in tiles, by machine code (True), point by point (False), or by the size of the work.
         progress: told (done, of) now and then while machine code runs; may raise to cancel.
         kept: where machine code is looked for and left.
     """
@@ -91,7 +79,13 @@ def received(
         compile_it = _work(asked.packed, len(asked.points), len(seen.images)) > _WORTH_COMPILING
     if compile_it:
         return _by_machine(asked, seen.images, seen.singles, progress, kept)
-    return _by_plain_code(asked, seen)
+    return point_by_point(
+        points=asked.points,
+        open_air=asked.open_air,
+        setting=Setting(asked.packed, asked.aerial, asked.ground, asked.wave_m, -1, asked.most),
+        rows=asked.rows,
+        seen=seen,
+    )
 
 
 def _work(packed: Packed, points: int, images_: int) -> float:
@@ -123,7 +117,7 @@ def _by_machine(
     mirrors: Any = Mirrors(
         cast("Any", found),
         singles,
-        cast("Any", repeated(_everything_ahead(count), len(found))),
+        cast("Any", repeated(everything_ahead(count), len(found))),
         cast("Any", repeated(ListSpan(0, count), edges + 1)),
     )
     setting = Setting(
@@ -143,52 +137,6 @@ def _by_machine(
     given = np.empty_like(arrived)
     given[order] = arrived
     return given
-
-
-def _by_plain_code(asked: WaysRequest, seen: Images) -> NDArray[Any]:
-    """What arrives at each point, by the same functions as plain Python, each point a tile of its own; images
-    that shine on none of the points are left out.
-    """
-    packed, count = asked.rows(), len(asked.points)
-    everything = len(packed.walls) + len(packed.boxes)
-    setting = Setting(packed, asked.aerial, asked.ground, asked.wave_m, -1, asked.most)
-    spots = [
-        PointRow(x, y, z, lies, number)
-        for number, ((x, y, z), lies) in enumerate(zip(asked.points.tolist(), asked.open_air.tolist()))
-    ]
-    for number in range(count):
-        tile, _ = _tile(setting, spots, number, number + 1)
-        _off_walls(setting, spots, tile)
-    shining = seen.shining(np.array([(spot.x, spot.y) for spot in spots]).reshape(-1, 2)).tolist()
-    mirrors = Mirrors(
-        [seen.rows[number] for number in shining],
-        sum(number < seen.singles for number in shining),
-        [_everything_ahead(everything)] * len(shining),  # plain code looks nothing up ahead
-        [ListSpan(0, everything) for _ in range(len(packed.edges))],
-    )
-    arrived = [Received(*[0.0] * len(fields(Received))) for _ in range(count)]
-    _each_tile(
-        setting,
-        mirrors,
-        spots,
-        range(count + 1),
-        range(count + 1),
-        Met(0, count),
-        Scratch(
-            [*range(everything), *[0] * len(shining)],
-            0,
-            everything,
-            [Hit(0, 0.0, 0.0, 0.0) for _ in range(3 * everything + 4)],
-        ),
-        arrived,
-    )
-    row = layout(Received)
-    return np.array([tuple(getattr(here, name) for name in row.names or ()) for here in arrived], dtype=row)
-
-
-def _everything_ahead(count: int) -> Ahead:
-    """What is known of an image before anything was looked up: its legs may meet everything."""
-    return Ahead(1.0, 1.0, 0, count, 0, count, 0, count)
 
 
 class _Order(NamedTuple):

@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from farpress.core.reach.ways_cones import _cone, _on_wall, _rims, _side, _towards
 from farpress.core.reach.ways_echoes import Echo
-from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _TO_SHARE, _darkest
-from farpress.core.reach.ways_packed import STEPS, Packed
+from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _darkest
+from farpress.core.reach.ways_packed import _TO_SHARE, STEPS, Packed, _square
 from farpress.core.reach.ways_shared import _echo
 from farpress.core.reach.ways_work import (
     Ahead,
@@ -157,9 +157,9 @@ def _apart2(aerial: Point, image: ImageRow, tile: Tile) -> float:
     """Least square of the distance between an image and a tile, as the loops count it [m^2]."""
     area = tile.area
     apart2 = (
-        max(abs(area.x - image.kx) - area.half_x, 0.0) ** 2
-        + max(abs(area.y - image.ky) - area.half_y, 0.0) ** 2
-        + max(tile.low - aerial.z, aerial.z - tile.high, 0.0) ** 2
+        _square(max(abs(area.x - image.kx) - area.half_x, 0.0))
+        + _square(max(abs(area.y - image.ky) - area.half_y, 0.0))
+        + _square(max(tile.low - aerial.z, aerial.z - tile.high, 0.0))
     )
     return max(apart2, _NEAREST_M * _NEAREST_M)
 
@@ -220,7 +220,7 @@ def _echo_at_most(scene: Packed, image: ImageRow, tile: Tile, rise: float) -> fl
     """
     area = tile.area
     dx, dy = area.x - image.kx, area.y - image.ky
-    longest = math.sqrt((abs(dx) + area.half_x) ** 2 + (abs(dy) + area.half_y) ** 2 + rise * rise)
+    longest = math.sqrt(_square(abs(dx) + area.half_x) + _square(abs(dy) + area.half_y) + rise * rise)
     wall_i, wall_j = scene.walls[image.i], scene.walls[image.j]
     off, half = _off_wall(scene, image, tile)
     across = abs(image.side) + max(off - half, 0.0)

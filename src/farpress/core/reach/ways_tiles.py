@@ -8,8 +8,9 @@ from typing import NamedTuple
 
 from farpress.core.reach.ways_cones import _cone, _holds, _rims, _side, _towards
 from farpress.core.reach.ways_edges import _shadow
-from farpress.core.reach.ways_kernel import _FEW, _NEAREST_M, _TO_SHARE, _straight
+from farpress.core.reach.ways_kernel import _FEW, _NEAREST_M, _straight
 from farpress.core.reach.ways_legs import _TOUCH_M
+from farpress.core.reach.ways_packed import _TO_SHARE, _square
 from farpress.core.reach.ways_thrown import _picked, _thrown_back
 from farpress.core.reach.ways_work import (
     Area,
@@ -171,8 +172,8 @@ def _summed(setting: Setting, spot: PointRow, here: Received) -> None:
     series = ratio / (1.0 - ratio)
     tail = (twice - here.guided) * series + max(here.onward, here.guided * series)
     here.spread = here.spread / here.gain if here.gain > 0.0 else 0.0
-    way = math.sqrt((spot.x - a.x) ** 2 + (spot.y - a.y) ** 2 + (spot.z - a.z) ** 2)
-    free = (setting.wave / (4.0 * math.pi) / max(way, _NEAREST_M)) ** 2
+    way = math.sqrt(_square(spot.x - a.x) + _square(spot.y - a.y) + _square(spot.z - a.z))
+    free = _square(setting.wave / (4.0 * math.pi) / max(way, _NEAREST_M))
     here.gain = min(here.gain + tail + here.echoed, setting.most * free)
     here.reflected = once + twice + here.by_floors + here.echoed
     here.higher = tail
