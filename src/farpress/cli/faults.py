@@ -69,6 +69,12 @@ def _complaints_command(width: int) -> int:
 @click.option("--fob", default="", help="Label of the fob, as in the register.")
 @click.option("--answers", default="", help="Answers known already: 'only one=yes, fob lamp=no'.")
 @click.option("--cured", multiple=True, help="A cause that was cured and did not help; may be given again.")
+@click.option(
+    "--csv",
+    "diary_table",
+    type=click.Path(path_type=Path, dir_okay=False, exists=True),
+    help="A log of presses kept on paper, as 'faults diary' takes it.",
+)
 @click.option("--date", "day", help="Today, as 2026-11-25; without it the computer's date.")
 @click.option(
     "--ask/--no-ask",
@@ -96,6 +102,7 @@ def _find_command(
     fob: str,
     answers: str,
     cured: tuple[str, ...],
+    diary_table: Path | None,
     day: str | None,
     asks: bool | None,
     by: str,
@@ -119,7 +126,7 @@ def _find_command(
     from farpress.dates import day_wanted
     from farpress.errors import InputError
     from farpress.faults.ask import About, match_complaint, open_hunt
-    from farpress.faults.noise_diary import noise_diary, noted_from_events
+    from farpress.faults.noise_diary import noise_diary, noted_from_csv, noted_from_events
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
 
@@ -141,6 +148,8 @@ def _find_command(
             draw_register(events),
             noise_diary(noted_from_events(events, datetime.now().astimezone().tzinfo)),
         )
+    if diary_table is not None:
+        diary = noise_diary(noted_from_csv(diary_table.read_text(encoding="utf-8-sig")))
     if fob and register is not None and fob in register.fobs and not group:
         group = register.fobs[fob].group if register.fobs[fob].group in case.job.groups else ""
     hunt = open_hunt(
@@ -289,7 +298,10 @@ def _log_command(
     "--csv",
     "table",
     type=click.Path(path_type=Path, dir_okay=False, exists=True),
-    help="A diary kept on paper, as a table with the columns time and what (worked, failed, burst).",
+    help=(
+        "A diary kept on paper, as a table with the columns time and what (worked, failed, burst), and if"
+        " kept place and fob."
+    ),
 )
 @click.option(
     "--add", "what", type=click.Choice(["worked", "failed", "burst"]), help="Note one press or burst, now."

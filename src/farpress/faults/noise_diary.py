@@ -8,12 +8,19 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING, Final
 
-from farpress.core.faults.diary import HourShare, Period, burst_period, failures_by_hour, hours_uneven_chance
+from farpress.core.faults.diary import (
+    HourShare,
+    Period,
+    burst_period,
+    failures_by_hour,
+    hours_uneven_chance,
+    more_often_chance,
+)
 from farpress.domain.acts import ReadingTaken, TrialDone
 from farpress.domain.event import Event, happened
 from farpress.errors import InputError
@@ -26,6 +33,7 @@ if TYPE_CHECKING:
 __all__ = [
     "DIARY",
     "SURE_CHANCE",
+    "Always",
     "Diary",
     "Noted",
     "add_noted",
@@ -51,10 +59,28 @@ so."""
 
 @dataclass(frozen=True)
 class Noted:
-    """One line of the diary: at a moment a press worked, or failed, or a burst was heard."""
+    """One line of the diary: at a moment a press worked, or failed, or a burst was heard; from which place
+    and with which fob, where that was written down.
+    """
 
     at: datetime
     what: str
+    place: str = ""
+    fob: str = ""
+
+
+@dataclass(frozen=True)
+class Always:
+    """A place, or a fob, that fails at every hour: another cause than what fills certain hours.
+
+    Attributes:
+        kind, name: "place" or "fob", and which.
+        says: with its figures, in a sentence.
+    """
+
+    kind: str
+    name: str
+    says: str
 
 
 @dataclass(frozen=True)
@@ -69,6 +95,7 @@ class Diary:
         presses_say: what the presses show, in a sentence.
         bursts_say: what the bursts show, in a sentence; empty where none is noted.
         sources: where the methods come from.
+        always: places and fobs that fail outside these hours too, clearly more than all others.
     """
 
     hours: tuple[HourShare, ...]
@@ -78,6 +105,7 @@ class Diary:
     presses_say: str
     bursts_say: str
     sources: tuple[Citation, ...]
+    always: tuple[Always, ...] = ()
 
     @property
     def has_beat(self) -> bool:
@@ -87,7 +115,13 @@ class Diary:
     @property
     def says(self) -> tuple[str, ...]:
         """All of it in sentences."""
-        return tuple(text for text in (self.presses_say, self.bursts_say) if text)
+        second = [f"{found.says} That is another cause." for found in self.always]
+        return tuple(text for text in (self.presses_say, *second, self.bursts_say) if text)
+
+    def of(self, kind: str, name: str) -> Always | None:
+        """What stands out of a place or fob, by its name with or without its premises; None for nothing."""
+        wanted = name.rpartition("/")[2].casefold()
+        return next((found for found in self.always if found.kind == kind and found.name == wanted), None)
 
 
 def noise_diary(noted: Sequence[Noted]) -> Diary:
@@ -120,8 +154,28 @@ def noise_diary(noted: Sequence[Noted]) -> Diary:
         period,
         _presses_say(failed, chance, worst),
         _bursts_say(len(bursts), period),
-        cited(failures_by_hour) + cited(hours_uneven_chance) + cited(burst_period),
+        cited(failures_by_hour) + cited(hours_uneven_chance) + cited(burst_period) + cited(more_often_chance),
+        tuple(_always([line for line in tries if line.at.hour not in worst])),
     )
+
+
+def _always(tries: Sequence[Noted]) -> Iterator[Always]:
+    """Places and fobs of which clearly more presses failed than of the others, the busy hours left out."""
+    for kind in ("place", "fob"):
+        names = dict.fromkeys(getattr(line, kind) for line in tries if getattr(line, kind))
+        for name in names:
+            here = [line.what == "failed" for line in tries if getattr(line, kind) == name]
+            others = [line.what == "failed" for line in tries if getattr(line, kind) not in ("", name)]
+            chance = more_often_chance(
+                failed=sum(here), tries=len(here), others_failed=sum(others), others=len(others)
+            )
+            if chance < SURE_CHANCE / max(len(names), 1):
+                yield Always(
+                    kind,
+                    name,
+                    f"{kind.capitalize()} {name}: {sum(here)} of {len(here)} presses failed at all hours,"
+                    f" {sum(others)} of {len(others)} of the others; by accident in {chance:.1%}.",
+                )
 
 
 def _presses_say(failed: Sequence[bool], chance: float, worst: Sequence[int]) -> str:
@@ -156,7 +210,8 @@ def _bursts_say(bursts: int, period: Period | None) -> str:
 
 
 def noted_from_csv(text: str) -> list[Noted]:
-    """A diary from a table with the columns "time" and "what" (worked, failed, burst).
+    """A diary from a table with the columns "time" and "what" (worked, failed, burst), and if kept "place"
+    and "fob".
 
     Times are "2026-11-25 07:05:12", or "07:05:12" for one day.
 
@@ -185,7 +240,8 @@ def noted_from_csv(text: str) -> list[Noted]:
         if what not in ("worked", "failed", "burst"):
             faults.append(f"row {number}: '{cells.get('what', '')}' is not worked, failed or burst")
         if moment is not None and what in ("worked", "failed", "burst"):
-            found.append(Noted(moment, what))
+            place, fob = (cells.get(name, "").casefold() for name in ("place", "fob"))
+            found.append(Noted(moment, what, place, fob))
     if faults:
         raise InputError(
             f"{len(faults)} cell{'s' if len(faults) != 1 else ''} cannot be read.\n" + "\n".join(faults)

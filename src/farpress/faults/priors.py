@@ -126,9 +126,9 @@ def priors_of(
     for finding in near:
         by_code.setdefault(finding.code, []).append(finding)
     numbers: Mapping[str, Callable[[], tuple[float, str] | None]] = {
-        "margin": lambda: _margin(case, about),
+        "margin": lambda: _always("place", about.place, diary, _margin(case, about)),
         "counter": lambda: _counter(by_code.get("REG-03", []), about),
-        "cell": lambda: _cell(case, about, register, today),
+        "cell": lambda: _always("fob", about.fob, diary, _cell(case, about, register, today)),
         "noise": lambda: _noise(case, about, diary),
         "pocket": lambda: _pocket(case, about),
         "battery": lambda: _battery(case, about, today),
@@ -295,9 +295,23 @@ def _cell(
     return share, f"Its cell is {age:.1f} years old; by then {share:.0%} of such cells are empty."
 
 
+def _always(
+    kind: str, name: str, diary: Diary | None, known: tuple[float, str] | None
+) -> tuple[float, str] | None:
+    """What is known, or more where the diary shows that this place or fob fails at every hour."""
+    found = diary.of(kind, name) if diary is not None and name else None
+    if found is None or (known is not None and known[0] >= DIARY_SHOWS):
+        return known
+    return DIARY_SHOWS, f"{found.says} {known[1]}" if known is not None else found.says
+
+
 def _noise(case: Case, about: About, diary: Diary | None) -> tuple[float, str] | None:
-    """From the noise diary where it shows an hour or a beat, else from the channel as measured."""
-    if diary is not None and (diary.worst or diary.has_beat):
+    """From the noise diary where it shows an hour or a beat, else from the channel as measured.
+
+    A place or fob that fails at every hour has a cause of its own; the hours say nothing about it.
+    """
+    apart = diary is not None and (diary.of("place", about.place) or diary.of("fob", about.fob))
+    if diary is not None and (diary.worst or diary.has_beat) and not apart:
         shown = [diary.presses_say] if diary.worst else []
         return DIARY_SHOWS, " ".join([*shown, diary.bursts_say]).strip()
     shares = [

@@ -15,7 +15,14 @@ from numpy.typing import NDArray
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["HourShare", "Period", "burst_period", "failures_by_hour", "hours_uneven_chance"]
+__all__ = [
+    "HourShare",
+    "Period",
+    "burst_period",
+    "failures_by_hour",
+    "hours_uneven_chance",
+    "more_often_chance",
+]
 
 OVERTONE_SHARE: Final = 0.85
 """A lower beat is taken if it is nearly as strong as the strongest: our choice; half a beat of a true one is
@@ -127,6 +134,34 @@ def hours_uneven_chance(
     random = np.random.default_rng(seed)
     as_uneven = sum(uneven(random.permutation(bad)) >= there - 1e-9 for _ in range(shuffles))
     return (as_uneven + 1) / (shuffles + 1)
+
+
+@cites("Fisher's exact test, one-sided", mark=Mark.MEMORY)
+def more_often_chance(*, failed: int, tries: int, others_failed: int, others: int) -> float:
+    """Chance that by accident at least so many of the failures fall on these tries.
+
+    Args:
+        failed, tries: of what is looked at.
+        others_failed, others: of all others.
+
+    Raises:
+        OutOfRange: more failures than tries, a negative number.
+
+    Example:
+        >>> round(more_often_chance(failed=3, tries=4, others_failed=1, others=4), 4)
+        0.2429
+    """
+    require_range("failed", failed, "", low=0, high=tries, because="of the tries so many can fail")
+    require_range(
+        "others_failed", others_failed, "", low=0, high=others, because="of the tries so many can fail"
+    )
+    whole, lost = tries + others, failed + others_failed
+    ways = sum(
+        math.comb(tries, number) * math.comb(others, lost - number)
+        for number in range(failed, min(tries, lost) + 1)
+        if lost - number <= others
+    )
+    return ways / math.comb(whole, lost)
 
 
 @cites(
