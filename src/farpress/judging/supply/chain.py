@@ -20,6 +20,7 @@ from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake
 from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
 from farpress.judging.supply.asks import least_volts_of, lowest_volts_of
+from farpress.judging.supply.copper import remedies_for_volts
 from farpress.judging.supply.drop import DROP_DOUBT, DROP_SOURCES
 from farpress.phrases import listed
 
@@ -127,7 +128,7 @@ def _judged(case: Case, electrics: Electrics, ends: tuple[End, ...], chain: _Cha
             *((least_volts_of(receiver),) if least is None else ()),
             *(_asks_of_supply(case, supply) if failing is None else ()),
         ),
-        remedies=_remedies(chain),
+        remedies=lambda verdict: _remedies(case, ends, chain),
         stake=Stake.HARM if _is_lock(case, load) else None,
         sources=DROP_SOURCES,
     )
@@ -165,14 +166,18 @@ def _because(
     return f"{says} Its relay lets {load.who} go, the volts come back, and it begins again."
 
 
-def _remedies(chain: _Chain) -> tuple[Remedy, ...]:
+def _remedies(case: Case, ends: tuple[End, ...], chain: _Chain) -> tuple[Remedy, ...]:
+    """Cores of its own for the load, or the copper with which the receiver has enough beside it, solved anew."""
     load, receiver = chain.load, chain.receiver
+    lowest = lowest_of(case.equipment.supplies[chain.path], case.equipment.batteries.get(chain.path))
+    offered = remedies_for_volts(case, chain.path, lowest, ends, receiver) if lowest is not None else ()
+    copper = tuple(remedy for remedy in offered if remedy.effect)
     changes: tuple[Change, ...] = ()
     if load.run is not None and load.run.shares_return_with:
         changes = (Change((*load.run_path, "shares_return_with"), None),)
     return (
         Remedy(f"Give {load.who} a pair of cores of its own from the supply.", changes=changes),
-        Remedy(f"Use a cable with more copper for {receiver.who} and {load.who} together."),
+        *(copper or (Remedy(f"Use a cable with more copper for {receiver.who} and {load.who} together."),)),
         Remedy(f"Put a supply beside {load.who}."),
     )
 

@@ -9,7 +9,7 @@ import pytest
 from farpress.domain.finding import Finding, Stake, Verdict
 from farpress.judging.registry import all_checks
 from farpress.judging.supply.volts import judge
-from helpers.circuit_jobs import small_job
+from helpers.circuit_jobs import JOBS, small_job
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
 
@@ -418,6 +418,23 @@ def test_a_lock_held_over_its_receivers_cores_stops_the_receiver() -> None:
     assert "8.77 V" in finding.says
     assert "With lock off it has 13.08 V" in finding.because
     assert "stays dead" in finding.because
+
+
+def test_the_copper_that_ends_a_chain_is_solved_anew() -> None:
+    """By hand at the battery's end: 10.8 V less 0.498 A through two cores of 68 m of 2.5 mm2, 7.41 ohm/km at
+    20 °C (IEC 60228, class 1), at 50 °C: 10.24 V, of which the lock needs 10.2 V as well.
+    """
+    thick = {
+        "alarm-6x0.22": {"area_mm2": 0.22, "resistance_ohm_per_km": 96.0, "cores": 6},
+        "thick": {"area_mm2": 2.5, "resistance_ohm_per_km": 7.41, "cores": 2},
+    }
+    finding = finding_of(judge(wired_case(JOBS["daisy chain"], cables=thick)), "SUP-15")
+    (copper,) = [remedy for remedy in finding.remedies if remedy.effect]
+    volts = 10.8 - 0.498 * 2 * 68 / 1000 * 7.41 * (1 + 0.00393 * 30)
+
+    assert "2.5 mm2" in copper.does
+    assert copper.effect.startswith(f"{volts:.2f} V")
+    assert copper.changes
 
 
 def test_a_load_on_a_pair_of_its_own_makes_no_chain() -> None:
