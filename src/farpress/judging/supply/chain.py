@@ -167,7 +167,7 @@ def _because(
 
 
 def _remedies(case: Case, ends: tuple[End, ...], chain: _Chain) -> tuple[Remedy, ...]:
-    """Cores of its own for the load, or the copper with which the receiver has enough beside it, solved anew."""
+    """Cores of its own for the load, or copper with which the receiver has enough beside it, solved anew."""
     load, receiver = chain.load, chain.receiver
     lowest = lowest_of(case.equipment.supplies[chain.path], case.equipment.batteries.get(chain.path))
     offered = remedies_for_volts(case, chain.path, lowest, ends, receiver) if lowest is not None else ()
