@@ -6,7 +6,9 @@ from typing import Any
 
 import pytest
 
+from farpress.desk.field_words import words_for
 from farpress.desk.form_schema import schema_at
+from farpress.desk.task_pages import ALWAYS
 from farpress.domain.job import Group
 from farpress.domain.premises import Device, Panel, Receiver, ReceiverSignal, Solar, Supply, Zone
 from farpress.domain.quantity import Model
@@ -48,3 +50,16 @@ def test_a_key_that_must_be_given_is_needed_in_the_form() -> None:
 
     assert schema is not None
     assert "at" in schema["required"]
+
+
+@pytest.mark.parametrize("table", ALWAYS)
+def test_every_field_that_is_always_shown_says_why_it_is_asked(table: str) -> None:
+    """Beside its name in the words of the trade."""
+    bare = []
+    for field in ALWAYS[table].split():
+        *inner, key = field.split("/")
+        words = words_for(key, (*table.split("."), *inner))
+        if not words.why or words.why == words.label:
+            bare.append(field)
+
+    assert bare == []

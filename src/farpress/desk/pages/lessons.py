@@ -43,9 +43,9 @@ def plan_of_things(case: Case) -> dict[str, dict[str, Any]]:
         found[premises] = {
             "walls": [[[spot[0], spot[1]] for spot in wall.along] for wall in house.walls],
             "things": [
-                {"path": path, "name": path.partition("/")[2], "at": [at[0], at[1]]}
-                for path, at in things
-                if at is not None
+                {"path": path, "name": path.partition("/")[2], "at": [spot[0], spot[1]]}
+                for path, spot in things
+                if spot is not None
             ],
         }
     return found
