@@ -15,6 +15,7 @@ from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
 from farpress.domain.parts import DeviceSheet
 from farpress.judging.air import promises, two_receivers
+from farpress.reach.radio_link import radio_of
 from helpers.findings import finding_of
 from helpers.invented_parts import part_of
 from helpers.radio_case import larkfen
@@ -192,3 +193,15 @@ def test_air_03_a_place_of_other_premises_on_the_same_plan_is_computed(
 
     assert found.verdict is verdict
     assert ("on_plan_of" in found.says) is (verdict is Verdict.UNKNOWN)
+
+
+def test_spots_on_the_way_are_tried_at_each_quarter_of_it() -> None:
+    """Two receivers 30 m apart: at 7.5, 15 and 22.5 m, then the places of the plan."""
+    case = site(apart_m=30.0)
+    first, other = (case.output(path) for path in ("larkfen/R1/1", "boats/R2/1"))
+    assert first is not None
+    assert other is not None
+    places = [place.at for _, place in two_receivers._spots(radio_of(case), case, first, other)]
+
+    assert [place[0] for place in places[:3] if place is not None] == [7.5, 15.0, 22.5]
+    assert len(places) > 3
