@@ -15,7 +15,7 @@ from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link,
 from farpress.domain.job import Promise
 from farpress.domain.refs import FunctionRef, GroupRef, PromiseRef, Ref, RuleRef
 from farpress.judging import believable, needs
-from farpress.judging.air import counted, interference, peak, plan_check, two_receivers
+from farpress.judging.air import counted, held_through, interference, peak, plan_check, two_receivers
 from farpress.judging.air import promises as air
 from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
@@ -85,6 +85,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     air,
     counted,
     interference,
+    held_through,
     two_receivers,
     plan_check,
     peak,

@@ -6,7 +6,12 @@ import functools
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
-from farpress.core.reach.contention import clear_press_share, overlap_free_share, simulated_clear_share
+from farpress.core.reach.contention import (
+    clear_press_share,
+    overlap_free_share,
+    simulated_clear_share,
+    telegram_hit_share,
+)
 from farpress.core.reach.press import Telegrams
 from farpress.dates import stretch_s
 from farpress.sources import Citation, Mark, cited
@@ -89,3 +94,25 @@ def _clear(rate: float, telegram_s: float, period_s: float, sent: int, needed: i
         capture_db=CAPTURE_DB,
         gap_sd_db=LEVEL_SD_DB,
     )
+
+
+def hit_share(case: Case, premises: str, receiver: str, telegram_s: float | None) -> float | None:
+    """Chance that one telegram of a press is met by a telegram of what sends near this receiver by itself.
+
+    0 where nothing does; None where something does and a length or a time of it, or of the fob, is not known.
+    """
+    sources = [
+        source
+        for source in case.job.premises[premises].interference.values()
+        if source.sends and (not source.at or receiver in source.at)
+    ]
+    if not sources:
+        return 0.0
+    others = [
+        (source.telegram_s, source.every_s, source.senders)
+        for source in sources
+        if source.telegram_s is not None and source.every_s is not None and source.every_s > 0.0
+    ]
+    if telegram_s is None or len(others) < len(sources):
+        return None
+    return telegram_hit_share(others=others, telegram_s=telegram_s)

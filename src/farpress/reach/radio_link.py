@@ -23,7 +23,7 @@ from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Around, around, many_ways_path
 from farpress.domain.job import Reading
 from farpress.domain.premises import Aerial, Place
-from farpress.reach.channel import busiest
+from farpress.reach.channel import busiest, hit_share
 from farpress.reach.gaps import Gap, GapKind, sensitivity_gap
 from farpress.reach.map_loops import look_for_loops
 from farpress.reach.radio_budget import (
@@ -286,6 +286,11 @@ class Radio:
             notes.append(busy.says)
             sources += busy.sources
             clear_of_presses = busy.clear_share
+        # each telegram of a press may be met by one of what sends by itself; one that is not is enough
+        met = hit_share(self.case, premises, receiver, part.sheet.telegram_s if part is not None else None)
+        if met:
+            clear_of_presses *= 1.0 - met**telegrams.sent
+            notes.append(f"one telegram in {1.0 / met:.1f} is met by what sends there by itself")
         own_bursts = house.receivers[receiver].noise_bursts_share
         measured = own_bursts if own_bursts is not None else house.noise_bursts_share
         bursts = measured if measured is not None else BURSTS_SHARE

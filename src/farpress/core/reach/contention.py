@@ -7,6 +7,7 @@ strict, and a simulation has to decide; each function says which side it errs on
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -15,7 +16,14 @@ from numpy.typing import NDArray
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["clear_press_share", "overlap_free_share", "simulated_clear_share", "telegram_clear_share"]
+__all__ = [
+    "breaks_in_press",
+    "clear_press_share",
+    "overlap_free_share",
+    "simulated_clear_share",
+    "telegram_clear_share",
+    "telegram_hit_share",
+]
 
 
 _AT_ONCE: Final = 1_000_000.0
@@ -79,6 +87,57 @@ def telegram_clear_share(*, taken_share: float, mean_gap_s: float, telegram_s: f
     require_range("taken_share", taken_share, "", low=0.0, high=1.0, because="a share")
     require_range("mean_gap_s", mean_gap_s, "s", low=1e-3, because="our choice")
     return float((1.0 - taken_share) * np.exp(-telegram_s / mean_gap_s))
+
+
+@cites("Unslotted ALOHA: no telegram of others begins within the sum of both lengths", mark=Mark.MEMORY)
+def telegram_hit_share(*, others: Sequence[tuple[float, float, int]], telegram_s: float) -> float:
+    """Chance that one telegram is met by one of others that send at moments of their own.
+
+    Args:
+        others: of each kind the length of its telegram [s], from one to the next [s], and how many send.
+        telegram_s: length of the one telegram [s].
+
+    Example:
+        Twelve probes of 40 ms each 5 s, against 70 ms: 1 - exp(-2.4 x 0.11)
+
+        >>> telegram_hit_share(others=[(0.04, 5.0, 12)], telegram_s=0.07)
+        0.2321
+    """
+    require_range("telegram_s", telegram_s, "s", low=1e-4, high=10.0, because="our choice")
+    meets = 0.0
+    for length_s, every_s, senders in others:
+        require_range("every_s", every_s, "s", low=1e-3, because="our choice")
+        require_range("length_s", length_s, "s", low=0.0, because="a length is not negative")
+        meets += senders * (length_s + telegram_s) / every_s
+    return float(1.0 - np.exp(-meets))
+
+
+@cites("Runs of lost telegrams in a press, each lost by itself", mark=Mark.COMPUTED)
+def breaks_in_press(*, press_s: float, repeat_s: float, dropout_s: float, lost_share: float) -> float:
+    """How often a held press counts as ended on average, though the button is still held.
+
+    A receiver lets go where the time from one telegram heard to the next is longer than its drop-out: k lost
+    in a row, k the whole periods in it, and the first of each run counts.
+
+    Args:
+        press_s: how long the button is held [s].
+        repeat_s: from one telegram to the next [s].
+        dropout_s: of the receiver [s].
+        lost_share: chance that one telegram is lost.
+
+    Example:
+        A hold of 30 s, a telegram each 120 ms, 0.23 lost, drop-out 0.30 s:
+
+        >>> breaks_in_press(press_s=30.0, repeat_s=0.12, dropout_s=0.30, lost_share=0.232)
+        10.33
+    """
+    require_range("lost_share", lost_share, "", low=0.0, high=1.0, because="a share")
+    require_range("repeat_s", repeat_s, "s", low=1e-3, because="our choice")
+    run = int(dropout_s / repeat_s + 1e-9)
+    sent = press_s / repeat_s
+    if run == 0:
+        return float(max(sent, 0.0))
+    return float(max(sent, 0.0) * (1.0 - lost_share) * lost_share**run)
 
 
 @cites(

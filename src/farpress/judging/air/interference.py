@@ -54,6 +54,8 @@ def judge(case: Case) -> Iterator[Finding]:
                 continue
             for name, source in case.job.premises[output.premises].interference.items():
                 if not source.at or output.receiver in source.at:
+                    if source.noise_dbm is None and source.telegram_s and source.every_s:
+                        continue  # its pauses leave room: in the link itself, and see `held_through`
                     yield _judged(case, radio, promise, output, "/".join(where), name, source)
 
 
@@ -69,7 +71,9 @@ def _judged(
     receiver = ReceiverRef(output.receiver_path)
     over_db = case.equipment.receivers[receiver.path].sheet.over_noise_db
     asks: list[Ask] = []
-    if source.noise_dbm is None:
+    if source.sends and source.noise_dbm is None:
+        asks.append(Ask(f"Count how long a telegram of {name} is, and how often it comes.", Who.METER, 15.0))
+    elif source.noise_dbm is None:
         asks.append(Ask(f"Measure the noise at {receiver.name} while {name} runs.", Who.METER, 15.0))
     if over_db is None:
         asks.append(Ask(f"Find how far over the noise {receiver.name} needs a press, in its data sheet."))

@@ -31,6 +31,7 @@ __all__ = [
     "CELL_IN_COLD",
     "CELL_LASTS",
     "POCKET_PER_WEEK",
+    "SHORT_PRESS_S",
     "USE_SPREAD",
     "YEAR_S",
     "cold_share",
