@@ -16,7 +16,7 @@ from farpress.core.reach.press import Telegrams
 from farpress.dates import stretch_s
 from farpress.sources import Citation, Mark, cited
 
-__all__ = ["CAPTURE_DB", "LEVEL_SD_DB", "Busy", "busiest"]
+__all__ = ["CAPTURE_DB", "LEVEL_SD_DB", "Busy", "busiest", "hit_share"]
 
 CAPTURE_DB: Final = 8.0
 """By how much the stronger of two presses must be stronger to come through: our choice within 6 dB to 12 dB
