@@ -17,7 +17,7 @@ import shutil
 import sys
 import tempfile
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -36,6 +36,7 @@ from farpress.kept.units import forget_all
 from farpress.mending.structural.every import structural_candidates
 from farpress.mending.trying import ChangeTrials
 from farpress.overview.headlines import figures
+from farpress.phrases import carried_on
 
 __all__ = ["Untrue", "spoilt_jobs", "tries_of", "untrue_remedies"]
 
@@ -83,12 +84,15 @@ class Counted:
     examples: dict[str, str] = field(default_factory=dict)
 
 
-def spoilt_jobs(case: Case, seed: int) -> Iterator[tuple[Change, Case]]:
+def spoilt_jobs(case: Case, seed: int, *, keys: Collection[str] = ()) -> Iterator[tuple[Change, Case]]:
     """The job spoilt at one place, without end; what no reader takes is passed over.
+
+    A key is drawn first and a place of it then: the many corners of walls do not crowd out the rest.
 
     Args:
         case: a job that was read from a file.
         seed: of the draw.
+        keys: last keys of the places that are spoilt, as "length"; none for every place.
     """
     assert case.document is not None
     chance = random.Random(seed)
@@ -99,10 +103,15 @@ def spoilt_jobs(case: Case, seed: int) -> Iterator[tuple[Change, Case]]:
         for place in _places(node, (top,))
     ]
     words: dict[object, list[object]] = {}
+    kinds: dict[tuple[str, ...], list[tuple[Path_, Node]]] = {}
     for path, node in places:
         words.setdefault(path[-1], []).append(node.data)
+        if not keys or path[-1] in keys:
+            kinds.setdefault(tuple(str(key) for key in path if not str(key).isdigit()), []).append(
+                (path, node)
+            )
     while True:
-        path, node = chance.choice(places)
+        path, node = chance.choice(chance.choice(list(kinds.values())))
         change = Change(path, _spoilt(node.data, words[path[-1]], chance))
         if change.value == node.data:
             continue
@@ -182,7 +191,7 @@ def untrue_remedies(
         if not stands:
             is_true, says = told == "then it does not arise any more", "it does not arise any more"
         else:
-            says = f"then {figures(stands) or stands[0].says.rstrip('.')}"
+            says = f"then {figures(stands) or carried_on(stands[0].says.rstrip('.'))}"
             is_true = told == says or remedy.effect.startswith(says)
         words = {other.verdict for other in stands}
         if words - {Verdict.HOLDS, Verdict.THIN} and finding.verdict is Verdict.FAILS:
