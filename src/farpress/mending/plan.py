@@ -190,7 +190,8 @@ class _Search:
                     offered = self.allowed(
                         candidates_of([finding]) or structural_candidates(trial.copy, [finding])
                     )
-                    more |= {fault_key(finding): made for made in offered[:1]}
+                    apart = [made for made in offered if not made.clashes(candidate)]
+                    more |= {fault_key(finding): made for made in apart[:1]}
             if not more:
                 break
             candidate = candidate.with_more(more.values())

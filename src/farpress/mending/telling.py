@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from farpress.domain.finding import Assessment, Change, Finding, Verdict
 from farpress.judging.remedies.effects import fault_key
@@ -17,6 +18,10 @@ from farpress.overview.page import first_page
 from farpress.phrases import listed, plural
 
 __all__ = ["PlanTold", "StepTold", "cured_told", "hours_told", "left_told", "plan_told"]
+
+
+_MOST_TRIED: Final = 2
+"""So many changes that would do harm are told of one fault, the simplest first; our choice."""
 
 
 @dataclass(frozen=True)
@@ -134,11 +139,11 @@ def _by_hand(finding: Finding, plan: MendingPlan) -> Iterator[str]:
         if not remedy.changes:
             yield f"by hand: {remedy.does.rstrip('.')}."
             break
-    for trial in plan.harmful:
-        if fault_key(finding) in trial.cured:
-            harm = [*(fresh.about for fresh in trial.fresh), *trial.worse]
-            worse = listed(list(dict.fromkeys(harm))[:2])
-            yield f"tried: {trial.candidates[0].does}; but then worse: {worse}."
+    harmful = [trial for trial in plan.harmful if fault_key(finding) in trial.cured]
+    for trial in sorted(harmful, key=lambda trial: len(trial.candidates[0].changes))[:_MOST_TRIED]:
+        harm = [*(fresh.about for fresh in trial.fresh), *trial.worse]
+        worse = listed(list(dict.fromkeys(harm))[:2])
+        yield f"tried: {trial.candidates[0].does}; but then worse: {worse}."
 
 
 def _in_the_way(conflict: MendingConflict) -> Iterator[str]:

@@ -13,6 +13,7 @@ from farpress.judging.assess import assess
 from farpress.mending.plan import mend
 from farpress.mending.structural.contacts import contacts
 from farpress.mending.structural.power import power
+from farpress.mending.structural.pulses import pulses
 from farpress.mending.structural.set_and_unset import set_and_unset
 from farpress.mending.trying import ChangeTrials
 from helpers.small_jobs import HALL
@@ -90,6 +91,25 @@ def test_a_level_that_toggles_gets_a_button_to_set_and_one_to_unset(case: Case, 
     assert trial.copy.job.functions["alarm set"].switches == "on"
     assert trial.copy.job.functions_of(trial.copy.job.groups["keepers"]) == ("door", "alarm", "alarm set")
     assert [promise.function for promise in trial.copy.job.promises] == ["door", "alarm", "alarm set"]
+
+
+def test_a_lock_that_toggles_gets_a_pulse(tmp_path: Path) -> None:
+    """Five seconds to push; after them it is shut whoever pressed before. Nothing new fails."""
+    text = HALL.replace("kind: pulse, for: 4 s", "kind: toggle") + (
+        "rules:\n  - {never: toggles, of: [door], says: shut again after each}\n"
+    )
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    case = open_job(tmp_path)
+    trials = ChangeTrials(case, assess(case))
+    (made,) = pulses(case, trials.before.findings)
+    trial = trials.of((made,))
+
+    assert [(change.path[-2:], change.value) for change in made.changes] == [
+        (("1", "kind"), "pulse"),
+        (("1", "for"), "5 s"),
+    ]
+    assert any(name.startswith("RULE-10") for name in trial.cured)
+    assert not trial.breaks
 
 
 def test_all_of_it_is_mended_together(case: Case) -> None:

@@ -14,6 +14,7 @@ from farpress.mending.structural.inputs import inputs
 from farpress.mending.structural.nearer import nearer
 from farpress.mending.structural.people import people
 from farpress.mending.structural.power import power
+from farpress.mending.structural.pulses import pulses
 from farpress.mending.structural.set_and_unset import set_and_unset
 
 __all__ = ["structural_candidates"]
@@ -28,5 +29,5 @@ def structural_candidates(case: Case, findings: Sequence[Finding]) -> tuple[Cand
     """
     if case.document is None:
         return ()
-    kinds = (contacts, copper, power, inputs, nearer, set_and_unset, people)
+    kinds = (contacts, copper, power, inputs, pulses, nearer, set_and_unset, people)
     return tuple(chain.from_iterable(kind(case, findings) for kind in kinds))

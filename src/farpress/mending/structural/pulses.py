@@ -1,0 +1,65 @@
+"""Where a press turns what it works round and its state must be known: a pulse in place of the toggle.
+
+What is let go by itself at the end of the pulse is in one state whoever pressed before. An alarm that is set
+and unset by one toggle is mended elsewhere (`set_and_unset`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.driven import driven_of
+from farpress.domain.finding import Change, Finding, Link, Verdict
+from farpress.domain.refs import OutputRef, refs_of
+from farpress.mending.candidates import Candidate
+from farpress.units import write_quantity
+
+__all__ = ["pulses"]
+
+_CODES: Final = frozenset({"OUT-02", "RULE-06", "RULE-09", "RULE-10", "RULE-11"})
+
+_RELEASE_S: Final = 5.0
+"""A door that a pulse frees; time to push it open. Our choice."""
+
+_COMMAND_S: Final = 1.0
+"""A command to an input, where nothing says how long; our choice."""
+
+_MINUTES: Final = 10
+"""Kind and time set at the receiver, and shown to those who press; our choice."""
+
+
+def pulses(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
+    """A pulse for each output that toggles where a finding fails, but for those that set and unset."""
+    paths = dict.fromkeys(
+        ref.path
+        for finding in findings
+        if finding.code in _CODES and finding.verdict is Verdict.FAILS
+        for ref in refs_of(OutputRef, finding.subjects)
+    )
+    for path in paths:
+        output = case.output(path)
+        if output is None or output.output.kind != "toggle":
+            continue
+        if any(case.job.functions[name].kind == "set and unset" for name in output.functions):
+            continue
+        length = write_quantity(_length_s(case, output), "time")
+        root = ("premises", output.premises, "receivers", output.receiver, "outputs", output.number)
+        yield Candidate(
+            f"A pulse of {length} at output {output.number} of {output.receiver} instead of a toggle: what it"
+            " works goes back by itself",
+            (Change((*root, "kind"), "pulse"), Change((*root, "for"), length)),
+            Link.OUTPUT,
+            _MINUTES,
+        )
+
+
+def _length_s(case: Case, output: OutputAt) -> float:
+    """Long enough for every input; a release as long as somebody takes to push [s]."""
+    driven = driven_of(case, output)
+    entries = [load.input for load in driven if load.input is not None]
+    if any(case.job.functions[name].kind == "unlock" for name in output.functions):
+        return _RELEASE_S
+    needs = [max(entry.min_pulse_s or 0.0, entry.response_s or 0.0) for entry in entries]
+    return max((_COMMAND_S, *(2.0 * seconds for seconds in needs)))
