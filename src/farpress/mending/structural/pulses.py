@@ -11,6 +11,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of
+from farpress.domain.device_sheets import PanelInput
 from farpress.domain.finding import Change, Finding, Link, Verdict
 from farpress.domain.refs import OutputRef, refs_of
 from farpress.mending.candidates import Candidate
@@ -57,9 +58,11 @@ def pulses(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
 
 def _length_s(case: Case, output: OutputAt) -> float:
     """Long enough for every input; a release as long as somebody takes to push [s]."""
-    driven = driven_of(case, output)
-    entries = [load.input for load in driven if load.input is not None]
+    entries = [load.input for load in driven_of(case, output) if load.input is not None]
     if any(case.job.functions[name].kind == "unlock" for name in output.functions):
         return _RELEASE_S
-    needs = [max(entry.min_pulse_s or 0.0, entry.response_s or 0.0) for entry in entries]
+    needs = [
+        max(entry.min_pulse_s or 0.0, (entry.response_s or 0.0) if isinstance(entry, PanelInput) else 0.0)
+        for entry in entries
+    ]
     return max((_COMMAND_S, *(2.0 * seconds for seconds in needs)))
