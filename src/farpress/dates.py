@@ -24,7 +24,10 @@ __all__ = [
 YEAR_DAYS: Final = 365.25
 
 ALL_DAY: Final = "00:00-24:00"
+
 """A whole day, where a stretch of it is wanted."""
+
+DAY_S: Final = 86400
 
 
 def day_wanted(text: str) -> date:
@@ -109,6 +112,21 @@ def stretch_s(stretch: str) -> float:
     Example:
         >>> stretch_s("07:40-07:55"), stretch_s("22:00-06:00"), stretch_s("7 to 8"), stretch_s("07:70-08:00")
         (900.0, 28800.0, 0.0, 0.0)
+        >>> stretch_s("10:00:00-10:00:03")
+        3.0
     """
-    ends = stretch_of(stretch)
-    return 60.0 * ((ends[1] - ends[0]) % 1440) if ends is not None else 0.0
+    ends = [_clock_s(clock) for clock in stretch.replace("–", "-").split("-")]
+    if len(ends) != 2 or ends[0] is None or ends[1] is None:
+        return 0.0
+    return float((ends[1] - ends[0]) % DAY_S)
+
+
+def _clock_s(clock: str) -> int | None:
+    """Seconds after midnight of `07:40` or `07:40:03`; None if it cannot be read."""
+    try:
+        hours, minutes, *rest = map(int, clock.strip().split(":"))
+    except ValueError:
+        return None
+    if len(rest) > 1 or not (0 <= hours <= 24 and 0 <= minutes < 60 and 0 <= sum(rest) < 60):
+        return None
+    return (3600 * hours + 60 * minutes + sum(rest)) % DAY_S

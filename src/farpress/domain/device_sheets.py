@@ -337,7 +337,7 @@ class DeviceSheet(Model):
     people_pass: bool | None = Field(
         None,
         description="of a barrier or bollard: people on foot, bicycles, masts or tow bars come under it as"
-        " well, which a loop does not notice",
+        " well, which a loop does not notice; of an awning: people walk under it",
     )
     defects: tuple[str, ...] | None = Field(
         None,
@@ -346,6 +346,20 @@ class DeviceSheet(Model):
     )
     carries: Literal["water", "gas", "steam", "air", "oil", "something else"] | None = Field(
         None, description="of a valve: what flows through it"
+    )
+    comes_up_s: Seconds | None = Field(
+        None, alias="comes_up", description="of a discharge lamp: from switching on until it is bright"
+    )
+    relights_s: Seconds | None = Field(
+        None, alias="relights", description="of a discharge lamp that was warm: until it lights again"
+    )
+    shows: Literal["go", "stop"] | None = Field(
+        None, description="of a light for drivers: what it tells them while it is lit"
+    )
+    released_by: tuple[Literal["fire alarm", "break glass", "handle"], ...] | None = Field(
+        None,
+        description="of a lock: what cuts its current or opens it by wire or by hand, before any contact of a"
+        " receiver",
     )
     must_stay_on: str | None = Field(
         None,

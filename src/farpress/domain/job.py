@@ -201,6 +201,9 @@ class Group(Model):
         0, description="fobs kept in stock, learned or not"
     )
     pool: bool = Field(False, description="fobs without a person")
+    shared_by: Annotated[int, Field(ge=1, le=1000)] = Field(
+        1, description="people who use each of its fobs in turn"
+    )
     owner: str | None = Field(
         None, description="of a pool: who answers for its fobs and signs them out and in, by name or duty"
     )
@@ -393,7 +396,8 @@ class Traffic(Model):
     place: str = Field(description="where they arrive")
     function: str = Field(description="what each of them presses")
     arrivals: dict[str, Annotated[int, Field(ge=0, le=100_000)]] = Field(
-        description="'07:40-07:55' → number", min_length=1
+        description="'07:40-07:55' → number; with seconds where many press at once: '10:00:00-10:00:03'",
+        min_length=1,
     )
     passage_s: Seconds | None = Field(None, description="one needs to pass, the device open")
     length_m: Height | None = Field(

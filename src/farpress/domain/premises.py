@@ -400,6 +400,9 @@ class Zone(Model):
     contacts: Annotated[int, Field(ge=1, le=1000)] | None = Field(
         None, description="how many contacts lie in series; absent: as many as it holds, or one"
     )
+    side_by_side: bool = Field(
+        False, description="its contacts that break lie in parallel: the line opens only when all are open"
+    )
     contact_ohm: Ohms = Field(0.0, description="of one closed contact")
     each_resistor: bool | None = Field(
         None, description="each contact has a resistor of its own across it; false: one lies across them all"
@@ -433,6 +436,14 @@ class AlarmArea(Model):
     set_prevented_by: tuple[Literal["open door", "movement", "person-in switch", "time"], ...] | None = Field(
         None, description="what keeps it from being set while somebody is inside; [] for nothing"
     )
+    organisation: str | None = Field(None, description="tenant or firm whose area it is")
+    set_with: tuple[str, ...] = Field(
+        (), description="it is set by itself once all of these areas are, and unset as soon as one of them is"
+    )
+    forgotten_share: Share | None = Field(
+        None, description="of the evenings on which whoever closes it forgets to set it"
+    )
+    hours: str | None = Field(None, description="when somebody is in it and it is unset, as '03:00-18:00'")
     parties: Annotated[int, Field(ge=1, le=100_000)] = Field(
         1, description="tenants or firms who each have something of their own in it"
     )

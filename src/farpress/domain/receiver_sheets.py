@@ -169,6 +169,9 @@ class ReceiverSheet(Model):
         description="number of an output → what its contact may, where it is not as the others, as of signal"
         " contacts beside power contacts; what is not given there is as of the others",
     )
+    commons: Literal["each its own", "one for all"] | None = Field(
+        None, description="common terminals of its contacts"
+    )
     contacts_apart: bool | None = Field(
         None,
         description="its contacts are kept apart from each other, and from its supply, as mains from"

@@ -23,7 +23,8 @@ from farpress.jobfile.wired_names import check_branch, check_wires
 
 __all__ = ["model_to_references"]
 
-_STRETCH = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]-(([01][0-9]|2[0-3]):[0-5][0-9]|24:00)\Z")
+_CLOCK = r"([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?"
+_STRETCH = re.compile(rf"{_CLOCK}-({_CLOCK}|24:00)\Z")
 
 
 def model_to_references(checked: Checked, tree: Node, source: Source, known: Known) -> list[Fault]:
@@ -432,7 +433,8 @@ def _traffic(job: Job, names: NamesThere, path: Path, traffic: Traffic) -> None:
     seen_from = _premises_of(job, names, traffic.function if known else None)
     names.place((*path, "place"), traffic.place, seen_from)
     for stretch in traffic.arrivals:
-        if not _STRETCH.match(stretch) or stretch[:5] >= stretch[6:]:
+        ends = stretch.split("-")
+        if not _STRETCH.match(stretch) or ends[0] >= ends[1]:
             names.refuse(
                 (*path, "arrivals", stretch),
                 f"'{stretch[:60]}' is no stretch of a day; write it like '07:40-07:55', the earlier time"

@@ -15,26 +15,26 @@ from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link,
 from farpress.domain.job import Promise
 from farpress.domain.refs import FunctionRef, GroupRef, PromiseRef, Ref, RuleRef
 from farpress.judging import believable, needs
-from farpress.judging.air import counted, held_through, interference, peak, plan_check, two_receivers
+from farpress.judging.air import counted, held_through, interference, opposed, peak, plan_check, two_receivers
 from farpress.judging.air import promises as air
 from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
 from farpress.judging.device import mains_cables
 from farpress.judging.device import moves as device
-from farpress.judging.fob import cells, life_signs, long_presses, neighbours
+from farpress.judging.fob import button_meanings, cells, life_signs, long_presses, neighbours
 from farpress.judging.fob import sending as fob
 from farpress.judging.fob import stock as fob_stock
 from farpress.judging.output import both_ways, lasting, pressed, settable, stock
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
-from farpress.judging.panel import inside, one_press, tamper, unwired, zones
+from farpress.judging.panel import inside, joint_areas, one_press, tamper, unwired, zones
 from farpress.judging.receiver import lifted, meanings, signals, status_inputs
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
 from farpress.judging.register import record as register_record
+from farpress.judging.register import rights, spares, unreported
 from farpress.judging.register import security as register_security
-from farpress.judging.register import spares, unreported
 from farpress.judging.register import stock as register_stock
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.rules import stories as rules_stories
@@ -87,6 +87,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     interference,
     held_through,
     two_receivers,
+    opposed,
     plan_check,
     peak,
     receiver,
@@ -103,6 +104,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     fob_stock,
     neighbours,
     long_presses,
+    button_meanings,
     contact,
     supply,
     cable_stock,
@@ -119,6 +121,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     one_press,
     panel_feeds,
     inside,
+    joint_areas,
     zones,
     register,
     spares,
@@ -126,6 +129,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     unreported,
     register_record,
     register_security,
+    rights,
     rules_searched,
     rules_stories,
     safety,

@@ -198,6 +198,8 @@ def loop_ohm_at(electrics: Electrics, supply: str, end: End, level: SupplyLevel 
         solution = solve(_joined(parts, net.ground), ground=net.ground)
     except CircuitError:
         return None
+    if a not in solution.volts or b not in solution.volts:
+        return None  # no wire that anybody named comes there
     return -solution.across(a, b) or None
 
 

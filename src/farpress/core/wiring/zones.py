@@ -26,6 +26,7 @@ class ZoneChain:
         contacts: in series.
         contact_ohm: of one closed contact [ohm].
         each: every contact has a resistor of its own across it; else one lies across the whole chain.
+        parallel: contacts that break lie side by side, and the line opens only when all of them are open.
         makes: the contacts close when they are worked, each with `alarm_ohm` in series, all of them across
             `normal_ohm`; else they open.
         bridged: a wire lies across the contacts, so that none of them is seen; across one that makes, it
@@ -38,6 +39,7 @@ class ZoneChain:
     contacts: int = 1
     contact_ohm: float = 0.0
     each: bool = False
+    parallel: bool = False
     makes: bool = False
     bridged: bool = False
     leak_ohm: float = math.inf
@@ -62,6 +64,12 @@ def zone_ohm(*, chain: ZoneChain, worked: int, loop_ohm: float) -> float:
         >>> [round(zone_ohm(chain=doors, worked=n, loop_ohm=27.84), 2) for n in (0, 1, 2)]
         [1527.84, 4827.84, 8127.84]
 
+        Two doors side by side, one resistor across them: the panel sees the first of them never:
+
+        >>> pair = ZoneChain(2200.0, 4700.0, contacts=2, parallel=True)
+        >>> [zone_ohm(chain=pair, worked=n, loop_ohm=0.0) for n in (0, 1, 2)]
+        [2200.0, 2200.0, 6900.0]
+
         Four cords to pull, each with 2.2 kohm across a line that ends in 5.6 kohm:
 
         >>> cords = ZoneChain(5600.0, 2200.0, contacts=4, makes=True)
@@ -75,7 +83,10 @@ def zone_ohm(*, chain: ZoneChain, worked: int, loop_ohm: float) -> float:
         return terminal_ohm(far_ohm=_of_makes(chain, worked), loop_ohm=loop_ohm, leak_ohm=chain.leak_ohm)
     across = chain.alarm_ohm if chain.alarm_ohm is not None else math.inf
     far = chain.normal_ohm
-    if not chain.bridged and chain.each:
+    if not chain.bridged and chain.parallel:
+        still_closed = chain.contacts - worked
+        far += across if not still_closed else _beside(chain.contact_ohm / still_closed, across)
+    elif not chain.bridged and chain.each:
         closed = _beside(chain.contact_ohm, across) * (chain.contacts - worked)
         far += closed + (across * worked if worked else 0.0)
     elif not chain.bridged:

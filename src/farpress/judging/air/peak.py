@@ -8,6 +8,7 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN
 from farpress.core.reach.contention import clear_press_share, overlap_free_share, simulated_clear_share
+from farpress.dates import stretch_s
 from farpress.domain.finding import Finding, Link, Remedy
 from farpress.domain.job import Traffic
 from farpress.domain.refs import FunctionRef, ReceiverRef
@@ -50,16 +51,10 @@ def peak_of(traffic: Traffic) -> tuple[str, int, float]:
     """The busiest stretch: its name, its arrivals, and presses per second."""
 
     def rate(item: tuple[str, int]) -> float:
-        (start, _, end), count = item[0].partition("-"), item[1]
-        return count / max(_minutes(end) - _minutes(start), 1) / 60
+        return item[1] / (stretch_s(item[0]) or 3600.0)  # one that cannot be read: an hour
 
     name, count = max(traffic.arrivals.items(), key=rate)
     return name, count, rate((name, count))
-
-
-def _minutes(clock: str) -> int:
-    hours, _, minutes = clock.strip().partition(":")
-    return int(hours) * 60 + int(minutes or 0)
 
 
 def _contention(case: Case, traffic: Traffic, output: OutputAt) -> Finding:

@@ -180,7 +180,9 @@ def _judged(
         value=Estimate(spot.both, spot.doubt),
         says=f"{press.name} works {does}: {spot.says} {first.receiver} hears {spot.first:.0f} % of presses"
         f" and {other.receiver} {spot.other:.0f} %, so that one press works both.",
-        because="Whoever presses for the one does not see the other.",
+        because="Whoever presses for the one does not see the other. A better aerial at either makes it"
+        " surer:"
+        " the buttons first.",
         remedies=(Remedy("Another button for each place"), Remedy("A fob of its own for each place")),
     )
 

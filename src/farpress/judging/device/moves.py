@@ -19,6 +19,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, 
 from farpress.domain.refs import DeviceRef, ReceiverRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, wide_edge
 from farpress.judging.device.between import judge_between
+from farpress.judging.device.headroom import judge_headroom
 from farpress.judging.device.lanes import judge_lanes
 from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.on_foot import judge_on_foot
@@ -77,6 +78,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_warming(case)
     yield from judge_on_foot(case)
     yield from judge_wind(case)
+    yield from judge_headroom(case)
 
 
 def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:

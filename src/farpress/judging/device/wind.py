@@ -64,7 +64,9 @@ def _judged(rows: list[tuple[OutputAt, Driven]]) -> Finding:
         remedies = (*moved, _CONTROL)
     if held and has is not False:
         answer, asks = Answer.NO, ()
+        faults = f" {says}" if has and _set_too_high(driven.sheet.wind or WindSensor()) else ""
         says = f"{held[0]} stays on once it is pressed and so holds {name} out, against any wind sensor too."
+        says += faults
     return TAKEN_IN.decide(
         about=driven.path,
         subjects=(DeviceRef(driven.path), *(OutputRef(output.path) for output, _ in rows)),
@@ -91,6 +93,13 @@ def _judged(rows: list[tuple[OutputAt, Driven]]) -> Finding:
     )
 
 
+def _set_too_high(wind: WindSensor) -> bool:
+    """Whether it is set to more than the thing bears, wherever it stands."""
+    return None not in (wind.set_to_m_per_s, wind.bears_m_per_s) and (
+        (wind.set_to_m_per_s or 0.0) > (wind.bears_m_per_s or 0.0)
+    )
+
+
 def _as_tried(
     name: str, wind: WindSensor, says: str
 ) -> tuple[Answer, str, tuple[Ask, ...], tuple[Remedy, ...]]:
@@ -109,6 +118,12 @@ def _as_tried(
         remedies.append(
             Remedy(f"Move the sensor over the ridge; until then set it to {least:.2g} m/s at the most")
         )
+    elif acts is None and _set_too_high(wind):
+        faults.append(
+            f"Its sensor takes {name} in at {wind.set_to_m_per_s:g} m/s, as it reads it, and"
+            f" {wind.bears_m_per_s:g} m/s are the most."
+        )
+        remedies.append(Remedy(f"Set it well below {wind.bears_m_per_s:g} m/s, and compare it in the open"))
     elif acts is None:
         asks.append(
             Ask(

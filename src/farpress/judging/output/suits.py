@@ -14,8 +14,11 @@ from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, change, driven_of, moves, seconds, subjects_of
 from farpress.domain.finding import Finding, Remedy, Stake
 from farpress.judging.check import Answer
+from farpress.judging.output.at_rest import judge_at_rest
 from farpress.judging.output.clock import judge_clock
+from farpress.judging.output.commons import judge_commons
 from farpress.judging.output.held_start import DANGER, as_held_at_rest, is_held_at_rest, starts
+from farpress.judging.output.lamp_times import judge_lamp_times
 from farpress.judging.output.latch import judge_latches
 from farpress.judging.output.latching import judge_latching
 from farpress.judging.output.length import SUITS_INPUT, judge_length
@@ -60,6 +63,9 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_clock(case)
     yield from judge_lock_return(case)
     yield from judge_let_go(case)
+    yield from judge_at_rest(case)
+    yield from judge_commons(case)
+    yield from judge_lamp_times(case)
 
 
 def _suits(output: OutputAt, driven: Driven) -> Iterator[Finding]:

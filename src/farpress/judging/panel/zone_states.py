@@ -117,16 +117,16 @@ def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
     has_resistors = loop.scheme not in ("closed", "open")
     if has_resistors and loop.normal_ohm is None:
         ask(f"Find the resistor at the end of {zone_at.called}.")
-    if loop.scheme == "double end-of-line" and loop.alarm_ohm is None:
+    if loop.scheme in ("double end-of-line", "masked") and loop.alarm_ohm is None:
         ask(f"Find the resistor across the contact of {zone_at.called}.")
     makes = loop.scheme == "two-resistor"
     if makes and loop.alarm_ohm is None:
         ask(f"Find the resistor that a contact of {zone_at.called} switches in.")
     contacts = zone.contacts or max(1, len(zone.holds))
-    is_double = loop.scheme == "double end-of-line"
-    if is_double and contacts > 1 and zone.each_resistor is None:
+    is_double = loop.scheme in ("double end-of-line", "masked")
+    if is_double and contacts > 1 and zone.each_resistor is None and not zone.side_by_side:
         ask(f"Say whether each contact of {zone_at.called} has a resistor of its own, or all of them one.")
-    if loop.scheme == "masked":
+    if loop.scheme == "masked" and contacts > 1:
         ask(f"Zone {zone_at.name} is of a scheme with one contact; describe it as the input it is.")
     bands = accepted_bands(loop)
     if bands is None:
@@ -139,6 +139,7 @@ def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
         contacts,
         zone.contact_ohm,
         bool(zone.each_resistor),
+        zone.side_by_side,
         makes,
     )
     tolerance_known = not has_resistors or loop.tolerance_share is not None

@@ -95,7 +95,11 @@ def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
                 "one or many worked read the same",
             ),
         )
-    if chain.each and not chain.makes and chain.contacts > 1 and chain.alarm_ohm is not None:
+    if chain.parallel and chain.contacts > 1:
+        remedies.insert(
+            0, Remedy("The contacts in series, so that each of them opens the line", "none unseen")
+        )
+    elif chain.each and not chain.makes and chain.contacts > 1 and chain.alarm_ohm is not None:
         single = zone_ohm(chain=replace(chain, each=False), worked=1, loop_ohm=known.loop_ohm)
         remedies.insert(
             0,

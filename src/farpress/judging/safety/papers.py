@@ -84,6 +84,10 @@ def _learning(case: Case) -> tuple[str, ...]:
     return tuple(name for house in case.job.premises.values() for name in house.receivers)
 
 
+def _in_danger(case: Case) -> tuple[str, ...]:
+    return tuple(name for name, function in case.job.functions.items() if function.in_danger)
+
+
 def _groups(case: Case) -> tuple[str, ...]:
     return tuple(case.job.groups)
 
@@ -153,6 +157,16 @@ PAPERS: Final = (
         Who.CUSTOMER,
         5.0,
         EN_50134,
+    ),
+    WantedPaper(
+        "emergency plan",
+        _in_danger,
+        "Have it written and agreed with fire authority and police for {what}: who begins and who ends it,"
+        " what"
+        " comes first, the fire alarm or a lock, who must know of it, and when it is practised.",
+        Who.CUSTOMER,
+        60.0,
+        PRACTICE,
     ),
     WantedPaper(
         "learning rule",

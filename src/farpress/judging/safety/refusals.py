@@ -34,6 +34,7 @@ from farpress.judging.safety import (
     silent,
     way_out,
 )
+from farpress.phrases import listed
 
 __all__ = [
     "ESCAPE_DOOR",
@@ -228,9 +229,17 @@ def _escape(output: OutputAt, driven: Driven) -> Iterator[Finding]:
     if is_escape is False or (is_escape is None and not is_locking):
         return
     asks: tuple[Ask, ...] = ()
+    ways = set(driven.sheet.released_by or ())
+    is_released = "fire alarm" in ways and bool(ways - {"fire alarm"}) and driven.sheet.fails == "unlocked"
     if is_escape is None:
         asks = (Ask(f"Ask who leaves through {driven.path} when there is a fire.", Who.CUSTOMER, 2.0),)
         says = f"{output.path} locks {driven.works} by radio; whether it is on an escape route is not known."
+    elif is_locking and is_released:
+        says = (
+            f"{output.path} feeds {driven.works}; {listed(sorted(ways))} cut its current before the"
+            " contact of the"
+            " receiver, and it is unlocked without power."
+        )
     elif is_locking:
         says = (
             f"{output.path} feeds the magnetic lock {driven.works} while it is on: it locks an escape door by"
@@ -243,12 +252,12 @@ def _escape(output: OutputAt, driven: Driven) -> Iterator[Finding]:
         subjects=subjects_of(output, driven),
         says=says,
         because=f"{caution('escape')} {DUTIES['escape']}",
-        answer=Answer.of(None if is_escape is None else not is_locking),
+        answer=Answer.of(None if is_escape is None else not is_locking or is_released),
         asks=asks,
         remedies=(
             Remedy("Break the lock's supply with the normally closed contact, so that a press unlocks"),
         ),
-        sources=(*driven.cite("escape_route", "fails"), EN_13637),
+        sources=(*driven.cite("escape_route", "fails", "released_by"), EN_13637),
         cause=OutputRef(output.path),
     )
 

@@ -95,7 +95,7 @@ def short_circuit(
     if sheet.voltage_v and not sheet.voltage_min_v and (battery is None or battery.sheet.end_v is None):
         volts = LOWEST_SHARE * sheet.voltage_v
     loop = loop_ohm_of(case, end.run)
-    if end.is_drawn or loop is not None:
+    if end.is_drawn or loop is not None or end.run is None:  # its cores may be drawn beside its 'fed'
         loop = _whole_way_ohm(case, SupplyRef(path), end, loop)
     if volts is None or not loop:
         if end.run is None:

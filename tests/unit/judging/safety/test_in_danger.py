@@ -236,3 +236,31 @@ def test_safe_03_an_untested_safeguard_counts_for_nothing(tested: bool | None, v
     case = a_case({"1": {"kind": "follow", "works": "it.in"}}, devices=devices)
 
     assert finding_of(refusals.judge(case), "SAFE-03").verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("sheet", "verdict"),
+    [
+        ({"fails": "unlocked", "released_by": ("fire alarm", "break glass")}, HOLDS),
+        ({"fails": "unlocked", "released_by": ("fire alarm", "handle")}, HOLDS),
+        ({"fails": "unlocked", "released_by": ("fire alarm",)}, FAILS),
+        ({"fails": "unlocked", "released_by": ("break glass", "handle")}, FAILS),
+        ({"fails": "locked", "released_by": ("fire alarm", "handle")}, FAILS),
+        ({"fails": "unlocked"}, FAILS),
+    ],
+)
+def test_safe_06_a_lock_that_is_released_before_the_radio_may_be_fed_by_it(
+    sheet: dict[str, Any], verdict: Verdict
+) -> None:
+    """By the fire alarm and by hand, both before the receiver's contact, and unlocked without current."""
+    devices = {
+        "it": {
+            "device": "magnetic lock",
+            "escape_route": True,
+            "inputs": {"in": {"logic": "on", "wants": "maintained"}},
+            **sheet,
+        }
+    }
+    case = a_case({"1": {"kind": "latch", "works": "it.in"}}, devices=devices)
+
+    assert finding_of(refusals.judge(case), "SAFE-06").verdict is verdict
