@@ -41,7 +41,7 @@ def pulses(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
     )
     for path in paths:
         output = case.output(path)
-        if output is None or output.output.kind != "toggle":
+        if output is None or not output.output.traits.turns_round:
             continue
         if any(case.job.functions[name].kind == "set and unset" for name in output.functions):
             continue
