@@ -190,7 +190,7 @@ class _Search:
                     offered = self.allowed(
                         candidates_of([finding]) or structural_candidates(trial.copy, [finding])
                     )
-                    apart = [made for made in offered if not made.clashes(candidate)]
+                    apart = [made for made in offered if not made.places & candidate.places]
                     more |= {fault_key(finding): made for made in apart[:1]}
             if not more:
                 break
