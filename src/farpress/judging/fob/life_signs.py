@@ -33,7 +33,6 @@ MISSED: Final = Check(
     "FOB-11",
     Link.FOB,
     "Whether somebody notices that a fob which calls for help sends no more.",
-    stake=Stake.HARM,
     ask="See in the fob's data sheet whether it sends life signs by itself, and how often.",
     mends="A receiver that tells when life signs stay away, or a test often enough, written down.",
 )
