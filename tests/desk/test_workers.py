@@ -76,6 +76,17 @@ def test_a_worker_that_dies_is_told_in_words(worker: Worker) -> None:
     assert worker.ask(process_of) > 0
 
 
+@pytest.mark.parametrize("apart", [False, True])
+def test_a_desk_that_has_ended_leaves_nothing_running(tmp_path: Path, apart: bool) -> None:
+    """Neither its look at the files nor the trying of remedies that a page began."""
+    before = set(threading.enumerate())
+    with served(copy_of("larkfen-house", tmp_path), apart=apart) as desk:
+        desk.ask("/j/larkfen-house/keys")
+        assert set(threading.enumerate()) > before
+
+    until(lambda: set(threading.enumerate()) <= before, "every thread of the desk has ended")
+
+
 def test_what_the_record_says_is_judged_anew(tmp_path: Path) -> None:
     """A fob received changes the judgement though the job file stays; a page says that it is being judged,
     and then shows it.

@@ -136,6 +136,7 @@ def served(
         server.should_exit = True
         server.force_exit = True
         thread.join(10)
+        made.state.desk.close()  # a server that is forced to end leaves that out
         listening.close()
 
 

@@ -119,13 +119,11 @@ def make_app(
 
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
-        ended = threading.Event()
         if is_warmed:
             desk.warming.begun = time.monotonic()
             threading.Thread(target=_make_ready, args=(desk,), daemon=True).start()
-        threading.Thread(target=_watch_files, args=(desk, ended), daemon=True).start()
+        threading.Thread(target=_watch_files, args=(desk,), daemon=True).start()
         yield
-        ended.set()
         desk.close()
 
     app = Starlette(
@@ -148,9 +146,9 @@ LOOK_S: Final = 2.0
 """How often files are looked at for changes made outside: our choice."""
 
 
-def _watch_files(desk: Desk, ended: threading.Event) -> None:
+def _watch_files(desk: Desk) -> None:
     """Notice changes made in the files by hand, also while nobody asks; every open page is told."""
-    while not ended.wait(LOOK_S):
+    while not desk.ended.wait(LOOK_S):
         for name in desk.shelf.opened():
             with contextlib.suppress(FarpressError, OSError):
                 desk.bench(name).state()

@@ -116,6 +116,7 @@ class Desk:
     searching: Worker
     warming: Warming = field(default_factory=lambda: Warming())
     asking: threading.local = field(default_factory=threading.local)
+    ended: threading.Event = field(default_factory=threading.Event)
     _notes: dict[str, str] = field(default_factory=dict)
     _told: set[str] = field(default_factory=set)
     _before: dict[str, Assessment] = field(default_factory=dict)
@@ -156,7 +157,8 @@ class Desk:
         return found[1]
 
     def close(self) -> None:
-        """Give back files and processes."""
+        """Give back files and processes; what is judged or looked at beside ends too."""
+        self.ended.set()
         for worker in (self.reach, self.judging, self.reading, self.printing, self.searching):
             worker.close()
         self.shelf.close()

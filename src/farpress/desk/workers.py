@@ -28,6 +28,8 @@ Result = TypeVar("Result")
 Tell = Callable[..., None]
 Stop = Callable[[], bool]
 
+CLOSING: Final = "The desk is being closed."
+
 LOOK_S: Final = 0.2
 """How often it is looked whether somebody gave up: our choice."""
 
@@ -89,11 +91,13 @@ class Worker:
             stop: asked now and then; true once nobody wants the result any more.
 
         Raises:
-            FarpressError: the worker ended twice while it did this, it took too long, or too many wait
-                for it.
+            FarpressError: the worker ended twice while it did this, it took too long, too many wait for
+                it, or the desk is being closed.
             GivenUp: `stop` was true; the process was ended with what it was at.
         """
         with self._turn(tell, stop):
+            if self._ended:
+                raise FarpressError(CLOSING)
             if not self.apart:
                 return does(*given) if tell is None else does(*given, tell=_checked(tell, stop))
             for _ in range(2):
@@ -169,7 +173,7 @@ class Worker:
 
     def _running(self) -> Connection:
         if self._ended:
-            raise FarpressError("The desk is being closed.")
+            raise FarpressError(CLOSING)
         if self._pipe is None or self._process is None or not self._process.is_alive():
             self._drop()
             start = multiprocessing.get_context("spawn")  # a copy of a program with threads would not be safe
