@@ -23,6 +23,7 @@ ALARM_S: Final = 15.0 * 60.0
 ALARM: Final = Citation("one alarm of 15 min while the mains is off", mark=Mark.PRACTICE)
 
 DAY_S: Final = 86_400.0
+_DAY_H: Final = 24.0
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,8 @@ class StandbyDraw:
 def standby_draw(case: Case, premises: str, supply: str) -> StandbyDraw:
     """What hangs on a supply draws while the mains is off.
 
+    What keeps a state is taken as on all the time, unless it is given how long it is on in a day.
+
     Args:
         case: the job.
         premises, supply: names of the supply.
@@ -81,10 +84,19 @@ def standby_draw(case: Case, premises: str, supply: str) -> StandbyDraw:
     rest = given_a(electrics, supply, electrics.at_rest)
     unsaid = _unknown_rest_a(electrics, supply)
     known = rest - unsaid
-    kept = max(given_a(electrics, supply, Moment("kept on", kept_on(case, electrics.circuit))) - rest, 0.0)
+    staying = kept_on(case, electrics.circuit)
+    daily_h = {
+        output.path: output.output.daily_s / 3600.0
+        for output in case.outputs()
+        if output.path in staying and output.output.daily_s is not None
+    }
+    kept = max(given_a(electrics, supply, Moment("kept on", staying.difference(daily_h))) - rest, 0.0)
     alarm = next((moment for moment in electrics.moments if moment.name == "alarm"), None)
     in_alarm = given_a(electrics, supply, alarm) if alarm is not None else rest
     timed = 0.0
+    for path, hours in daily_h.items():
+        more = given_a(electrics, supply, Moment("once", frozenset({path}), signals=False)) - rest
+        timed += max(more, 0.0) * min(hours, _DAY_H) / _DAY_H
     for output in timed_outputs(case, electrics.circuit):
         more = given_a(electrics, supply, Moment("once", frozenset({output.path}), signals=False)) - rest
         daily, _ = forecast_per_day(case, output)

@@ -52,6 +52,35 @@ def test_what_is_on_for_a_while_counts_for_its_share_of_the_hour(per_day: float,
     assert standby_draw(case, "larkfen", "main").timed_a == pytest.approx(timed_a)
 
 
+@pytest.mark.parametrize(
+    ("daily_s", "kept_a", "timed_a"),
+    [(None, 0.5, 0.0), (6 * 3600.0, 0.0, 0.125), (24 * 3600.0, 0.0, 0.5), (0.0, 0.0, 0.0)],
+)
+def test_what_keeps_a_state_is_on_all_day_unless_its_hours_are_given(
+    daily_s: float | None, kept_a: float, timed_a: float
+) -> None:
+    """Six of 24 hours of 0.5 A are 0.125 A on the average; without hours a battery has to carry all of it."""
+    output = {"kind": "toggle", "works": "lamp.on", "load_from": "main", "daily_s": daily_s}
+    case = wired_case(
+        {
+            "supplies": {"main": {"supply": "dc", "voltage_v": 12.0, "rated_a": 2.0}},
+            "receivers": {
+                "R1": {
+                    "at": [0, 0],
+                    "current_idle_a": 0.0,
+                    "current_per_relay_a": 0.0,
+                    "fed": {"from": "main"},
+                    "outputs": {"1": output},
+                }
+            },
+            "devices": {"lamp": {"device": "lamp", "supply": "dc", "voltage_v": 12.0, "current_a": 0.5}},
+        }
+    )
+    draw = standby_draw(case, "larkfen", "main")
+
+    assert (draw.kept_a, draw.timed_a) == (pytest.approx(kept_a), pytest.approx(timed_a))
+
+
 @pytest.mark.parametrize(("coldest", "told"), [(None, True), (25.0, False), (0.0, False)])
 def test_a_battery_of_which_nobody_says_how_cold_it_gets_tells_what_a_warm_room_gives(
     coldest: float | None, told: bool
