@@ -50,6 +50,20 @@ def _code(desk: Served, role: DeskRole) -> str:
     return code
 
 
+def test_another_account_of_the_machine_needs_the_code(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The account that runs the desk needs none; the code on its terminal lets another one in."""
+    monkeypatch.setattr("farpress.desk.app.is_another_account", lambda *_: True)
+    with served(copy_of("larkfen-house", tmp_path), access=Access.for_machine()) as desk:
+        shut = desk.ask("/j/larkfen-house/promises")
+
+        assert "Larkfen" not in shut.text
+        assert _pair(desk, "22222222") == 403
+        assert _pair(desk, _code(desk, DeskRole.INSTALLER)) in (200, 303)
+        assert "Larkfen" in desk.ask("/j/larkfen-house/promises").text
+
+
 def test_another_host_name_is_not_answered(house: Served) -> None:
     """A page elsewhere that points its own name at this machine gets nothing."""
     answer = house.ask("/j/larkfen-house/promises", headers={"Host": "desk.example"})

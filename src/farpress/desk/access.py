@@ -1,7 +1,8 @@
 """Who may come in, and as what: pairing codes, sessions, roles, and how often one may try.
 
-Alone on one machine (loopback) whoever opens the page is the installer. On the network
-nobody is anybody before the pairing code shown at the desk has been typed in.
+Alone on one machine (loopback) whoever opens the page from the account that runs the desk is the
+installer. On the network, and from other accounts of the machine, nobody is anybody before the pairing
+code shown at the desk has been typed in.
 """
 
 from __future__ import annotations
@@ -88,7 +89,7 @@ class Access:
 
     Attributes:
         shared: reachable from the network; without a code nobody comes in.
-        codes: role → its pairing code; empty when not shared.
+        codes: role → its pairing code; when not shared the installer's alone, for other accounts.
         clock: seconds that never run backwards.
     """
 
@@ -107,10 +108,12 @@ class Access:
     @classmethod
     def for_network(cls) -> Access:
         """A door with a fresh code for each role."""
-        return cls(
-            shared=True,
-            codes={role: "".join(secrets.choice(_SIGNS) for _ in range(_LENGTH)) for role in DeskRole},
-        )
+        return cls(shared=True, codes={role: _fresh_code() for role in DeskRole})
+
+    @classmethod
+    def for_machine(cls) -> Access:
+        """A door for the account that runs the desk, with a code for the other accounts of the machine."""
+        return cls(codes={DeskRole.INSTALLER: _fresh_code()})
 
     def session(self, mark: str | None) -> Session | None:
         """The session of a cookie, if it is one and still valid."""
@@ -179,3 +182,7 @@ class Access:
                 del self._sessions[oldest.mark]
             self._sessions[made.mark] = made
         return made
+
+
+def _fresh_code() -> str:
+    return "".join(secrets.choice(_SIGNS) for _ in range(_LENGTH))

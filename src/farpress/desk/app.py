@@ -35,6 +35,7 @@ from farpress.desk.guard import PACE, Guard
 from farpress.editing.workbench import NothingToUndo, Workbench
 from farpress.errors import FarpressError, JobFileError
 from farpress.papers.typesetting.faces import FONT_FOLDER
+from farpress.web.peer import is_another_account
 
 __all__ = ["make_app"]
 
@@ -196,7 +197,7 @@ class _Door:
         access = self._desk.access
         session = access.session(request.cookies.get(COOKIE))
         begun = None
-        if session is None and not access.shared:
+        if session is None and not access.shared and not _is_strange(scope):
             session = begun = access.enter_alone()
         if session is None and scope["path"] != "/pair":
             wanted: Response
@@ -230,6 +231,14 @@ class _Door:
             await send(message)
 
         await self._app(scope, receive, sending)
+
+
+def _is_strange(scope: Scope) -> bool:
+    """Whether a request comes from another account of this machine."""
+    client, server = scope.get("client"), scope.get("server")
+    return is_another_account(
+        (client[0], client[1]) if client else None, (server[0], server[1]) if server else None
+    )
 
 
 def _cookie(mark: str, *, secure: bool) -> str:
@@ -270,7 +279,7 @@ async def _pair(request: Request) -> Response:
     page = desk.templates.get_template("pair.html")
     to = request.query_params.get("to", "/")
     to = to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/"
-    if not desk.access.shared:
+    if not desk.access.shared and not _is_strange(request.scope):
         return RedirectResponse(to)
     if request.method == "GET":
         return HTMLResponse(page.render(says="", to=to, name=""))

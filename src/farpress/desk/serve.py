@@ -31,7 +31,7 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
         ) from error
     if tls and not share:
         raise FarpressError("--tls goes with --share: on this machine alone nobody can listen.")
-    access = Access.for_network() if share else Access()
+    access = Access.for_network() if share else Access.for_machine()
     listening = _socket("0.0.0.0" if share else "127.0.0.1", port)
     number = listening.getsockname()[1]
     app = make_app(where, access=access)
@@ -110,6 +110,9 @@ def _greet(where: Path, addresses: list[str], access: object, certificate: objec
         else:
             print_of = certificate.fingerprint  # type: ignore[attr-defined]
             lines += [f"The browser will ask about the certificate. Its fingerprint: {print_of}"]
+    elif access.codes:
+        code = access.codes[DeskRole.INSTALLER]
+        lines += [f"Another account of this machine comes in with the code {code[:4]} {code[4:]}."]
     lines += ["Everything is saved as it is made. Ctrl+C closes the desk."]
     sys.stdout.write("\n".join(lines) + "\n")
     sys.stdout.flush()
