@@ -10,7 +10,7 @@ from typing import Any
 from farpress.case.case import Case
 from farpress.domain.equipment import Equipment
 from farpress.domain.job import Details, Function, Group, Job, Register, Rule, Traffic
-from farpress.domain.parts import CellSheet, DeviceSheet, FobSheet, PanelSheet, ReceiverSheet
+from farpress.domain.parts import CellSheet, DeviceSheet, FobSheet, PanelSheet, ReceiverSheet, SupplySheet
 from farpress.domain.premises import Device, Output, Panel, Place, Premises, Receiver
 from helpers.invented_parts import part_of
 
@@ -208,5 +208,8 @@ def a_case(
             },
             fobs={name: part_of(FobSheet(**{**FOB, **(fob or {})})) for name in some},
             cells={name: part_of(CellSheet(**CELL)) for name in some},
+            supplies={
+                f"{where}/{name}": part_of(SupplySheet()) for where in premises for name in there.supplies
+            },
         ),
     )

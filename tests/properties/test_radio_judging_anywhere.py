@@ -51,7 +51,10 @@ def test_a_number_or_a_question_everywhere(
     )
     found = next(finding for finding in air.judge(case) if finding.code == "AIR-01")
 
-    assert found.value is not None
+    if found.value is None:  # a hand or an aerial in the ground, of which nobody drew what is round it
+        assert found.verdict is Verdict.UNKNOWN
+        assert found.asks
+        return
     assert math.isfinite(found.value)
     assert 0.0 <= found.value <= 100.0
     assert found.doubt is not None

@@ -146,7 +146,7 @@ def _missed(case: Case, name: str, fob: Part[FobSheet], calls: list[OutputAt]) -
         asks = (
             Ask(
                 f"See in the data sheet of the fob of {name} whether it sends life signs by itself, and how"
-                " often; 0 s if it does not.",
+                " often, or that it sends none.",
                 Who.LABEL,
                 3.0,
             ),

@@ -376,7 +376,8 @@ def test_what_a_tile_leaves_out_is_bounded_on_the_other_storey_too(monkeypatch: 
     usual = [found(height, True) for height in (1.2, 4.0)]
     for module in FAINT_IN:
         monkeypatch.setattr(module, "_FAINT", 1e-12)
-    every = [found(height, False) for height in (1.2, 4.0)]
+    with no_machine_code():  # which has its own limit
+        every = [found(height, False) for height in (1.2, 4.0)]
 
     for some, whole in zip(usual, every):
         missing = some.loss_db - whole.loss_db
