@@ -18,7 +18,7 @@ OUT = "document.documentElement.scrollWidth - innerWidth"
 MEETING = """() => {
   const shown = (one) => { const box = one.getBoundingClientRect(); return box.width > 1 && box.height > 1 && one.checkVisibility(); };
   const far = (one) => { for (let up = one.parentElement; up; up = up.parentElement) { const { overflowX, overflowY } = getComputedStyle(up); if (/auto|scroll/.test(overflowX + overflowY)) return up; } return null; };
-  const list = [...document.querySelectorAll("main :is(a, button, input, select, textarea, summary, h1, h2, h3)")].filter((one) => shown(one) && !one.closest("svg, .board, .hidden-text") && !one.matches(".hidden-text, [type=checkbox], [type=radio]"));
+  const list = [...document.querySelectorAll("main :is(a, button, input, select, textarea, summary, h1, h2, h3)")].filter((one) => shown(one) && !one.closest("svg, .board, .hidden-text, .chain") && !one.matches(".hidden-text, [type=checkbox], [type=radio]"));
   const lines = list.map((one) => [...one.getClientRects()]), found = [];
   for (let i = 0; i < list.length; i++) for (let j = i + 1; j < list.length; j++) {
     if (list[i].contains(list[j]) || list[j].contains(list[i]) || far(list[i]) !== far(list[j])) continue;
@@ -28,7 +28,7 @@ MEETING = """() => {
   return found;
 }"""  # noqa: E501 - one function of the page
 """What a person reads or presses, two of them in one place; what scrolls apart, lies in a drawing or is only
-spoken is left out.
+spoken is left out, and so are the links of a chain, which are drawn one through the other.
 """
 
 

@@ -18,7 +18,7 @@ svg.addEventListener("pointerdown", (event) => {
   const spot = spotOf(event), begun = { spot, view: { ...state.view }, moved: false, at: world(...spot) };
   fingers.set(event.pointerId, spot);
   if (fingers.size === 2) { beginPinch(); return; }
-  const hit = event.target.closest("[data-handle], [data-point], [data-opening], [data-wall]");
+  const hit = chosenUnder(event) ?? event.target.closest("[data-handle], [data-point], [data-opening], [data-wall]");
   if (state.tool !== "select" || !hit || event.button !== 0) { state.grip = { ...begun, kind: "pan", tap: state.tool !== "select", hit }; return; }
   state.grip = { ...begun, ...taken(hit.dataset) };
   const { chosen } = state, name = chosen?.id?.split("/")[1];
@@ -26,6 +26,12 @@ svg.addEventListener("pointerdown", (event) => {
   inspect();
   draw();
 });
+
+/** What is chosen already, where it lies under the pointer too: of two things in one place that one is meant. */
+function chosenUnder(event) {
+  const wanted = state.chosen?.id;
+  return wanted == null ? null : document.elementsFromPoint(event.clientX, event.clientY).map((part) => part.closest("[data-point]")).find((part) => part?.dataset.point === wanted) ?? null;
+}
 
 /** Choose what lies under the pointer; answers what a drag does with it. */
 function taken({ handle, point, opening, wall }) {
