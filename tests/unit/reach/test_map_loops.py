@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from farpress.core.reach import typed_code, ways_compiled
+from farpress.core.reach import ways_compiled
+from farpress.core.reach.typed import code as typed_code
 from farpress.kept import store
 from farpress.reach.map_loops import KEPT_LOOPS, warm_up
 

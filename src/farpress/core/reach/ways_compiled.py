@@ -28,8 +28,8 @@ from farpress.core.reach import (
     ways_tiles,
     ways_work,
 )
-from farpress.core.reach.typed_code import MachineLoops, built, loaded, made_for, written
-from farpress.core.reach.typed_kinds import Kind
+from farpress.core.reach.typed.code import MachineLoops, built, loaded, made_for, written
+from farpress.core.reach.typed.kinds import Kind
 from farpress.core.reach.ways_arrays import layout
 from farpress.core.reach.ways_at_hand import BUILT, Compiled
 from farpress.core.reach.ways_tiles import Extent

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from farpress.core.reach.typed_code import MachineLoops, built, loaded, made_for, written
+from farpress.core.reach.typed.code import MachineLoops, built, loaded, made_for, written
 from farpress.core.reach.ways_arrays import layout
 
 _HALF = 0.5

@@ -1,4 +1,4 @@
-"""Values and conditions of plain Python in the assembly language of LLVM: see `typed_code`.
+"""Values and conditions of plain Python in the assembly language of LLVM: see `code`.
 
 Every name has a place in memory, of which the optimiser makes registers. Each field of each class of rows
 lies apart from all others, and that is told, so what is read of a wall stays read while a point is written.
@@ -14,8 +14,8 @@ import types
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
-from farpress.core.reach.typed_kinds import BOOL, FLOAT, INT, NOTHING, GroupKind, Kind, ListKind, RowKind
-from farpress.core.reach.typed_rows import Loops, Rows, Value
+from farpress.core.reach.typed.kinds import BOOL, FLOAT, INT, NOTHING, GroupKind, Kind, ListKind, RowKind
+from farpress.core.reach.typed.rows import Loops, Rows, Value
 
 __all__ = ["INTRINSICS", "ValueWriter"]
 

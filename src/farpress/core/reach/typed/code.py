@@ -2,7 +2,7 @@
 
 The same functions run as they stand and compiled, and give the same numbers. They are read as text,
 written in the assembly language of LLVM, made fast all together, and loaded. Nothing is known here of what
-they compute. What may stand in them: numbers, groups, rows and lists (`typed_kinds`), assignments,
+they compute. What may stand in them: numbers, groups, rows and lists (`kinds`), assignments,
 conditions, loops, calls of each other and of some functions of `math`. Indices are not checked: plain runs
 do that.
 """
@@ -18,10 +18,10 @@ import typing
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, Final
 
-from farpress.core.reach.typed_kinds import BOOL, FLOAT, INT, GroupKind, Kind, Kinds, ListKind, RowKind
-from farpress.core.reach.typed_rows import Loops
-from farpress.core.reach.typed_values import INTRINSICS
-from farpress.core.reach.typed_writer import LoopWriter
+from farpress.core.reach.typed.kinds import BOOL, FLOAT, INT, GroupKind, Kind, Kinds, ListKind, RowKind
+from farpress.core.reach.typed.rows import Loops
+from farpress.core.reach.typed.values import INTRINSICS
+from farpress.core.reach.typed.writer import LoopWriter
 from farpress.sources import Mark, cites
 
 __all__ = ["MachineLoops", "built", "loaded", "made_for", "written"]

@@ -1,11 +1,11 @@
-"""The instructions of one function in the assembly language of LLVM, as `typed_code` writes them."""
+"""The instructions of one function in the assembly language of LLVM, as `code` writes them."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any, NamedTuple, Protocol
 
-from farpress.core.reach.typed_kinds import Kind, Kinds
+from farpress.core.reach.typed.kinds import Kind, Kinds
 
 __all__ = ["Loops", "Rows", "Value"]
 

@@ -2,7 +2,7 @@
 
 What a name of such a loop holds is said by its annotations: a number, a group of numbers with names
 (`NamedTuple`, `tuple`), a row that lies in an array (`RowKind`, handed over as the place where it lies), or
-a list of numbers or rows (an array, as the place of its first entry and its length). See `typed_code`.
+a list of numbers or rows (an array, as the place of its first entry and its length). See `code`.
 """
 
 from __future__ import annotations

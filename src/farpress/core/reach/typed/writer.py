@@ -1,4 +1,4 @@
-"""The statements of one function of plain Python in the assembly language of LLVM: see `typed_code`."""
+"""The statements of one function of plain Python in the assembly language of LLVM: see `code`."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import ast
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from farpress.core.reach.typed_kinds import BOOL, INT, NOTHING, GroupKind, Kind
-from farpress.core.reach.typed_rows import Loops, Value
-from farpress.core.reach.typed_values import ValueWriter
+from farpress.core.reach.typed.kinds import BOOL, INT, NOTHING, GroupKind, Kind
+from farpress.core.reach.typed.rows import Loops, Value
+from farpress.core.reach.typed.values import ValueWriter
 
 __all__ = ["LoopWriter"]
 
