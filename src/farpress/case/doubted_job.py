@@ -1,4 +1,4 @@
-"""The same of values that stand in the job itself and in no part: standby wanted, presses of a day."""
+"""The same of values that stand in the job itself and in no part: standby, presses of a day, a pace."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TypeVar
 from farpress.case.doubted import Doubted
 from farpress.domain.believable import OF_THE_JOB
 from farpress.domain.job import Job
+from farpress.domain.premises import Premises
 from farpress.domain.quantity import Model, key_in_file
 from farpress.sources import Citation, Mark
 
@@ -28,15 +29,32 @@ def job_without_unbelievable(job: Job, where: Where) -> tuple[Job, tuple[Doubted
     doubted: list[Doubted] = []
     houses = {}
     for place, house in job.premises.items():
-        path = ("premises", place, "supplies")
-        supplies = _kept("supplies", house.supplies, f"{place}/", path, where, doubted)
-        if supplies is not None:
-            houses[place] = house.model_copy(update={"supplies": supplies})
+        kept = _of_house(place, house, where, doubted)
+        if kept:
+            houses[place] = house.model_copy(update=kept)
     groups = _kept("groups", job.groups, "", ("groups",), where, doubted)
     update: dict[str, object] = {"groups": groups} if groups is not None else {}
     if houses:
         update["premises"] = {**job.premises, **houses}
     return (job.model_copy(update=update) if update else job), tuple(doubted)
+
+
+def _of_house(place: str, house: Premises, where: Where, doubted: list[Doubted]) -> dict[str, object]:
+    """The tables of one address that hold something unbelievable, without it."""
+    changed: dict[str, object] = {}
+    for table, entries in (("supplies", house.supplies), ("interference", house.interference)):
+        kept = _kept(table, entries, f"{place}/", ("premises", place, table), where, doubted)
+        if kept is not None:
+            changed[table] = kept
+    boxes = {}
+    for name, box in house.receivers.items():
+        path = ("premises", place, "receivers", name, "outputs")
+        outputs = _kept("outputs", box.outputs, f"{place}/{name}/", path, where, doubted)
+        if outputs is not None:
+            boxes[name] = box.model_copy(update={"outputs": outputs})
+    if boxes:
+        changed["receivers"] = {**house.receivers, **boxes}
+    return changed
 
 
 def _kept(

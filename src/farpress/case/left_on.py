@@ -37,14 +37,20 @@ def _keeps_what_it_was_told(driven: Driven) -> bool:
     return any(entry.logic in ("close", "stop") for entry in inputs.values())
 
 
-def is_latching(driven: Driven) -> bool:
+def is_latching(driven: Driven) -> bool | None:
     """Whether a pulse opens it or switches it on for good: a valve that latches, an impulse relay.
 
     Told by its input, which wants a pulse. What sounds ends by itself; a lock holds again once it was used.
+    None for a load with an input that only opens, of which nobody says whether it is held.
     """
     traits = driven.traits
-    is_told = driven.device is not None and driven.input is not None and driven.input.wants == "pulse"
     is_another = (
         traits.makes_sound or traits.calls_help or traits.is_lock or traits.lets_in or traits.is_unsaid
     )
-    return is_told and traits.is_load and not is_another and driven.logic not in SHUTTING
+    if driven.device is None or driven.input is None or not traits.is_load or is_another:
+        return False
+    if driven.logic in SHUTTING:
+        return False
+    if driven.input.wants is None:
+        return None if driven.logic == "open only" else False
+    return bool(driven.input.wants == "pulse")

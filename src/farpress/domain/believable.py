@@ -183,6 +183,15 @@ OF_THE_JOB: Final[dict[str, dict[str, Believable]]] = {
         "standby_s": Believable(60.0, 30 * 86400.0, "time", slips=(1 / 24, 1e-3, 60.0)),
         "other_load_a": Believable(0.0, 20.0, "current"),
     },
-    "groups": {"presses_per_day": Believable(0.0, 2000.0, "rate", slips=(1e-3, 1e-2, 1 / 24))},
+    "groups": {
+        "presses_per_day": Believable(0.0, 2000.0, "rate", slips=(1e-3, 1e-2, 1 / 24)),
+        "walks_m_per_s": Believable(0.1, 3.0, "speed", slips=(1 / 3.6, 1e-2, 1e-1)),
+        "longest_away_s": Believable(60.0, 366 * 86400.0, "time", slips=(60.0, 3600.0)),
+    },
+    "outputs": {"daily_s": Believable(0.1, 86400.0, "time", slips=(1 / 60, 1 / 3600))},
+    "interference": {
+        "telegram_s": Believable(0.001, 2.0, "time"),
+        "every_s": Believable(0.05, 7 * 86400.0, "time"),
+    },
 }
 """The same of values that stand in the job itself and in no part; a job file's zero means none."""

@@ -43,6 +43,9 @@ __all__ = [
 
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+AnsweredDay = Literal[
+    "every day", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"
+]
 
 
 class Details(Model):
@@ -111,7 +114,7 @@ class Function(Model):
         description="of a call for help: from when to when somebody answers, as '08:00-17:00'; '00:00-24:00'"
         " for at all hours",
     )
-    answered_days: tuple[Weekday | Literal["every day"], ...] = Field(
+    answered_days: tuple[AnsweredDay, ...] = Field(
         (), description="of a call for help: days of the week on which somebody answers; or [every day]"
     )
     tested_per_day: Rate | None = Field(

@@ -11,7 +11,17 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.case.doubted import Doubted
 from farpress.domain.finding import Ask, Finding, Link, Who
-from farpress.domain.refs import CableRef, DeviceRef, GroupRef, PanelRef, ReceiverRef, Ref, SupplyRef
+from farpress.domain.refs import (
+    CableRef,
+    DeviceRef,
+    GroupRef,
+    OutputRef,
+    PanelRef,
+    PlanRef,
+    ReceiverRef,
+    Ref,
+    SupplyRef,
+)
 from farpress.judging.check import Answer, Check
 from farpress.units import write_quantity
 
@@ -36,6 +46,8 @@ _HOME: Final[dict[str, tuple[Link, type[Ref]]]] = {
     "fobs": (Link.FOB, GroupRef),
     "cells": (Link.FOB, GroupRef),
     "groups": (Link.FOB, GroupRef),
+    "outputs": (Link.OUTPUT, OutputRef),
+    "interference": (Link.AIR, PlanRef),
     "cables": (Link.SUPPLY, CableRef),
     "relays": (Link.CONTACT, CableRef),
 }

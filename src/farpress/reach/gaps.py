@@ -24,12 +24,15 @@ class GapKind(Enum):
     WALLS_UNDRAWN = "no wall of the building is drawn"
     WALL_LOSS = "loss of a wall or slab"
     WALL_HEIGHT = "edges of a wall"
+    SENDERS = "what others send on the channel"
     UNDERGROUND = "what stands round and over a room below the ground"
 
     @property
     def has_stand_in(self) -> bool:
-        """Whether a published statistic stands in for the value, so that the link is computed."""
-        return self is GapKind.WALLS_UNDRAWN
+        """Whether the link is computed without the value: a published statistic stands in for walls; without
+        what others send a press comes through at least as often as with it, and so a failure stands.
+        """
+        return self in (GapKind.WALLS_UNDRAWN, GapKind.SENDERS)
 
     @property
     def is_coax(self) -> bool:

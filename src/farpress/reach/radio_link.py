@@ -288,7 +288,10 @@ class Radio:
             clear_of_presses = busy.clear_share
         # each telegram of a press may be met by one of what sends by itself; one that is not is enough
         met = hit_share(self.case, premises, receiver, part.sheet.telegram_s if part is not None else None)
-        if met:
+        if met is None:
+            says = f"how long and how often what sends by itself near {receiver} does, and the fob's telegram"
+            gaps.append(Gap(GapKind.SENDERS, says))
+        elif met:
             clear_of_presses *= 1.0 - met**telegrams.sent
             notes.append(f"one telegram in {1.0 / met:.1f} is met by what sends there by itself")
         own_bursts = house.receivers[receiver].noise_bursts_share

@@ -124,6 +124,14 @@ def test_needs_say_who_and_how_long() -> None:
         ("other_load: 46 mA", "other_load: 46 A", "was 46 mA meant?"),
         ("closes_after: 45 s", "closes_after: 45 ms", "was 45 s meant?"),
         ("presses: 10 per day", "presses: 10000 per day", "was 10 per day meant?"),
+        ("presses: 10 per day", "walks: 40 m/s, presses: 10 per day", "was 0.4 m/s meant?"),
+        ("presses: 10 per day", "longest_away: 10 s, presses: 10 per day", "was 10 min meant?"),
+        ("operations: 10 per day", "daily: 30 h, operations: 10 per day", "was 30 min meant?"),
+        (
+            "    noise_bursts: 1 %",
+            "    interference: {probes: {telegram: 40 s, every: 5 s}}\n    noise_bursts: 1 %",
+            "was 40 ms meant?",
+        ),
     ],
 )
 def test_an_absurd_value_of_the_job_itself_is_asked_about(was: str, now: str, asked: str) -> None:

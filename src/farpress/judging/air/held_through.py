@@ -10,7 +10,7 @@ from farpress.case.citations import PRACTICE
 from farpress.case.driven import driven_of, subjects_of
 from farpress.core.reach.contention import breaks_in_press
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Who
-from farpress.domain.refs import GroupRef, ReceiverRef
+from farpress.domain.refs import GroupRef, PlanRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit
 from farpress.judging.fob.cells import SHORT_PRESS_S
 from farpress.reach.channel import hit_share
@@ -86,7 +86,7 @@ def _judged(case: Case, output: OutputAt, name: str) -> Finding:
     return UNBROKEN.judge(
         about=f"{name} at {output.path}",
         subjects=(*subjects_of(output, *works), GroupRef(name)),
-        cause=ReceiverRef(output.receiver_path),
+        cause=PlanRef(f"{output.premises}/{_sender(case, output)}"),
         says=says,
         because=(
             ""
@@ -100,6 +100,15 @@ def _judged(case: Case, output: OutputAt, name: str) -> Finding:
             Remedy("What sends by itself on another channel, or less often"),
         ),
         sources=(*box.cite("dropout_s"), PRACTICE),
+    )
+
+
+def _sender(case: Case, output: OutputAt) -> str:
+    """What sends by itself near the receiver of an output, the first of several."""
+    return next(
+        name
+        for name, source in case.job.premises[output.premises].interference.items()
+        if source.sends and (not source.at or output.receiver in source.at)
     )
 
 

@@ -78,7 +78,7 @@ def _judged(
     if over_db is None:
         asks.append(Ask(f"Find how far over the noise {receiver.name} needs a press, in its data sheet."))
     needed = None if source.noise_dbm is None or over_db is None else source.noise_dbm + over_db
-    link, heard = _link(radio, promise, output, place_path)
+    link, heard, sources = _link(radio, promise, output, place_path)
     presses, wanted = int(promise.within_presses), promise.at_least_share
     when = f" ({source.when})" if source.when else ""
     head = f"{promise.function} from {promise.from_} while {name} runs{when}:"
@@ -104,7 +104,7 @@ def _judged(
         subjects=(PromiseRef(promise_id(promise)), receiver, PlanRef(f"{output.premises}/{name}")),
         cause=receiver,
         value=Estimate(
-            None if share is None else 100.0 * share, None if doubt is None else 100.0 * doubt, (_READ,)
+            None if share is None else 100.0 * share, None if doubt is None else 100.0 * doubt, sources
         ),
         limit=Limit(100.0 * wanted, (_GIVEN, *case.equipment.receivers[receiver.path].cite("over_noise_db"))),
         says=says,
@@ -129,8 +129,10 @@ def _over(link: RadioLink, needed_dbm: float) -> RadioLink:
     return replace(quiet, needed_dbm=least)
 
 
-def _link(radio: Radio, promise: Promise, output: OutputAt, place_path: str) -> tuple[RadioLink, str]:
-    """The link with the weakest level read there, else the one predicted; and what is said of it."""
+def _link(
+    radio: Radio, promise: Promise, output: OutputAt, place_path: str
+) -> tuple[RadioLink, str, tuple[Citation, ...]]:
+    """The link with the weakest level read there, else the one predicted; what is said of it; sources."""
     link = radio.link(
         group=promise.to,
         premises=output.premises,
@@ -145,10 +147,10 @@ def _link(radio: Radio, promise: Promise, output: OutputAt, place_path: str) -> 
     ]
     if not read:
         said = "" if link.level_dbm is None else f"{link.level_dbm:.0f} dBm are predicted"
-        return link, said
+        return link, said, link.sources
     weakest = min(read, key=lambda reading: reading.read_dbm or 0.0)
     measured = replace(link, level_dbm=weakest.read_dbm, offset_sd_db=READING_SD_DB, place_sd_db=0.0)
-    return measured, _as_read(weakest)
+    return measured, _as_read(weakest), (_READ,)
 
 
 def _as_read(reading: ReadingAt) -> str:

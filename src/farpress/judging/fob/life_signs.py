@@ -33,6 +33,7 @@ MISSED: Final = Check(
     "FOB-11",
     Link.FOB,
     "Whether somebody notices that a fob which calls for help sends no more.",
+    advice=True,
     ask="See in the fob's data sheet whether it sends life signs by itself, and how often.",
     mends="A receiver that tells when life signs stay away, or a test often enough, written down.",
 )
@@ -54,8 +55,15 @@ def judge(case: Case) -> Iterator[Finding]:
                 if part is not None:
                     is_called = any(output.receiver_path == path for output in calls)
                     yield _unheard(name, group, fob, path, part, is_called=is_called)
-        if calls:
-            yield _missed(case, name, fob, calls)
+        if calls or (fob.sheet.life_sign_s is None and _is_hinted_at(case, group, outputs)):
+            yield _missed(case, name, fob, calls or outputs)
+
+
+def _is_hinted_at(case: Case, group: Group, outputs: list[OutputAt]) -> bool:
+    """Whether the job speaks of life signs elsewhere, so that nothing said of the fob is no answer."""
+    parts = [case.equipment.receivers.get(output.receiver_path) for output in outputs]
+    told = [(part.sheet.counts_life_signs, part.sheet.tells_life_signs) for part in parts if part is not None]
+    return group.longest_away_s is not None or any(True in answers for answers in told)
 
 
 def _unheard(
@@ -173,7 +181,7 @@ def _missed(case: Case, name: str, fob: Part[FobSheet], calls: list[OutputAt]) -
             f"The fobs of {name} send life signs, and nobody sees when they stay away: nothing is watched by"
             " them, and they take from the cell. Do not promise that the fobs are supervised."
         )
-    return replace(MISSED, advice=True).decide(
+    return MISSED.decide(
         about=name,
         subjects=(GroupRef(name), *(ReceiverRef(path) for path in paths)),
         answer=answer,

@@ -12,7 +12,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.citations import PRACTICE
 from farpress.case.driven import Driven, driven_of, subjects_of
 from farpress.case.left_on import SHUTTING, is_latching
-from farpress.domain.finding import Finding, Link, Remedy, Stake
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef
 from farpress.judging.check import Answer, Check
 
@@ -35,8 +35,11 @@ def judge_latching(case: Case) -> Iterator[Finding]:
             uses.setdefault(driven.path, []).append((output, driven))
     for path, found in uses.items():
         told = [(output, driven) for output, driven in found if is_latching(driven)]
+        unsaid = [use for use in found if is_latching(use[1]) is None]
         if told:
             yield _judged(path, told, [use for use in found if use[1].logic in SHUTTING])
+        elif unsaid:
+            yield _asked(path, unsaid[0])
 
 
 def _judged(path: str, told: list[tuple[OutputAt, Driven]], back: list[tuple[OutputAt, Driven]]) -> Finding:
@@ -65,4 +68,24 @@ def _judged(path: str, told: list[tuple[OutputAt, Driven]], back: list[tuple[Out
             Remedy("A kind that closes when its current is gone, with one ahead of all of them"),
         ),
         sources=(*driven.cite("device", f"inputs.{driven.works.partition('.')[2]}"), PRACTICE),
+    )
+
+
+def _asked(path: str, use: tuple[OutputAt, Driven]) -> Finding:
+    name, works = path.split("/")[1], use[1].works
+    return BROUGHT_BACK.decide(
+        about=path,
+        subjects=subjects_of(*use),
+        cause=DeviceRef(path),
+        answer=Answer.UNKNOWN,
+        says=f"{works} only opens; whether {name} shuts again when its current is gone is not said.",
+        asks=(
+            Ask(
+                f"Take the current off {name} and see whether it shuts; write 'wants: maintained' at {works}"
+                " if it does, 'wants: pulse' if it stays.",
+                Who.INSTALLER,
+                3.0,
+            ),
+        ),
+        sources=(PRACTICE,),
     )

@@ -30,7 +30,8 @@ PROLONGED: Final = Check(
 def judge_lights(case: Case) -> Iterator[Finding]:
     """OUT-21 of each light on a pulse that somebody presses for light."""
     for output in case.outputs():
-        if output.output.traits.wants_length and "light" in function_kinds(case, output):
+        kinds = function_kinds(case, output)
+        if output.output.traits.wants_length and ("light" in kinds or not kinds):
             for driven in driven_of(case, output):
                 if driven.traits.gives_light or driven.traits.feeds_more:
                     yield _judged(output, driven)

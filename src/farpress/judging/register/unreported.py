@@ -17,20 +17,22 @@ from farpress.phrases import listed
 
 __all__ = ["UNREPORTED", "judge"]
 
+LIMIT: Final = 0.5
+"""At half a fob none is out at six moments of ten (`exp(-0.5)`); our choice."""
+
 UNREPORTED: Final = Check(
     "REG-20",
     Link.REGISTER,
     "Lost fobs that nobody reported and that still open or unset something, at any moment.",
     unit="fobs",
     bound=AT_MOST,
-    limit=Limit(0.5, (CHOICE,)),
+    limit=Limit(LIMIT, (CHOICE,)),
     stake=Stake.HARM,
     ask="Ask how many fobs were lost last year, and how many of them nobody had reported.",
     who=Who.CUSTOMER,
     minutes=5.0,
     mends="Every holder shows the fob a few times a year; what is not shown is deleted the same day.",
 )
-"""At half a fob none is out at six moments of ten (`exp(-0.5)`)."""
 
 YEAR_S: Final = 365.25 * 86400.0
 NEVER_S: Final = 5.0 * YEAR_S
@@ -39,7 +41,7 @@ NEVER_S: Final = 5.0 * YEAR_S
 WORST_SHARE: Final = 0.1
 """Of the fobs are lost in a year at the worst where nobody says how many; our choice, common is 3 %."""
 
-ENOUGH: Final = 0.45
+ENOUGH: Final = 0.9 * LIMIT
 """What a count is proposed for: a tenth below the limit."""
 
 COUNTS_DAYS: Final = (180, 90, 30)
@@ -61,7 +63,7 @@ def judge(case: Case) -> Iterator[Finding]:
         found_after_years=every_s / YEAR_S,
     )
     if lost is None or unreported is None:
-        if worst <= 0.5:
+        if worst <= LIMIT:
             return  # whatever the answers, hardly one is ever out
         yield _asked(grave, total, lost)
         return

@@ -10,8 +10,10 @@ import pytest
 
 from farpress.core.reach.contention import breaks_in_press, telegram_hit_share
 from farpress.domain.finding import Finding, Verdict
-from farpress.judging.air import held_through
+from farpress.domain.refs import PlanRef
+from farpress.judging.air import held_through, promises
 from farpress.reach.channel import hit_share
+from helpers.findings import finding_of
 from helpers.radio_case import larkfen
 
 PROBES: dict[str, Any] = {"telegram": "40 ms", "every": "5 s", "senders": 12}
@@ -81,3 +83,25 @@ def test_what_nobody_counted_is_not_known_and_what_is_not_there_meets_nothing() 
     half = larkfen(premises={"interference": {"probes": {"every": "5 s"}}})
     assert hit_share(larkfen(), "larkfen", "R1", 0.06) == 0.0
     assert hit_share(half, "larkfen", "R1", 0.06) is None
+
+
+def test_air_11_is_caused_by_what_sends() -> None:
+    """So that it stands beside nothing else of the receiver, with its own way out."""
+    assert judged("follow", PROBES)[0].cause == PlanRef("larkfen/probes")
+
+
+@pytest.mark.parametrize("left_out", ["telegram", "every"])
+def test_air_01_how_others_send_left_out_is_asked_and_makes_no_press_surer(left_out: str) -> None:
+    """A promise that fails beside them fails without their times; one that would hold is asked."""
+    wish = [{"to": "family", "function": "open gate", "from": "kitchen", "within": "1 presses"}]
+
+    def kept(probes: dict[str, Any]) -> Finding:
+        case = larkfen(premises={"interference": {"probes": probes}}, promises=wish)
+        return finding_of(list(promises.judge(case)), "AIR-01")
+
+    crowd = {**PROBES, "senders": 2000}
+    less = kept({key: value for key, value in crowd.items() if key != left_out})
+
+    assert kept(crowd).verdict is Verdict.FAILS
+    assert less.verdict in (Verdict.UNKNOWN, Verdict.FAILS)
+    assert any("sends by itself" in ask.says for ask in less.asks)

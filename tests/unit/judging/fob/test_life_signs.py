@@ -124,3 +124,26 @@ def test_without_the_length_of_a_telegram_their_charge_is_asked() -> None:
     fob = FobSheet(current_send_a=0.011, current_sleep_a=0.8e-6, life_sign_s=600.0)
     cell = CellSheet(capacity_ah=0.09, usable_share=0.8)
     assert missing_of(fob, cell) == ["the length of a telegram, for its life signs"]
+
+
+@pytest.mark.parametrize(
+    ("away_s", "receiver", "asked"),
+    [
+        (60.0, {}, True),
+        (None, {"counts_life_signs": True}, True),
+        (None, {"tells_life_signs": True}, True),
+        (None, {"counts_life_signs": False, "tells_life_signs": False}, False),
+    ],
+)
+def test_fob_11_what_else_speaks_of_life_signs_makes_them_asked_where_nobody_calls(
+    away_s: float | None, receiver: dict[str, Any], asked: bool
+) -> None:
+    """Left out of the fob's sheet they would be none, and what they break with them."""
+    case = a_case(
+        CALL,
+        kinds={"1": "light"},
+        groups={"staff": {"count": 4, "buttons": {"1": "f1"}, "longest_away_s": away_s}},
+        receiver=receiver,
+    )
+    found = [(finding.code, finding.verdict) for finding in life_signs.judge(case)]
+    assert found == [("FOB-11", Verdict.UNKNOWN)] * asked

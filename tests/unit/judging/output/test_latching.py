@@ -38,7 +38,7 @@ def test_out_22_a_valve_that_latches_needs_something_that_closes_it(
     "sheet",
     [
         {**VALVE, "inputs": {"open": {**OPEN, "wants": "maintained"}}},
-        {**VALVE, "inputs": {"open": {"logic": "open only"}}},
+        {**VALVE, "inputs": {"open": {"logic": "on"}}},
         {"device": "sounder", "inputs": {"open": OPEN}},
         {**STRIKE, "inputs": {"open": OPEN}},
         {"device": "sliding gate", "inputs": {"open": OPEN}},
@@ -47,3 +47,10 @@ def test_out_22_a_valve_that_latches_needs_something_that_closes_it(
 def test_out_22_only_what_a_pulse_opens_for_good(sheet: dict[str, Any]) -> None:
     """A valve that is held, a sounder, a lock and a leaf are none."""
     assert not judged(sheet, "open")
+
+
+def test_out_22_an_input_that_only_opens_and_does_not_say_how_is_asked() -> None:
+    """Left out, how it is worked makes nothing well."""
+    (finding,) = judged({**VALVE, "inputs": {"open": {"logic": "open only"}}}, "open")
+    assert finding.verdict is Verdict.UNKNOWN
+    assert "see whether it shuts" in finding.asks[0].says
