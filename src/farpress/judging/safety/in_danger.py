@@ -236,21 +236,15 @@ def _mistaken(name: str, function: Function, refs: tuple[Ref, ...]) -> Finding:
         answer, says = Answer.NO, f"'{name}' is taken for {listed(alike)}: people do the one for the other."
     else:
         answer, says = Answer.YES, f"No other signal there is like '{name}'."
-    return MISTAKEN.decide(
-        about=name,
-        subjects=refs,
-        answer=answer,
-        says=says,
-        because=""
-        if answer is Answer.YES
-        else "In a fire one runs out, in an attack one stays in: whoever mixes them up runs into the danger.",
-        asks=asks,
-        remedies=(
-            Remedy(
-                "Another tone, or spoken words, agreed with whoever answers for the building, and practised"
-            ),
-        ),
-        sources=(PRACTICE, GIVEN),
+    return _answered(
+        MISTAKEN,
+        name,
+        refs,
+        answer,
+        says,
+        "In a fire one runs out, in an attack one stays in: whoever mixes them up runs into the danger.",
+        asks,
+        "Another tone, or spoken words, agreed with whoever answers for the building, and practised",
     )
 
 
@@ -278,16 +272,37 @@ def _noticed(case: Case, name: str, function: Function, refs: tuple[Ref, ...]) -
         answer, says = Answer.NO, f"Nobody notices anywhere whether a press for '{name}' was taken."
     else:
         answer, says = Answer.YES, f"Whoever presses '{name}' notices it, at {listed(heard)}."
-    return NOTICED.decide(
+    return _answered(
+        NOTICED,
+        name,
+        refs,
+        answer,
+        says,
+        "A fob sends and hears nothing back; whoever waits for help must know whether to press again.",
+        asks,
+        "A sounder or lamp that is noticed from there, and tried",
+    )
+
+
+def _answered(
+    check: Check,
+    name: str,
+    refs: tuple[Ref, ...],
+    answer: Answer,
+    says: str,
+    why: str,
+    asks: tuple[Ask, ...],
+    mends: str,
+) -> Finding:
+    """A question of yes or no about a function; why it matters is said where the answer is no plain yes."""
+    return check.decide(
         about=name,
         subjects=refs,
         answer=answer,
         says=says,
-        because=""
-        if answer is Answer.YES
-        else "A fob sends and hears nothing back; whoever waits for help must know whether to press again.",
+        because="" if answer is Answer.YES else why,
         asks=asks,
-        remedies=(Remedy("A sounder or lamp that is noticed from there, and tried"),),
+        remedies=(Remedy(mends),),
         sources=(PRACTICE, GIVEN),
     )
 

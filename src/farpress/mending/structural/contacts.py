@@ -8,10 +8,10 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
-from farpress.domain.finding import Change, Finding, Link, Verdict
-from farpress.domain.refs import OutputRef, refs_of
+from farpress.domain.finding import Change, Finding, Link
 from farpress.judging.contact.relay_choice import feedable_relays
 from farpress.mending.candidates import Candidate
+from farpress.mending.structural.failing import failing_outputs
 
 __all__ = ["contacts"]
 
@@ -33,19 +33,12 @@ _LIMITER_MIN: Final = 20
 
 def contacts(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
     """For each output whose contact fails: a relay between, an inrush limiter before the load, or both."""
-    fails = [finding for finding in findings if finding.verdict is Verdict.FAILS]
+    found = list(findings)
     for codes, changes in ((_CODES, _for_output), (_LITTLE, _for_little), (_WEARS, _for_wear)):
-        for path in _outputs(fails, codes):
+        for path in failing_outputs(found, codes):
             output = case.output(path)
             if output is not None:
                 yield from changes(case, output)
-
-
-def _outputs(fails: Iterable[Finding], codes: frozenset[str]) -> dict[str, None]:
-    """Paths of the outputs that findings of some checks are about, each once."""
-    return dict.fromkeys(
-        ref.path for finding in fails if finding.code in codes for ref in refs_of(OutputRef, finding.subjects)
-    )
 
 
 def _for_little(case: Case, output: OutputAt) -> Iterator[Candidate]:

@@ -7,9 +7,9 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.driven import driven_of
-from farpress.domain.finding import Change, Finding, Link, Verdict
-from farpress.domain.refs import OutputRef, refs_of
+from farpress.domain.finding import Change, Finding, Link
 from farpress.mending.candidates import Candidate
+from farpress.mending.structural.failing import failing_outputs
 
 __all__ = ["inputs"]
 
@@ -23,13 +23,7 @@ _MINUTES: Final = 20
 
 def inputs(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
     """The same contact at the drive's open-only input instead of its start input."""
-    paths = dict.fromkeys(
-        ref.path
-        for finding in findings
-        if finding.code in _CODES and finding.verdict is Verdict.FAILS
-        for ref in refs_of(OutputRef, finding.subjects)
-    )
-    for path in paths:
+    for path in failing_outputs(findings, _CODES):
         output = case.output(path)
         for driven in driven_of(case, output) if output is not None else ():
             assert output is not None

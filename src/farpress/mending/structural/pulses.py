@@ -12,9 +12,9 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of
 from farpress.domain.device_sheets import PanelInput
-from farpress.domain.finding import Change, Finding, Link, Verdict
-from farpress.domain.refs import OutputRef, refs_of
+from farpress.domain.finding import Change, Finding, Link
 from farpress.mending.candidates import Candidate
+from farpress.mending.structural.failing import failing_outputs
 from farpress.units import write_quantity
 
 __all__ = ["pulses"]
@@ -33,13 +33,7 @@ _MINUTES: Final = 10
 
 def pulses(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
     """A pulse for each output that toggles where a finding fails, but for those that set and unset."""
-    paths = dict.fromkeys(
-        ref.path
-        for finding in findings
-        if finding.code in _CODES and finding.verdict is Verdict.FAILS
-        for ref in refs_of(OutputRef, finding.subjects)
-    )
-    for path in paths:
+    for path in failing_outputs(findings, _CODES):
         output = case.output(path)
         if output is None or not output.output.traits.turns_round:
             continue

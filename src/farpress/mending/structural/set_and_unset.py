@@ -11,10 +11,10 @@ from typing import Any, Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of
-from farpress.domain.finding import Change, Finding, Link, Verdict
-from farpress.domain.refs import OutputRef, refs_of
+from farpress.domain.finding import Change, Finding, Link
 from farpress.mending.candidates import Candidate
 from farpress.mending.structural.as_written import as_written, free_name, free_number, new_receiver
+from farpress.mending.structural.failing import failing_outputs
 from farpress.units import write_quantity
 
 __all__ = ["set_and_unset"]
@@ -33,13 +33,7 @@ _CODES: Final = frozenset({"OUT-02", "PAN-02"})
 
 def set_and_unset(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
     """One candidate for each output that toggles an alarm, or follows it, by a pulse on one input."""
-    paths = dict.fromkeys(
-        ref.path
-        for finding in findings
-        if finding.code in _CODES and finding.verdict is Verdict.FAILS
-        for ref in refs_of(OutputRef, finding.subjects)
-    )
-    for path in paths:
+    for path in failing_outputs(findings, _CODES):
         output = case.output(path)
         if output is not None:
             tries = (_latched(case, output), _apart(case, output))
