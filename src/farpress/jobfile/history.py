@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Final, Literal
 
 from farpress.errors import RecordError
+from farpress.write_ahead import PATIENCE_S, keep_a_write_ahead_log
 
 __all__ = ["FILE_NAME", "History", "Kind", "Version"]
 
@@ -105,8 +106,10 @@ class History:
         """The one connection: opening and closing one for each change costs three waits for the disk."""
         if self._open is None or not self._path.exists():
             self.close()
-            made = sqlite3.connect(self._path, timeout=20.0, isolation_level=None, check_same_thread=False)
-            made.execute("pragma journal_mode=wal")
+            made = sqlite3.connect(
+                self._path, timeout=PATIENCE_S, isolation_level=None, check_same_thread=False
+            )
+            keep_a_write_ahead_log(made)
             made.execute("pragma synchronous=full")
             self._open = made
         return self._open

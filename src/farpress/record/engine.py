@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from farpress.errors import RecordError
 from farpress.record.look import file_of
+from farpress.write_ahead import keep_a_write_ahead_log
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -17,7 +18,6 @@ __all__ = ["connect", "writing"]
 
 PRAGMAS = (
     "busy_timeout=30000",
-    "journal_mode=WAL",
     "synchronous=FULL",
     "foreign_keys=ON",
     "recursive_triggers=ON",
@@ -56,6 +56,7 @@ def connect(target: str) -> Engine:
             def _settings(raw: Any, _: object) -> None:
                 for pragma in PRAGMAS:
                     raw.execute(f"PRAGMA {pragma}")
+                keep_a_write_ahead_log(getattr(raw, "driver_connection", raw))
 
         with engine.connect() as connection:
             is_current = shape_of(connection) == newest()
