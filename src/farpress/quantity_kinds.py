@@ -40,6 +40,23 @@ _DAY_S = "86400"
 
 KINDS: Final[dict[str, QuantityKind]] = _kinds(
     QuantityKind(
+        "volume",
+        "m3",
+        {"m3": "1", "m³": "1", "l": "0.001", "L": "0.001"},
+        "2.2 m3",
+        {
+            "m": "'m' is a length; a volume is written in 'm3' or 'l'",
+            **_spelt("m3", "m^3", "cbm", "cubic metres"),
+        },
+    ),
+    QuantityKind(
+        "flow",
+        "m3/h",
+        {"m3/h": "1", "m³/h": "1", "l/s": "3.6", "l/min": "0.06", "l/h": "0.001"},
+        "3.0 m3/h",
+        {"m3": "'m3' is a volume; what flows is written in 'm3/h', 'l/s' or 'l/min'"},
+    ),
+    QuantityKind(
         "length",
         "m",
         {"m": "1", "cm": "0.01", "mm": "0.001", "km": "1000"},

@@ -11,7 +11,7 @@ from farpress.core.rehearsal.edge import mean_speed_m_per_s, tip_speed_m_per_s
 from farpress.core.rehearsal.press import overtravel_m, run_on_s
 from farpress.domain.device_sheets import DeviceSheet
 
-__all__ = ["OVERTRAVEL_LONGEST_M", "RunOn", "edge_speed_m_per_s", "run_on"]
+__all__ = ["OVERTRAVEL_LONGEST_M", "RunOn", "edge_speed_m_per_s", "run_on", "run_on_of", "whole_travel_s"]
 
 OVERTRAVEL_LONGEST_M: Final = 0.1
 """Of a leaf under hold-to-run control; guidance on EN 12453."""
@@ -46,11 +46,25 @@ def edge_speed_m_per_s(sheet: DeviceSheet) -> float | None:
     return None if sheet.traits.turns else mean_speed_m_per_s(way_m=sheet.leaf_m, travel_s=min(travels))
 
 
+def whole_travel_s(sheet: DeviceSheet) -> float | None:
+    """Whole travel as measured, else the way of the edge, or of the load, over its speed [s]."""
+    if sheet.travel_s is not None:
+        return float(sheet.travel_s)
+    way = sheet.leaf_m if sheet.way_m is None else sheet.way_m
+    if way is None or not sheet.speed_m_per_s or sheet.traits.turns:
+        return None
+    return float(way / sheet.speed_m_per_s)
+
+
 def run_on(case: Case, output: OutputAt, driven: Driven) -> RunOn:
     """How far what an output works runs on, were it held from a fob."""
     receiver = case.equipment.receivers.get(output.receiver_path)
-    dropout = receiver.sheet.dropout_s if receiver is not None else None
-    speed, stop = edge_speed_m_per_s(driven.sheet), driven.sheet.stops_after_s
+    return run_on_of(driven.sheet, receiver.sheet.dropout_s if receiver is not None else None)
+
+
+def run_on_of(sheet: DeviceSheet, dropout: float | None) -> RunOn:
+    """How far it runs on behind a receiver that drops out after so long [s]; None where nobody knows that."""
+    speed, stop = edge_speed_m_per_s(sheet), sheet.stops_after_s
     way = None
     if speed is not None and dropout is not None:
         time_s = run_on_s(dropout_s=dropout, relay_s=0.0, stops_after_s=stop or 0.0)

@@ -90,6 +90,8 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "travel_back_s": _TRAVEL,
         "speed_m_per_s": Believable(0.005, 3.0, "speed"),
         "leaf_m": Believable(0.1, 30.0, "length"),
+        "way_m": Believable(0.1, 2000.0, "length"),
+        "lights_m": Believable(1.0, 5000.0, "length"),
         "edge_height_m": Believable(0.0, 50.0, "length"),
         "angle_deg": Believable(1.0, 360.0, "angle", slips=(-1.0,)),
         "stops_after_s": Believable(0.0, 60.0, "time"),

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from farpress.domain.kinds import DeviceKind, device_kind
+from farpress.domain.left_sheets import LeftAlone
 from farpress.domain.quantity import (
     Amperes,
     Angle,
@@ -269,6 +270,9 @@ class DeviceSheet(Model):
             "from hinge to tip, or the way of its edge: width of a sliding gate, height of a roller door"
         ),
     )
+    way_m: Metres | None = Field(
+        None, description="of a winch, hoist or platform: way of its load from end to end"
+    )
     edge_height_m: Metres | None = Field(
         None, description="of its closing edge at its lowest, over where people stand: floor, gallery, ground"
     )
@@ -366,6 +370,22 @@ class DeviceSheet(Model):
         description="what must never be without its power, in words: bilge pumps, a freezer, the only light"
         " of a crowd; 'nothing' where it was asked and may be off",
     )
+    left_alone: LeftAlone | None = Field(
+        None, description="what comes of it when a press, a power cut or a lost relay leaves it off, or open"
+    )
+    lights_m: Metres | None = Field(
+        None, description="of a light: the way that is walked in its light after one press, to the last step"
+    )
+    recloses: bool | None = Field(
+        None,
+        description="what protects people at it (a residual current device, a fuse of its own) switches on"
+        " again by itself after it tripped",
+    )
+    position_told: Literal["in sight", "read back", "nothing"] | None = Field(
+        None,
+        description="of what is moved by steps: how whoever presses knows how far it is: seen from where is"
+        " pressed, read back there by wire, or not at all",
+    )
     fire_access: bool | None = Field(None, description="a fire engine or an ambulance must get past it")
     fire_opens_by: tuple[Literal["fire alarm", "their own key", "by hand from outside"], ...] | None = Field(
         None, description="what opens it for them at any hour, without waiting for somebody; [] for nothing"
@@ -384,7 +404,16 @@ class DeviceSheet(Model):
         description="how a motor is told its direction: a winding for each and a common wire, or by the volts"
         " on its two cores changed over",
     )
-    interlocked: bool | None = Field(None, description="the drive itself keeps its two directions apart")
+    interlocked: bool | None = Field(
+        None,
+        description="the drive itself keeps its two directions apart; two contactors of its own do not by"
+        " that alone",
+    )
+    interlocked_by: tuple[Literal["contacts", "mechanics"], ...] | None = Field(
+        None,
+        description="of what can hurt: how its two directions are kept apart, seen in its plan and tried: the"
+        " break contact of each in the other's coil, a bar between the two contactors",
+    )
     force_n: Force | None = Field(None, description="measured at the closing edge, by the licensed person")
     inputs: dict[str, DeviceInput] | None = Field(
         None, description="name of an input → what it does and wants"

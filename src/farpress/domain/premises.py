@@ -252,6 +252,15 @@ class Output(Model):
         None, description="both stay off for this long between the two, from relay off"
     )
     limits_inrush: bool = Field(False, description="an inrush limiter is fitted before the load")
+    peak_a: Amperes | None = Field(
+        None,
+        description="peak at switching on as measured in this line, with all that hangs on it; it counts"
+        " before what is computed",
+    )
+    steps: bool = Field(
+        False,
+        description="of a pulse: each press moves what it works by a step, by feel, and no whole travel",
+    )
     daily_s: Seconds | None = Field(None, description="how long it is on in a day, in all")
     operations_per_day: Rate | None = Field(
         None, description="where it is known; else it is counted from the groups' presses"

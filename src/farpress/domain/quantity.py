@@ -24,10 +24,12 @@ __all__ = [
     "Area",
     "Bandwidth",
     "CoaxLength",
+    "CubicMetres",
     "Dbm",
     "Decibels",
     "DecibelsIsotropic",
     "Farads",
+    "Flow",
     "Force",
     "Height",
     "Henries",
@@ -57,6 +59,7 @@ __all__ = [
 
 _SUFFIXES = (
     "_db_per_100m",
+    "_m3_per_h",
     "_ohm_per_km",
     "_m_per_s",
     "_per_day",
@@ -64,6 +67,7 @@ _SUFFIXES = (
     "_share",
     "_presses",
     "_mm2",
+    "_m3",
     "_ohm",
     "_dbm",
     "_dbi",
@@ -232,6 +236,8 @@ Decibels = _quantity("loss", low=0.0, high=200.0)
 DecibelsIsotropic = _quantity("gain", low=-60.0, high=40.0)
 LossPerLength = _quantity("loss per length", low=0.0, high=1000.0)
 Temperature = _quantity("temperature", low=-60.0, high=120.0)
+CubicMetres = _quantity("volume", above=0.0, high=1e9)
+Flow = _quantity("flow", above=0.0, high=1e7)
 Speed = _quantity("speed", low=0.0, high=50.0)
 Share = _quantity("share", low=0.0, high=1.0)
 Rate = _quantity("rate", low=0.0, high=1e7)

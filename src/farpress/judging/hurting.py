@@ -8,7 +8,7 @@ from typing import Final
 from farpress.case.behaviour import shortest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven
-from farpress.case.leaf import OVERTRAVEL_LONGEST_M, run_on
+from farpress.case.leaf import OVERTRAVEL_LONGEST_M, RunOn, run_on, whole_travel_s
 from farpress.domain.finding import Ask, Remedy, Who
 from farpress.domain.told_words import MACHINE, told
 from farpress.phrases import listed
@@ -22,6 +22,7 @@ __all__ = [
     "ask_tested",
     "ask_what_it_is",
     "ask_who_leaves",
+    "held_by",
     "held_instead",
     "may_hurt",
     "said_to_hurt",
@@ -38,6 +39,10 @@ FIXED_HOLD: Final = Remedy(
 )
 
 
+MANY_HOLDS: Final = 3
+"""Presses in a row from which on people help themselves with tape or a wedge; our choice."""
+
+
 FREE_EXIT: Final = Remedy(
     "A way out that opens by hand at all times, without fob, key or power: a wicket with a panic bar or"
     " latch, or a push button that works without the receiver"
@@ -51,17 +56,33 @@ def held_instead(case: Case, output: OutputAt, driven: Driven) -> tuple[Remedy, 
     Returns:
         The remedy, and why the fob is none; empty where it is one.
     """
-    travel, hold = driven.sheet.travel_s, shortest_hold_s(case, output)
-    ran, reasons = run_on(case, output, driven), []
-    if travel is not None and hold is not None and hold[0] < travel:
-        short = f"the fob stops by itself after {hold[0]:g} s of {travel:g} s"
+    hold = shortest_hold_s(case, output)
+    return held_by(driven, None if hold is None else hold[0], run_on(case, output, driven))
+
+
+def held_by(driven: Driven, hold_s: float | None, ran: RunOn) -> tuple[Remedy, str]:
+    """The same of a fob that stops by itself after so long, and of how far the load runs on.
+
+    Args:
+        driven: what would be held.
+        hold_s: after which the fob stops by itself; None where nobody knows [s].
+        ran: how far it runs on once let go.
+    """
+    travel, reasons = whole_travel_s(driven.sheet), []
+    if travel is not None and hold_s is not None and hold_s < travel:
+        short = f"the fob stops by itself after {hold_s:g} s of {travel:.0f} s"
+        presses = math.ceil(travel / hold_s - 1e-9)
         if ran.speed_m_per_s is not None:
-            way, whole = ran.speed_m_per_s * hold[0], ran.speed_m_per_s * travel
-            short += f", {way:.1f} m of {whole:.0f} m, so that it takes {math.ceil(travel / hold[0])} presses"
+            way, whole = ran.speed_m_per_s * hold_s, ran.speed_m_per_s * travel
+            short += f", {way:.1f} m of {whole:.0f} m, so that it takes {presses} presses"
+        if presses >= MANY_HOLDS:
+            short += ", which invites a tape over the button: then nothing stops it"
         reasons.append(short)
     if ran.way_m is not None and ran.way_m > OVERTRAVEL_LONGEST_M:
         most = 1000 * OVERTRAVEL_LONGEST_M
         reasons.append(f"it runs on by {1000 * ran.way_m:.0f} mm after letting go, more than {most:g} mm")
+    elif ran.way_m is not None and reasons:
+        reasons.append(f"it runs on by {1000 * ran.way_m:.0f} mm after letting go")
     if not reasons:
         return RUN_WHILE_HELD, ""
     return FIXED_HOLD, f"Held from a fob instead is no way round: {listed(reasons)}."

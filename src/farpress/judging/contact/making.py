@@ -44,6 +44,8 @@ _PEAK_RANGE: Final = Citation(
     mark=Mark.COPY,
 )
 
+_MEASURED: Final = Citation("peak at switching on, measured in the line", mark=Mark.MEASURED)
+
 _TEN_TIMES: Final = Citation(
     "relays are often rated to make 10 times their current",
     place="Lighting Research Center note 2011-03-02",
@@ -81,7 +83,7 @@ def judge_making(case: Case, circuit: Switched) -> Iterator[Finding]:
     powers = power_loads(circuit)
     if not powers:
         return
-    contact, peak = circuit.contact, _peak_of(powers)
+    contact, peak = circuit.contact, _peak(circuit, powers)
     limit, limit_asks, because = _limit(circuit, peak)
     held_least = MAKING_PEAK.word(peak.least_a, limit)
     fails = held_least is Verdict.FAILS
@@ -92,6 +94,8 @@ def judge_making(case: Case, circuit: Switched) -> Iterator[Finding]:
     if is_limited:
         asks = (*asks, "Read off its data sheet what peak the inrush limiter lets through.")
     says = f"Switching on makes a peak of {peak.says}: {' and '.join(_named(load) for load in powers)}"
+    if _measured_a(circuit) is not None:
+        says = f"Switching on makes a peak of {peak.says}, measured in this line"
     if peak.asks and not fails:
         says = f"The peak of {_unknown_names(powers)} at switching on is not known."
     elif is_limited:
@@ -140,6 +144,21 @@ def _limit(circuit: Switched, peak: _Peak) -> tuple[Limit, tuple[str, ...], str]
     return usual, (f"Read the making current of {contact.name} off its data sheet.",), ""
 
 
+def _peak(circuit: Switched, powers: Sequence[Load]) -> _Peak:
+    """As measured in the line, with all that hangs on it; else as computed from the pieces."""
+    measured = _measured_a(circuit)
+    if measured is None:
+        return _peak_of(powers)
+    sources = [source for load in powers for source in load.sources]
+    return _Peak(measured, measured, (), (), (*sources, _MEASURED))
+
+
+def _measured_a(circuit: Switched) -> float | None:
+    """Peak measured in the line [A]; a contact that works the coil of a relay does not carry it."""
+    is_coil = bool(circuit.at.output.via) and not circuit.contact.is_relay
+    return None if is_coil else circuit.at.output.peak_a
+
+
 def _peak_of(powers: Sequence[Load]) -> _Peak:
     least = greatest = 0.0
     ranged: list[Load] = []
@@ -186,7 +205,7 @@ def welds(circuit: Switched) -> bool:
     powers = power_loads(circuit)
     if not powers or circuit.at.output.limits_inrush:
         return False
-    peak = _peak_of(powers)
+    peak = _peak(circuit, powers)
     return MAKING_PEAK.word(peak.least_a, _limit(circuit, peak)[0]) is Verdict.FAILS
 
 

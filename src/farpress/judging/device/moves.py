@@ -24,6 +24,7 @@ from farpress.judging.device.lanes import judge_lanes
 from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.on_foot import judge_on_foot
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
+from farpress.judging.device.steps import judge_steps
 from farpress.judging.device.waits import judge_waits
 from farpress.judging.device.warming import judge_warming
 from farpress.judging.device.wind import judge_wind
@@ -79,6 +80,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_on_foot(case)
     yield from judge_wind(case)
     yield from judge_headroom(case)
+    yield from judge_steps(case)
 
 
 def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:
@@ -87,6 +89,7 @@ def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:
     if (
         not output.output.traits.wants_length
         or for_s is None
+        or output.output.steps  # by feel, judged by where it then stands
         or driven.wants != "maintained"
         or driven.logic not in ("up", "down", "open only", "close")
     ):

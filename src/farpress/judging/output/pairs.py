@@ -17,6 +17,8 @@ from farpress.case.driven import Driven, change, driven_of, function_kinds, subj
 from farpress.case.turned import TurnedPair, turned_pair
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.judging.check import AT_LEAST, Answer, Check, Estimate, Limit, no_edge
+from farpress.phrases import listed
+from farpress.units import write_quantity
 
 __all__ = ["judge_pairs", "opposite"]
 
@@ -73,13 +75,7 @@ def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Drive
     if not apart.says:
         return _together(about, first, up, second, down, turned_pair(case, first))
     if apart.own:
-        return KEPT_APART.decide(
-            about=about,
-            subjects=subjects,
-            answer=Answer.YES,
-            says=f"{device} keeps its two directions apart by itself, its pause included.",
-            sources=up.cite("interlocked"),
-        )
+        return _by_itself(about, first, up, second, down)
     needed = up.sheet.reversal_pause_s
     wanted = needed if needed is not None else PAUSE_USUAL_S
     by = f"usually {PAUSE_USUAL_S:g} s, 1 s for heavy ones"
@@ -120,6 +116,49 @@ def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Drive
                 tuple(change(output, "interlock_pause", f"{wanted:g} s") for output in (first, second)),
             ),
         ),
+    )
+
+
+def _by_itself(about: str, first: OutputAt, up: Driven, second: OutputAt, down: Driven) -> Finding:
+    """OUT-06 of what keeps its directions apart itself; of what can hurt, how it does so is asked."""
+    device, by = up.path.split("/")[1], up.sheet.interlocked_by
+    says = f"{device} keeps its two directions apart by itself, its pause included."
+    asks: tuple[Ask, ...] = ()
+    if up.traits.hurts:
+        both = _both_closed(first, second)
+        says = f"{says[:-1]}{f': {listed(by)}' if by else ''}.{both}"
+        if not by:
+            asks = (
+                Ask(
+                    f"See in the plan of {device} whether break contacts and a bar keep its two contactors"
+                    " apart, and press both directions at once with somebody at its isolator.",
+                    Who.INSTALLER,
+                    15.0,
+                ),
+            )
+    return KEPT_APART.decide(
+        about=about,
+        subjects=(*subjects_of(first, up), *subjects_of(second, down)),
+        answer=Answer.YES,
+        says=says,
+        asks=asks,
+        sources=up.cite("interlocked", "interlocked_by"),
+        stake=Stake.HARM if asks else None,
+    )
+
+
+def _both_closed(first: OutputAt, second: OutputAt) -> str:
+    """For how long both contacts are closed where one is pressed after the other, in words."""
+    lasts = [
+        output.output.for_s
+        for output in (first, second)
+        if output.output.traits.wants_length and output.output.for_s is not None
+    ]
+    if len(lasts) < 2:
+        return ""
+    return (
+        f" Pressed within {write_quantity(max(lasts), 'time')} of each other, both contacts are closed, and"
+        " nothing else keeps them apart."
     )
 
 

@@ -19,6 +19,7 @@ from farpress.case.driven import (
     subjects_of,
     switching,
 )
+from farpress.case.sounded import also_sounded_by
 from farpress.core.rehearsal.parity import share_odd
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
@@ -118,7 +119,7 @@ def judge(case: Case) -> Iterator[Finding]:
                 yield from _shuts_in(name, output, driven)
         if not function.silent:  # nobody may notice a silent call, and so nobody mistakes it
             if _is_signal(case, function, outputs):
-                yield _mistaken(name, function, refs)
+                yield _mistaken(case, name, function, refs)
             yield _noticed(case, name, function, refs)
         if function.kind != "stop":  # a stop too many harms nobody
             yield _by_accident(case, name, function, refs)
@@ -218,16 +219,21 @@ def _shuts_in(name: str, output: OutputAt, driven: Driven) -> Iterator[Finding]:
     )
 
 
-def _mistaken(name: str, function: Function, refs: tuple[Ref, ...]) -> Finding:
+def _mistaken(case: Case, name: str, function: Function, refs: tuple[Ref, ...]) -> Finding:
     """SAFE-41."""
-    alike = function.mistaken_for
+    alike, same = function.mistaken_for, also_sounded_by(case, name)
     asks: tuple[Ask, ...] = ()
-    if alike is None:
+    if same:
+        answer = Answer.NO
+        says = f"'{name}' sounds the same horn as {listed(same)}: nobody knows which of them is meant."
+        if alike:
+            says += f" It is taken for {listed(alike)} too."
+    elif alike is None:
         answer, says = Answer.UNKNOWN, f"Whether '{name}' is taken for another signal there is not known."
         asks = (
             Ask(
-                f"Ask which signals sound or look like '{name}' there, the fire signal first, and write"
-                " 'mistaken_for'.",
+                f"Ask which signals sound or look like '{name}' there, the fire signal first, near water the"
+                " short blasts of ships, and write 'mistaken_for'.",
                 Who.CUSTOMER,
                 10.0,
             ),

@@ -26,13 +26,16 @@ from farpress.judging.safety import (
     found,
     gas,
     in_danger,
+    left_alone,
     machines,
     misuse,
     one_press,
     read,
+    recloses,
     relied_on,
     silent,
     way_out,
+    wished,
 )
 from farpress.phrases import listed
 
@@ -117,6 +120,9 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from silent.judge(case)
     yield from gas.judge(case)
     yield from blasting.judge(case)
+    yield from recloses.judge(case)
+    yield from wished.judge(case)
+    yield from left_alone.judge(case)
 
 
 def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:

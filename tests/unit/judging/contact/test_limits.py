@@ -131,6 +131,21 @@ def test_con_02_a_usual_range_fails_by_its_least_and_holds_by_its_greatest(
     assert finding_of(judged(MOTOR, {"contact_make_a": make}), "CON-02").verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("measured", "verdict"), [(10.01, FAILS), (10.0, THIN), (9.01, THIN), (9.0, HOLDS), (None, HOLDS)]
+)
+def test_con_02_a_peak_measured_in_the_line_counts_before_what_is_computed(
+    measured: float | None, verdict: Verdict
+) -> None:
+    """What the pieces make of it by their labels is 1 A; the contact may make 10 A."""
+    finding = finding_of(
+        judged(HEATER | {"peak_a": 1.0}, {"contact_make_a": 10.0}, peak_a=measured), "CON-02"
+    )
+
+    assert finding.verdict is verdict
+    assert ("measured in this line" in finding.says) is (measured is not None)
+
+
 def test_con_02_an_inrush_limiter_makes_a_failure_unknown() -> None:
     """What it lets through is asked."""
     finding = finding_of(judged(HEATER | {"peak_a": 30.0}, limits_inrush=True), "CON-02")

@@ -38,3 +38,37 @@ def test_out_21_what_mends_it_is_one_key() -> None:
     )
     (edit,) = finding.remedies[0].changes
     assert (edit.path[-1], edit.value) == ("retrigger", True)
+
+
+@pytest.mark.parametrize(
+    ("for_s", "retrigger", "people", "walks", "verdict"),
+    [
+        (300.0, True, ("Ana", "Ben"), 0.6, Verdict.THIN),
+        (299.0, True, ("Ana", "Ben"), 0.6, Verdict.FAILS),
+        (330.0, True, ("Ana", "Ben"), 0.6, Verdict.THIN),
+        (340.0, True, ("Ana", "Ben"), 0.6, Verdict.HOLDS),
+        (600.0, False, ("Ana", "Ben"), 0.6, Verdict.FAILS),
+        (600.0, False, ("Ana",), 0.6, Verdict.HOLDS),
+        (600.0, True, ("Ana", "Ben"), None, Verdict.HOLDS),
+        (300.0, True, ("Ana", "Ben"), None, Verdict.UNKNOWN),
+        (None, True, ("Ana", "Ben"), 0.6, Verdict.UNKNOWN),
+    ],
+)
+def test_out_50_the_way_is_walked_while_it_is_on(
+    for_s: float | None, retrigger: bool, people: tuple[str, ...], walks: float | None, verdict: Verdict
+) -> None:
+    """180 m at 0.6 m/s are 300 s, and at the 0.4 m/s of a walking frame 450 s: by hand."""
+    case = a_case(
+        {"1": {"kind": "pulse", "for_s": for_s, "retrigger": retrigger, "works": "path.on"}},
+        kinds={"1": "light"},
+        devices={"path": {"device": "lamp", "lights_m": 180.0, "inputs": {"on": {"logic": "on"}}}},
+        groups={"pair": {"people": people, "buttons": {"1": "f1"}, "walks_m_per_s": walks}},
+    )
+    found = [finding for finding in judge_lights(case) if finding.code == "OUT-50"]
+    assert [finding.verdict for finding in found] == [verdict]
+
+
+def test_out_50_is_of_a_way_that_is_given() -> None:
+    """A lamp over a door lights no way."""
+    case = a_case({"1": {"kind": "pulse", "for_s": 300.0, "works": "lamp.on"}}, kinds={"1": "light"})
+    assert {finding.code for finding in judge_lights(case)} == {"OUT-21"}

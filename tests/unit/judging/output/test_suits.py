@@ -328,6 +328,27 @@ def test_up_and_down_need_an_interlock_and_a_pause() -> None:
     assert _pair({}, {}, interlocked=True).verdict is Verdict.HOLDS
 
 
+@pytest.mark.parametrize(
+    ("device", "by", "verdict"),
+    [
+        ("sluice", None, Verdict.UNKNOWN),
+        ("sluice", (), Verdict.UNKNOWN),
+        ("sluice", ("contacts", "mechanics"), Verdict.HOLDS),
+        ("winch", None, Verdict.UNKNOWN),
+        ("shutter", None, Verdict.HOLDS),
+    ],
+)
+def test_what_can_hurt_says_how_its_directions_are_kept_apart(
+    device: str, by: tuple[str, ...] | None, verdict: Verdict
+) -> None:
+    """Two timed presses within 20 s of each other close both contacts; of a blind its own word is enough."""
+    timed = {"kind": "pulse", "for_s": 20.0}
+    found = _pair(timed, timed, device=device, interlocked=True, interlocked_by=by)
+
+    assert found.verdict is verdict
+    assert ("within 20 s of each other" in found.says) is (device != "shutter")
+
+
 def test_one_contact_for_both_directions_fails() -> None:
     """Whatever the interlock says."""
     found = _found(a_case({"1": {"kind": "follow", "works": "shutter.up", "with_": ("shutter.down",)}}))
