@@ -27,6 +27,8 @@ SUFFIXES = {
     "V": "_v",
     "VA": "_va",
     "W": "_w",
+    "m3": "_m3",
+    "m3/h": "_m3_per_h",
     "dB": "_db",
     "dB/100m": "_db_per_100m",
     "dBi": "_dbi",

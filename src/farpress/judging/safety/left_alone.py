@@ -130,7 +130,9 @@ def _left_off(case: Case, output: OutputAt, driven: Driven) -> Finding:
     may = (
         f"{name} may be off for {most} ({borne.says})" if most else f"How long {name} may be off is not known"
     )
-    lasts = _NO_END if reasons else "" if for_s is None else f"for {write_quantity(for_s, 'time')}"
+    lasts = "" if for_s is None else f"for {write_quantity(for_s, 'time')}"
+    if reasons:
+        lasts = _NO_END
     leaves = (
         f"{output.path} can leave it off {lasts}" if lasts else f"how long {output.path} can is not either"
     )
