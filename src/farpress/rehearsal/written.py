@@ -8,7 +8,7 @@ from farpress.case.case import Case
 from farpress.case.rules import outputs_named, rule_fault
 from farpress.core.rehearsal.model import StateModel
 from farpress.core.rehearsal.promela import write_promela
-from farpress.core.rehearsal.ready import make_ready
+from farpress.core.rehearsal.ready import Network, make_ready
 from farpress.core.rehearsal.wording import ModelError
 from farpress.phrases import slug
 from farpress.rehearsal.building import build_site
@@ -16,7 +16,7 @@ from farpress.rehearsal.checks import checks_always, checks_of, settled_elsewher
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import neighbours
 
-__all__ = ["models_in_promela"]
+__all__ = ["models_in_promela", "true_networks"]
 
 
 def models_in_promela(case: Case) -> Iterator[tuple[str, str]]:
@@ -24,6 +24,17 @@ def models_in_promela(case: Case) -> Iterator[tuple[str, str]]:
 
     Pulses have their lengths and leaves their positions; a check that cannot be searched is left out.
     """
+    for name, check, network in _true_ones(case):
+        yield f"{name}.pml", f"/* {check.forbids.replace('*/', '')} */\n{write_promela(network)}"
+
+
+def true_networks(case: Case) -> Iterator[tuple[str, Network]]:
+    """The same models, each with its name, ready to be searched."""
+    for name, _, network in _true_ones(case):
+        yield name, network
+
+
+def _true_ones(case: Case) -> Iterator[tuple[str, SearchedCheck, Network]]:
     checks: list[tuple[str, SearchedCheck]] = []
     for number, rule in enumerate(case.job.rules, 1):
         if not settled_elsewhere(rule) and not rule_fault(case, rule):
@@ -37,10 +48,10 @@ def models_in_promela(case: Case) -> Iterator[tuple[str, str]]:
         if not isinstance(watched, StateModel):
             continue
         try:
-            text = write_promela(make_ready(watched, closed=True))
+            network = make_ready(watched, closed=True)
         except ModelError:  # what contradicts itself is told by the search
             continue
         name = slug(f"{where} {check.never} {check.about}")
         written[name] = written.get(name, 0) + 1
         again = f"-{written[name]}" if written[name] > 1 else ""
-        yield f"{name}{again}.pml", f"/* {check.forbids.replace('*/', '')} */\n{text}"
+        yield f"{name}{again}", check, network

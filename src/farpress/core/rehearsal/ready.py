@@ -149,9 +149,10 @@ def make_ready(
         waits = parse_expression(" and ".join(f"not ({text_of(tree)})" for tree in due.values()))
         events = [replace(event, when=waits) if event.name == TICK else event for event in events]
     kept = [variable for variable in model.variables if variable.name in wanted]
+    names = _names(conditions.values(), events, settling)
     numbers, length = _numbers(
         model,
-        _names(conditions.values(), events, settling) | {str(variable.high) for variable in kept},
+        names | {str(variable.high) for variable in kept},
         tuple(moments_ms),
         {
             name: timer.name in loose
@@ -164,7 +165,7 @@ def make_ready(
     written = written_by([*settling, *(statement for event in events for statement in event.does)]) - {
         variable.name for variable in kept
     }
-    unknown = (_names(conditions.values(), events, settling) - known) | written
+    unknown = (names - known) | written
     if unknown:
         raise ModelError(f"The model speaks of {', '.join(sorted(unknown))}, which nothing in it is called.")
     state = [variable for variable in kept if not variable.passing]
@@ -216,7 +217,7 @@ def _names(
     trees: list[ast.AST] = [*conditions, *settling]
     for event in events:
         trees += [event.when, *event.does]
-    return {name for tree in trees for name in names_read(tree)}
+    return set().union(*map(names_read, trees))
 
 
 def _wanted(

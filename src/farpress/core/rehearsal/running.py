@@ -73,7 +73,7 @@ class Runner:
         Raises:
             ModelError: a variable left its range.
         """
-        taken = self._taken()(state, (self._numbers[event],))
+        taken = self._taken()(state, self._numbers[event])
         return taken[0][1:] if taken else None
 
     def every_step(self) -> Step:
@@ -83,20 +83,23 @@ class Runner:
         return self._taken()
 
     def _taken(self) -> Callable[..., Any]:
-        """One function for all events, or for those whose numbers are given: compiled once, as what settles
+        """One function for all events, or for the one whose number is given: compiled once, as what settles
         after each of them is most of it.
         """
         if self._function is None:
-            numbers = range(len(self.events))
             space: dict[str, object] = {**self.network.numbers, "_left": self._left, "_names": self.events}
             restored = [f"{self._state} = _state", *self._nothing_passes()]
+            guards = [text_of(event.when) for event in self.network.events]
             lines = [
-                f"def _taken(_state, _numbers={tuple(numbers)}):",
+                "def _taken(_state, _asked=None):",
                 *(f" {line}" for line in restored),
-                " _found = []",
-                " for _number in _numbers:",
-                *(line for number in numbers for line in self._begun(number)),
-                *(f"  {line}" for line in (*self._settled(), *restored)),
+                " _can, _found = [], []",
+                *(f" if {guard}: _can.append({number})" for number, guard in enumerate(guards)),
+                " for _number in _can:",
+                "  if _asked is not None and _number != _asked: continue",
+                *(f"  {line}" for line in restored),
+                *(f"  {line}" for line in self._begun(0, len(guards))),
+                *(f"  {line}" for line in self._settled()),
                 " return _found",
             ]
             exec(_code("\n".join(lines), "every event"), space)
@@ -106,13 +109,18 @@ class Runner:
     def _nothing_passes(self) -> list[str]:
         return [f"{' = '.join(self.network.passing)} = 0"] if self.network.passing else []
 
-    def _begun(self, number: int) -> list[str]:
-        """Lines for what one event does before anything settles."""
-        event = self.network.events[number]
+    def _begun(self, first: int, end: int) -> list[str]:
+        """Lines for what the events of some numbers do before anything settles, found by halving."""
+        if end - first == 1:
+            return text_lines(self.network.events[first].does)
+        if end == first:
+            return ["pass"]
+        middle = (first + end) // 2
         return [
-            f"  if _number == {number}:",
-            f"   if not ({text_of(event.when)}): continue",
-            *(f"   {line}" for line in text_lines(event.does)),
+            f"if _number < {middle}:",
+            *(f" {line}" for line in self._begun(first, middle)),
+            "else:",
+            *(f" {line}" for line in self._begun(middle, end)),
         ]
 
     def _settled(self) -> list[str]:
