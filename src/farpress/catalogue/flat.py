@@ -33,6 +33,9 @@ Path = tuple[str, ...]
 Flat = dict[Path, tuple[Any, Citation]]
 """Every known value of a sheet with its source."""
 
+_NAMED: Final = ("inputs", "outputs", "contacts", "by_itself")
+"""Fields whose entries have names of their own."""
+
 EMPTY: Final = object()
 """Stands for an input or output that is named, and about which nothing more is known."""
 
@@ -63,6 +66,8 @@ def _gather(
         if isinstance(value, Model):
             _gather(value, type(value), here, cite, flat)
         elif isinstance(value, Mapping):
+            if not value and name == "by_itself":
+                flat[here] = (EMPTY, cite(here))
             for key, inner in value.items():
                 before = len(flat)
                 _gather(inner, type(inner), (*here, key), cite, flat)
@@ -108,7 +113,7 @@ def keys_in_file(table: type[Model], fields: Path) -> Path:
     key, inner = keys_by_field(table)[name], inner_model(table, name)
     if inner is None or not rest:
         return (key, *rest)
-    if name in ("inputs", "outputs", "contacts"):
+    if name in _NAMED:
         return (key, rest[0], *keys_in_file(inner, rest[1:]))
     return (key, *keys_in_file(inner, rest))
 

@@ -83,7 +83,8 @@ _TOPICS: Final = {
     "people and safety": (
         "escape_route opens_by_hand fails isolator safeguards safeguards_tested safeguard_readings insulation"
         " force leaf edge_height speed harmless interlocked waits_for waits_by people_inside set_prevented_by"
-        " answered_by tested separation_relay motors"
+        " answered_by tested separation_relay motors by_itself flows_back own_radio"
+        " hand_release when_dry when_shut"
     ),
     "learning and memory": (
         "learn_access learned_unknown capacity capacity_counts deletes_by window_single window_double counter"

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from farpress.domain.device_care import ByItself, FlowsBack, HandRelease
 from farpress.domain.kinds import DeviceKind, device_kind
 from farpress.domain.left_sheets import LeftAlone
 from farpress.domain.quantity import (
@@ -348,8 +349,35 @@ class DeviceSheet(Model):
         description="what is missing, broken or altered on it, as found on site, in words: a guard that is"
         " gone, a worn rope",
     )
-    carries: Literal["water", "gas", "steam", "air", "oil", "something else"] | None = Field(
-        None, description="of a valve: what flows through it"
+    carries: Literal["water", "gas", "choking gas", "steam", "air", "oil", "something else"] | None = Field(
+        None,
+        description="of a valve: what flows through it; choking gas: carbon dioxide, nitrogen and others that"
+        " take the breath and do not burn",
+    )
+    by_itself: dict[str, ByItself] | None = Field(
+        None,
+        description="storm, rain, heat, frost, smoke … → what it must do then without anybody's press; {}"
+        " where it was asked and there is nothing",
+    )
+    when_dry: Literal["stops", "cannot be", "runs on"] | None = Field(
+        None, description="of a pump: what it does by itself when no water comes to it"
+    )
+    when_shut: Literal["stops", "cannot be", "runs on"] | None = Field(
+        None, description="of a pump: what it does by itself when nothing behind it is open"
+    )
+    feeds: Literal["pump", "machine", "heater", "fan", "winch", "motor", "energiser", "lamp"] | None = Field(
+        None, description="of a contactor: what hangs on it"
+    )
+    flows_back: FlowsBack | None = Field(
+        None, description="of what is fed with water, doses into it or fills something with it"
+    )
+    own_radio: Literal["none", "off", "on"] | None = Field(
+        None,
+        description="a radio receiver of its own in the drive, with fobs of its own: none, out of service and"
+        " erased, or working",
+    )
+    hand_release: HandRelease | None = Field(
+        None, description="of a leaf with a drive: how it is let go by hand without power"
     )
     comes_up_s: Seconds | None = Field(
         None, alias="comes_up", description="of a discharge lamp: from switching on until it is bright"

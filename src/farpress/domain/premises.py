@@ -377,6 +377,16 @@ class Device(DeviceSheet):
     waits_by: Literal["end contacts", "drives", "people"] | None = Field(
         None, description="what makes it wait for them"
     )
+    only_with: tuple[str, ...] = Field(
+        (),
+        description="things of which one at least must be open or on while it runs, as valves for a pump or a"
+        " pump for a doser; each a device here, or premises/device",
+    )
+    only_with_by: Literal["a switch of its own", "a controller", "presses"] | None = Field(
+        None,
+        description="what sees to that: a flow, pressure or end switch in its own circuit, one controller for"
+        " all, or nobody but whoever presses",
+    )
 
     part: str | None = Field(
         None, description="part of the catalogue or of this job; values given here win over it"

@@ -10,7 +10,20 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-__all__ = ["DANGER", "EMERGENCY", "HOLD_UP", "KEPT_ON", "MACHINE", "RESCUE", "SAFETY", "hours_said", "told"]
+__all__ = [
+    "CHOKES",
+    "DANGER",
+    "EMERGENCY",
+    "HOLD_UP",
+    "KEPT_ON",
+    "MACHINE",
+    "PUT_IN",
+    "RESCUE",
+    "SAFETY",
+    "WEATHER",
+    "hours_said",
+    "told",
+]
 
 
 def _words(text: str) -> frozenset[str]:
@@ -88,6 +101,33 @@ RESCUE: Final = _words(
     """
 )
 """Words for a way that vehicles of the rescue take."""
+
+WEATHER: Final = _words(
+    """
+    wind storm gale gust rain hail snow frost smoke weather skylight vents
+    sturm regen hagel schnee rauch wetter dachfenster lüftung dachlüftung tempête pluie gel fumée vorst rook
+    wiatr deszcz mróz dym viento lluvia helada humo vento pioggia gelo fumo
+    """
+)
+"""Words for what comes by itself, whether somebody has a fob at hand or not."""
+
+PUT_IN: Final = _words(
+    """
+    fertiliser fertilizer feeding doser dosing dose chlorine chemical chemicals disinfectant pesticide
+    detergent slurry additive dünger düngung dosierer chlor chemikalie desinfektion gülle engrais doseur
+    chlore désinfectant meststof doseerpomp chloor nawóz dozownik chlor fertilizante cloro dosificador
+    fertilizzante dosatore
+    """
+)
+"""Words for what goes into water and must not come back to a tap."""
+
+CHOKES: Final = _words(
+    """
+    co2 carbon-dioxide nitrogen n2 argon inert-gas dry-ice kohlendioxid kohlensäure stickstoff
+    dioxyde azote kooldioxide stikstof azot dióxido nitrógeno anidride azoto
+    """
+)
+"""Words for gases that take the breath and do not burn."""
 
 _NO: Final = _words("no not never nor without kein keine nicht nie sans pas geen niet sin senza non")
 

@@ -180,6 +180,9 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         for number, device in enumerate(waiting.waits_for):
             where = (*path, "devices", key, "waits_for", number)
             names.one_of(where, device, [name for name in devices if name != key], "device", f"of {name}")
+        _only_with(
+            names, (*path, "devices", key), waiting.only_with, [name for name in devices if name != key]
+        )
     for key, lock in premises.gate_locks.items():
         for way in ("enter_by", "leave_by"):
             for number, gate in enumerate(getattr(lock, way)):
@@ -193,6 +196,17 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
     for key, loop in premises.tamper_loops.items():
         names.one_of((*path, "tamper_loops", key, "panel"), loop.panel, panels, "panel", f"of {name}")
     check_wires(names, path, name, premises)
+
+
+def _only_with(names: NamesThere, path: Path, only_with: tuple[str, ...], others: list[str]) -> None:
+    """Each thing that another one runs with is a device here, or of another premises."""
+    for number, thing in enumerate(only_with):
+        house, _, device = thing.rpartition("/")
+        where = (*path, "only_with", number)
+        if house:
+            names.one_of(where, device, names.keys("premises", house, "devices"), "device", f"of {house}")
+        else:
+            names.one_of(where, thing, others, "device", "here")
 
 
 def _no_loop_of_supplies(names: NamesThere, path: Path, premises: Premises) -> None:

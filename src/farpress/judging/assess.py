@@ -24,7 +24,7 @@ from farpress.judging.device import moves as device
 from farpress.judging.fob import button_meanings, cells, life_signs, long_presses, neighbours
 from farpress.judging.fob import sending as fob
 from farpress.judging.fob import stock as fob_stock
-from farpress.judging.output import both_ways, lasting, pressed, settable, stock
+from farpress.judging.output import both_ways, lasting, only_with, pressed, settable, stock
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
@@ -100,6 +100,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     pressed,
     lasting,
     both_ways,
+    only_with,
     stock,
     fob_stock,
     neighbours,

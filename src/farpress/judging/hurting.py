@@ -10,6 +10,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven
 from farpress.case.leaf import OVERTRAVEL_LONGEST_M, RunOn, run_on, whole_travel_s
 from farpress.domain.finding import Ask, Remedy, Who
+from farpress.domain.kinds import device_kind
 from farpress.domain.told_words import MACHINE, told
 from farpress.phrases import listed
 
@@ -24,6 +25,7 @@ __all__ = [
     "ask_who_leaves",
     "held_by",
     "held_instead",
+    "hurts_by",
     "may_hurt",
     "said_to_hurt",
     "surely_hurts",
@@ -90,12 +92,20 @@ def held_by(driven: Driven, hold_s: float | None, ran: RunOn) -> tuple[Remedy, s
 
 def may_hurt(driven: Driven) -> bool:
     """Whether its kind tells not what starts, or feeds what nobody names, or what it does."""
-    return (driven.traits.is_unsaid or driven.traits.feeds_more) and driven.sheet.harmless is None
+    hides = driven.traits.is_unsaid or (driven.traits.feeds_more and driven.sheet.feeds is None)
+    return hides and driven.sheet.harmless is None
 
 
 def surely_hurts(driven: Driven) -> bool:
     """Whether its kind tells that a start hurts whoever is at it, or somebody wrote so."""
-    return bool(driven.traits.hurts) or driven.sheet.harmless is False
+    return bool(hurts_by(driven)) or driven.sheet.harmless is False
+
+
+def hurts_by(driven: Driven) -> str:
+    """What it, or what a contactor feeds, does to somebody at it when it starts; empty where nothing."""
+    if driven.sheet.harmless:
+        return driven.traits.hurts
+    return driven.traits.hurts or device_kind(driven.sheet.feeds).hurts
 
 
 def said_to_hurt(driven: Driven, *remarks: str) -> str:
@@ -106,7 +116,9 @@ def said_to_hurt(driven: Driven, *remarks: str) -> str:
         remarks: what stands about its functions.
     """
     traits = driven.traits
-    if driven.device is None or driven.sheet.harmless or traits.hurts or traits.moves or traits.is_unsaid:
+    if driven.device is None or driven.sheet.harmless or traits.moves or traits.is_unsaid:
+        return ""
+    if hurts_by(driven) or driven.sheet.feeds is not None:
         return ""
     return told(MACHINE, driven.path.split("/")[1], driven.device.says, *remarks)
 

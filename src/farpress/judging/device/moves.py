@@ -19,10 +19,12 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, 
 from farpress.domain.refs import DeviceRef, ReceiverRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, wide_edge
 from farpress.judging.device.between import judge_between
+from farpress.judging.device.hand_release import judge_hand_release
 from farpress.judging.device.headroom import judge_headroom
 from farpress.judging.device.lanes import judge_lanes
 from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.on_foot import judge_on_foot
+from farpress.judging.device.pumps import judge_pumps
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
 from farpress.judging.device.steps import judge_steps
 from farpress.judging.device.waits import judge_waits
@@ -79,6 +81,8 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_warming(case)
     yield from judge_on_foot(case)
     yield from judge_wind(case)
+    yield from judge_pumps(case)
+    yield from judge_hand_release(case)
     yield from judge_headroom(case)
     yield from judge_steps(case)
 

@@ -13,10 +13,18 @@ from farpress.case.citations import PRACTICE, RADIO
 from farpress.case.driven import Driven, driven_of, function_kinds, promises_of, subjects_of
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.kinds import device_kind
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.safeguards import blind_places, in_sight
-from farpress.judging.hurting import ask_what_it_is, held_instead, may_hurt, said_to_hurt, surely_hurts
+from farpress.judging.hurting import (
+    ask_what_it_is,
+    held_instead,
+    hurts_by,
+    may_hurt,
+    said_to_hurt,
+    surely_hurts,
+)
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
@@ -73,7 +81,7 @@ def judge(case: Case) -> Iterator[Finding]:
             word = said_to_hurt(driven, *_remarks(case, output))
             if (surely_hurts(driven) or may_hurt(driven) or word) and _starts(case, output, driven):
                 yield _started(case, output, driven, word)
-            if traits.stays_live:
+            if traits.stays_live or device_kind(driven.sheet.feeds).stays_live:
                 worked.setdefault(driven.path, []).append((output, driven))
     for uses in worked.values():
         yield _isolated(uses)
@@ -101,7 +109,7 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
     remedies: tuple[Remedy, ...] = _LOCAL
     sources: tuple[Citation, ...] = (*driven.cite("device"), RADIO, PRACTICE)
     what = f"{output.path} can start {name}"
-    hurts = f"{(traits.hurts or _HURTS).capitalize()}."
+    hurts = f"{(hurts_by(driven) or _HURTS).capitalize()}."
     key = traits.cautions[0] if traits.cautions else "machine"
     if word:
         answer = Answer.UNKNOWN

@@ -21,8 +21,10 @@ from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
 from farpress.judging.safety import (
     blasting,
+    by_itself,
     calls,
     calls_answered,
+    flows_back,
     found,
     gas,
     in_danger,
@@ -30,6 +32,7 @@ from farpress.judging.safety import (
     machines,
     misuse,
     one_press,
+    own_radio,
     read,
     recloses,
     relied_on,
@@ -123,6 +126,9 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from recloses.judge(case)
     yield from wished.judge(case)
     yield from left_alone.judge(case)
+    yield from by_itself.judge(case)
+    yield from own_radio.judge(case)
+    yield from flows_back.judge(case)
 
 
 def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:

@@ -48,7 +48,9 @@ _LEAF = _Kind(
     "machine",
 )
 _FALLS = _Kind("comes down by its weight when a spring, rope or brake breaks", ("SAFE-12",), "machine")
-_SHUT_IN = _Kind("shut in, or no way out", ("DEV-04", "SAFE-06", "SAFE-14", "SAFE-19", "RULE-14"), "escape")
+_SHUT_IN = _Kind(
+    "shut in, or no way out", ("DEV-04", "SAFE-06", "SAFE-14", "SAFE-19", "DEV-57", "RULE-14"), "escape"
+)
 _MACHINE = _Kind("{hurts}", ("SAFE-12", "SAFE-13", "SAFE-16", "SAFE-21"), "machine")
 _BY_ITSELF = _Kind(
     "starts or moves by itself, or stays on", ("OUT-04", "OUT-05", "RULE-02", "RULE-05", "RULE-16"), "machine"
