@@ -39,6 +39,7 @@ RECEIVER: dict[str, Any] = {
 GATE: dict[str, Any] = {
     "device": "sliding gate",
     "escape_route": False,
+    "own_radio": "none",
     "travel_s": 24.0,
     "speed_m_per_s": 0.18,
     "stops_after_s": 0.1,
@@ -55,6 +56,7 @@ GATE: dict[str, Any] = {
 GARAGE: dict[str, Any] = {
     "device": "garage door",
     "escape_route": False,
+    "own_radio": "none",
     "travel_s": 16.0,
     "safeguards": ("force limit", "beams"),
     "safeguards_tested": True,
