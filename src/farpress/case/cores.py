@@ -32,6 +32,8 @@ __all__ = [
     "core_of",
     "core_of_run",
     "cores_of_run",
+    "drawn_from_m",
+    "first_m",
     "hot_degc_of",
     "is_clad",
     "larger_cables",
@@ -136,6 +138,22 @@ def cores_of_run(run: CableRun | None) -> tuple[tuple[str, str], bool]:
     """Outgoing core and way back, and whether the job names them; else they are numbered 1 and 2."""
     names = named_cores(run)
     return ((names[0], names[1]), True) if len(names) >= 2 else (("1", "2"), False)
+
+
+def drawn_from_m(run: CableRun, pieces: int) -> float:
+    """From which length of a run all its pieces together lose as many volts as the last of them does [m].
+
+    Pieces that draw the same and sit evenly: each sends its current through the way to it alone, and the sum
+    of the ways is their number times the mean of the first and the last.
+    """
+    if run.first_after_m is None or pieces < 2:
+        return float(run.length_m)
+    return float(min(run.first_after_m, run.length_m) + run.length_m) / 2.0
+
+
+def first_m(run: CableRun) -> float:
+    """How far its first piece lies, which a peak reaches over the least copper [m]."""
+    return float(run.length_m if run.first_after_m is None else min(run.first_after_m, run.length_m))
 
 
 def loop_ohm_of(case: Case, run: CableRun | None) -> float | None:

@@ -34,6 +34,7 @@ _NEEDS_OUTPUTS: Final = frozenset(
         "alarm despite unsetting",
         "closes while occupied",
         "needed to leave",
+        "unset by a fob alone",
         "both open",
         "set with somebody inside",
         "open while set",

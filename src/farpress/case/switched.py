@@ -19,6 +19,7 @@ from farpress.case.cabling import (
     loop_ohm_of,
 )
 from farpress.case.case import Case, OutputAt
+from farpress.case.cores import first_m
 from farpress.case.turned import turned_pair
 from farpress.core.wiring.contacts import LoadKind
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, Part, RelaySheet
@@ -313,6 +314,8 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
     pair = turned_pair(case, output)
     run = output.output.cable if pair is None else pair.ahead.output.cable or output.output.cable
     cable, core = loop_ohm_of(case, run), core_of_run(case, run)
+    if cable is not None and run is not None and run.length_m > 0:
+        cable *= first_m(run) / run.length_m
     source = (supply.sheet.source_ohm or 0.0) if supply else 0.0
     return Load(
         name,

@@ -51,6 +51,11 @@ class CableRun(Model):
     warmest_degc: Temperature | None = Field(
         None, description="of the air around it at its warmest place; absent: 40 degC is taken"
     )
+    first_after_m: Length | None = Field(
+        None,
+        description="of several pieces alike that sit evenly along it: the first after this length, the last"
+        " at its end; absent: all at its end",
+    )
 
 
 class Fed(Model):

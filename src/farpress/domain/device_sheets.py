@@ -126,6 +126,10 @@ class PanelInput(DeviceInput):
         ]
         | None
     ) = Field(None, description="what the panel takes from this input")
+    with_code: bool | None = Field(
+        None,
+        description="of an input that unsets: the panel unsets only when a code is keyed in as well, tried",
+    )
     response_s: Seconds | None = Field(
         None, description="how long the input must stay changed before it counts"
     )
@@ -348,6 +352,12 @@ class DeviceSheet(Model):
         None,
         description="what is missing, broken or altered on it, as found on site, in words: a guard that is"
         " gone, a worn rope",
+    )
+    examined: str | None = Field(
+        None, description="day, month or year of the last thorough examination by a competent person; 'never'"
+    )
+    examined_every_s: Seconds | None = Field(
+        None, description="how often that has to be by its papers; absent: 365 days, as is usual for lifting"
     )
     carries: Literal["water", "gas", "choking gas", "steam", "air", "oil", "something else"] | None = Field(
         None,

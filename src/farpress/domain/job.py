@@ -285,6 +285,7 @@ class Rule(Model):
         "on longer than",
         "second press within",
         "unset and open by one press",
+        "unset by a fob alone",
         "state out of step",
         "alarm despite unsetting",
         "toggles",

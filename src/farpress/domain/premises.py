@@ -207,6 +207,13 @@ class Supply(SupplySheet):
         ),
     )
     standby_s: Seconds | None = Field(None, description="demanded standby time")
+    bonded_to: Literal["nothing", "the building's earth", "steel in water", "steel in the ground"] | None = (
+        Field(
+            None,
+            description="what one pole of it is joined to outside its circuit, as found on site; asked where"
+            " the premises lie by water",
+        )
+    )
     other_load_a: Amperes | None = Field(None, description="rest current of things not drawn in this job")
     branches: dict[str, Branch] = Field(
         default_factory=dict, description="name → a way out with a fuse of its own, as 'main.branch 2'"
@@ -402,6 +409,9 @@ class FoundZone(Model):
     swapped: bool = Field(False, description="the two resistors lie in each other's place")
     bridged: bool = Field(False, description="a wire lies across the contacts")
     missing: Literal["normal", "alarm"] | None = Field(None, description="resistor that is not there")
+    leak_wet_ohm: Ohms | None = Field(
+        None, description="between the cores in rain or after it, where it was measured wet as well"
+    )
     leak_ohm: Ohms | None = Field(
         None, description="between the cores: damp, a bad joint, an old resistor left across it"
     )
@@ -437,6 +447,14 @@ class Zone(Model):
     )
     cable: CableRun | None = Field(None, description="from the panel to its far end")
     found: FoundZone | None = Field(None, description="as it is found on site")
+    taken_away_per_day: Rate | None = Field(
+        None,
+        description="how often what it watches leaves, line and all, as a boat, a caravan or an exhibit on"
+        " loan: 4 per year",
+    )
+    isolated_by: Literal["a user by code", "the alarm company", "a bridge", "nobody"] | None = Field(
+        None, description="who takes it out of the system while it is away, or what is done instead"
+    )
 
 
 class AlarmArea(Model):
@@ -575,6 +593,10 @@ class Premises(Model):
     noise_bursts_share: Share | None = Field(None, description="share of time the channel is taken")
     interference: dict[str, Interferer] = Field(
         default_factory=dict, description="name → what runs at times and makes noise"
+    )
+    water: Literal["salt", "fresh"] | None = Field(
+        None,
+        description="there are boats, bathers or basins: what water it is; absent: nobody is near any water",
     )
     blasting: Blasting | None = Field(None, description="blasting is done here; absent: none is")
     levels: dict[str, Level] = Field(

@@ -41,6 +41,7 @@ from farpress.judging.rules import stories as rules_stories
 from farpress.judging.safety import papers as safety_papers
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import (
+    bonded,
     bridged,
     cable_lengths,
     cable_stock,
@@ -115,6 +116,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     cables_existing,
     wires,
     bridged,
+    bonded,
     device,
     panel,
     tamper,

@@ -42,6 +42,8 @@ _ATTEMPTS: Final = {
     "on longer than": "press again and again while it is on, and take the time.",
     "second press within": "press twice, with pauses of one, three and six seconds.",
     "unset and open by one press": "press each button short and long, set and unset.",
+    "unset by a fob alone": "set it, press to unset from outside, and go in without the code; tell the alarm"
+    " company first.",
     "state out of step": (
         "mix radio, keypad and lost presses (fob out of reach) twenty times, and compare with the panel's"
         " lamp."

@@ -34,7 +34,7 @@ from farpress.case.circuit.workshop import (
     rest_contact_of,
     sink_of,
 )
-from farpress.case.cores import cores_of_run
+from farpress.case.cores import cores_of_run, drawn_from_m
 from farpress.case.feeding import AUX
 from farpress.case.supply_ends import EFFICIENCY_TAKEN, End, ends_of
 from farpress.case.supply_volts import lowest_of, mains_hz
@@ -408,7 +408,7 @@ def _is_resistance(sheet: DeviceSheet) -> bool:
 
 
 def _length(end: End) -> float:
-    return end.run.length_m if end.run is not None else 0.0
+    return 0.0 if end.run is None else drawn_from_m(end.run, end.pieces)
 
 
 def _shared(end: End, trunk_m: float) -> float:

@@ -131,13 +131,15 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
     }
     if not placed:
         what = f"place '{promise.from_}'" if outputs else f"output for '{promise.function}'"
+        best, told = (None, "") if outputs else _as_if_drawn(radio, promise)
         yield KEPT.judge(
             about=name,
             subjects=subjects,
-            says=f"There is no {what} in this job, so the way cannot be computed: draw it."
-            + ("" if outputs else _as_if_drawn(radio, promise)),
-            value=Estimate(None),
+            says=f"There is no {what} in this job, so the way cannot be computed: draw it.{told}",
+            value=Estimate(best),
+            limit=Limit(100.0 * promise.at_least_share),
             asks=(f"Draw the {what} of the promise '{name}'.",),
+            remedies=(Remedy("A receiver nearer to it, for this promise"),),
         )
         return
     for path, output in placed.items():
@@ -179,9 +181,12 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
             )
 
 
-def _as_if_drawn(radio: Radio, promise: Promise) -> str:
-    """How surely the receivers there would hear it, were it drawn at one of them; empty if not known."""
-    case, found = radio.case, []
+def _as_if_drawn(radio: Radio, promise: Promise) -> tuple[float | None, str]:
+    """How surely the receiver that hears it best would, were it drawn there [%], and in words.
+
+    None and no words where it is not known of every receiver there.
+    """
+    case, found, settled = radio.case, [], True
     for premises, house in case.job.premises.items():
         location = case.place(promise.from_, premises)
         if location is None or location[0] != premises:
@@ -195,12 +200,17 @@ def _as_if_drawn(radio: Radio, promise: Promise) -> str:
                 place_path="/".join(location),
             )
             share = link.share(int(promise.within_presses))
+            settled = (
+                settled
+                and share is not None
+                and not _settling(link, int(promise.within_presses), promise.at_least_share)
+            )
             if share is not None:
                 found.append((share, receiver, link.share(1) or 0.0))
     if not found:
-        return ""
+        return None, ""
     best = max(found)
-    return (
+    return (100.0 * best[0] if settled else None), (
         f" {best[1]} would hear it best: within {int(promise.within_presses)} presses in {percent(best[0])}"
         f" of cases, the first in {percent(best[2])}."
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.case import Case
+from farpress.case.wished import undrawn
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Who
 from farpress.domain.refs import FunctionRef, ReceiverRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, no_edge
@@ -68,8 +69,12 @@ def _needs(loose: list[str]) -> str:
 
 
 def _without_output(case: Case, premises: str) -> list[str]:
-    """Functions that press no output and are promised from a place of this address."""
-    found = []
+    """Functions that press no output and shall work something here, or are promised from a place here."""
+    found = [
+        name
+        for name, function in case.job.functions.items()
+        if not function.paths and any(where == premises for where, _ in undrawn(case, name))
+    ]
     for promise in case.job.promises:
         function = case.job.functions.get(promise.function)
         where = case.place(promise.from_, premises)

@@ -9,14 +9,14 @@ from typing import Final
 from farpress.core.wiring.loops import least_leak_ohm
 from farpress.core.wiring.zones import ZoneChain, leak_for_ohm, zone_ohm
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.premises import Zone
+from farpress.domain.premises import FoundZone, Zone
 from farpress.judging.check import WITHIN, Answer, Check, Estimate, Limit, share_edge
 from farpress.judging.panel.loop_bands import ohms
 from farpress.judging.panel.zone_states import KnownZone, ZoneAt, states_of_zone, told, worst_state
 from farpress.phrases import listed
 from farpress.sources import cited
 
-__all__ = ["AS_FOUND", "judge_found"]
+__all__ = ["AS_FOUND", "IN_THE_WET", "judge_found"]
 
 AS_FOUND: Final = Check(
     "PAN-23",
@@ -32,6 +32,14 @@ AS_FOUND: Final = Check(
     mends="The wiring put right, joints made anew, and the zone measured again.",
 )
 
+IN_THE_WET: Final = replace(
+    AS_FOUND,
+    code="PAN-51",
+    says="What a zone tells the panel in rain, at rest and with a contact open, as measured wet.",
+    ask="Measure the zone again in rain, or with its joints wetted.",
+    mends="Joints and plugs made anew, sealed against water, and the zone measured again in rain.",
+)
+
 INSULATION: Final = 100.0
 """A dry cable has this many times the end-of-line resistor between its cores; common practice, no source."""
 
@@ -40,12 +48,24 @@ TWIN: Final = 0.1
 
 
 def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator[Finding]:
-    """PAN-23, of what is found; where only ohms are read, of what they show."""
+    """PAN-23, of what is found; where only ohms are read, of what they show; PAN-51, the same in the wet."""
     found = zone_at.zone.found
     if found is None:
         return
+    yield from _judged(AS_FOUND, zone_at, known, found)
+    if found.leak_wet_ohm is not None:
+        wet = found.model_copy(update={"leak_ohm": found.leak_wet_ohm, "read_ohm": None})
+        there = replace(zone_at, zone=zone_at.zone.model_copy(update={"found": wet}))
+        yield from _judged(IN_THE_WET, there, known, wet)
+
+
+def _judged(
+    check: Check, zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...], found: FoundZone
+) -> Iterator[Finding]:
+    """One state in which it was found."""
+    state = "in the wet" if check is IN_THE_WET else "as found"
     if not isinstance(known, KnownZone):
-        yield AS_FOUND.judge(
+        yield check.judge(
             about=zone_at.about,
             subjects=zone_at.subjects,
             cause=zone_at.ref,
@@ -73,7 +93,7 @@ def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator
     if chain == drawn:
         is_right = None if found.read_ohm is None else low <= found.read_ohm <= high
         shows = {None: "what is found is not said", True: "as drawn", False: "not what is drawn"}[is_right]
-        yield AS_FOUND.decide(
+        yield check.decide(
             about=zone_at.about,
             subjects=zone_at.subjects,
             cause=zone_at.ref,
@@ -89,13 +109,13 @@ def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator
         )
         return
     value, band = (worst[1], worst[2]) if worst is not None else (None, None)
-    yield AS_FOUND.judge(
+    yield check.judge(
         about=zone_at.about,
         subjects=zone_at.subjects,
         cause=zone_at.ref,
         value=Estimate(value, None, cited(zone_ohm)),
         limit=Limit(band.low_ohm if band else None, upper=band.high_ohm if band else None),
-        says=f"{zone_at.head} as found, {what}: {read_words}{told(known, states)}.",
+        says=f"{zone_at.head} {state}, {what}: {read_words}{told(known, states)}.",
         because=_missed(known, states),
         asks=known.asks if worst is not None else (f"Measure {zone_at.called} with a contact open.",),
         remedies=_put_right(known, zone_at.zone, implied, twin),

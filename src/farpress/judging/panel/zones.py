@@ -13,6 +13,7 @@ from farpress.domain.cables import CableRun
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import WITHIN, Answer, Check, Estimate, Limit, share_edge
 from farpress.judging.panel.loop_bands import ohms
+from farpress.judging.panel.taken_away import judge_away
 from farpress.judging.panel.zone_found import judge_found
 from farpress.judging.panel.zone_returns import judge_return
 from farpress.judging.panel.zone_states import (
@@ -66,6 +67,7 @@ def judge(case: Case) -> Iterator[Finding]:
                 yield _drawn(zone_at, known)
                 yield _resistor(zone_at, known)
                 yield from judge_return(case, zone_at, known)
+                yield from judge_away(zone_at, entry)
                 if zone.found is not None:
                     yield from judge_found(zone_at, known)
 

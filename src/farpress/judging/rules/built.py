@@ -18,6 +18,7 @@ from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
 from farpress.domain.refs import RuleRef
 from farpress.judging.check import Answer, Check, Estimate, Limit
+from farpress.judging.rules import fob_alone as by_fob_alone
 from farpress.judging.rules import leaving as by_leaving
 from farpress.judging.rules import outputs as by_output
 from farpress.judging.rules import people as by_people
@@ -40,6 +41,7 @@ _JUDGES: Final[dict[str, Callable[[Case, Rule, tuple[OutputAt, ...]], Iterator[R
     "on longer than": by_output.on_longer,
     "second press within": by_repeating.second_press,
     "unset and open by one press": by_people.unset_and_open,
+    "unset by a fob alone": by_fob_alone.unset_by_fob_alone,
     "state out of step": by_repeating.out_of_step,
     "alarm despite unsetting": by_repeating.alarm_despite_unsetting,
     "toggles": by_repeating.never_toggles,

@@ -37,6 +37,9 @@ TOGGLES: Final = _yes_or_no(
 )
 HELD_ON_START: Final = _at_most("RULE-10", "Rule: never held on a start input.", Stake.HARM)
 LOST_FOB: Final = _at_most("RULE-11", "Rule: never a lost fob known for longer than a time.", Stake.PROMISE)
+FOB_ALONE: Final = _yes_or_no(
+    "RULE-50", "Rule: an alarm never unset by a fob alone, so that whoever finds one unsets it.", Stake.DUTY
+)
 KEPT_DATA: Final = _yes_or_no(
     "RULE-12", "Rule: never data kept for longer than a time after leaving.", Stake.DUTY
 )
@@ -93,6 +96,7 @@ CHECK_OF: Final = {
     "on longer than": ON_LONGER,
     "second press within": SECOND_PRESS,
     "unset and open by one press": ONE_PRESS,
+    "unset by a fob alone": FOB_ALONE,
     "state out of step": OUT_OF_STEP,
     "alarm despite unsetting": ALARM,
     "toggles": TOGGLES,

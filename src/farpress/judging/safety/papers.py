@@ -92,7 +92,32 @@ def _groups(case: Case) -> tuple[str, ...]:
     return tuple(case.job.groups)
 
 
+def _waters(case: Case) -> tuple[str, ...]:
+    return _things(case, lambda it: it.traits.runs_water and it.traits.moves)
+
+
+def _by_water(case: Case) -> tuple[str, ...]:
+    return tuple(name for name, house in case.job.premises.items() if house.water is not None)
+
+
 PAPERS: Final = (
+    WantedPaper(
+        "water authority",
+        _waters,
+        "Ask whoever answers for the water whether {what} may be worked so, in writing, and who is warned.",
+        Who.CUSTOMER,
+        30.0,
+        PRACTICE,
+    ),
+    WantedPaper(
+        "work by water",
+        _by_water,
+        "Name the electrician licensed for {what} by the water, where other rules hold: bonding, sockets,"
+        " and housings and tinned cable that stand it.",
+        Who.CUSTOMER,
+        10.0,
+        PRACTICE,
+    ),
     WantedPaper(
         "machine assessment",
         _machines,
