@@ -139,7 +139,7 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
             value=Estimate(best),
             limit=Limit(100.0 * promise.at_least_share),
             asks=(f"Draw the {what} of the promise '{name}'.",),
-            remedies=(Remedy("A receiver nearer to it, for this promise"),),
+            failure_stands=False,  # a receiver nearer to it may still be drawn
         )
         return
     for path, output in placed.items():
@@ -210,9 +210,14 @@ def _as_if_drawn(radio: Radio, promise: Promise) -> tuple[float | None, str]:
     if not found:
         return None, ""
     best = max(found)
+    nearer = (
+        " That is too seldom: draw a receiver nearer to it, or promise nothing from there."
+        if best[0] < promise.at_least_share
+        else ""
+    )
     return (100.0 * best[0] if settled else None), (
         f" {best[1]} would hear it best: within {int(promise.within_presses)} presses in {percent(best[0])}"
-        f" of cases, the first in {percent(best[2])}."
+        f" of cases, the first in {percent(best[2])}.{nearer}"
     )
 
 

@@ -428,3 +428,6 @@ def test_a_promise_without_an_output_says_who_would_hear_it() -> None:
 
     assert finding.verdict is Verdict.UNKNOWN
     assert "R1 would hear it best: within 2 presses in" in finding.says
+    assert "That is too seldom" in finding.says
+    assert finding.value is not None
+    assert (finding.limit, finding.value < 95.0) == (95.0, True)
