@@ -177,7 +177,7 @@ HEADLINES: Final[dict[str, str]] = {
     "RULE-12": "data kept too long",
     "RULE-13": "closes while occupied",
     "PAN-50": "what it watches leaves, and its line with it",
-    "SAFE-55": "not examined in time",
+    "DEV-51": "not examined in time",
     "SUP-50": "a pole joined to steel in water or ground",
     "PAN-51": "in rain the panel misreads it",
     "RULE-50": "a found fob alone unsets it",

@@ -19,6 +19,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, 
 from farpress.domain.refs import DeviceRef, ReceiverRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, wide_edge
 from farpress.judging.device.between import judge_between
+from farpress.judging.device.examined import judge_examined
 from farpress.judging.device.hand_release import judge_hand_release
 from farpress.judging.device.headroom import judge_headroom
 from farpress.judging.device.lanes import judge_lanes
@@ -85,6 +86,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_hand_release(case)
     yield from judge_headroom(case)
     yield from judge_steps(case)
+    yield from judge_examined(case)
 
 
 def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:

@@ -24,7 +24,6 @@ from farpress.judging.safety import (
     by_itself,
     calls,
     calls_answered,
-    examined,
     flows_back,
     found,
     gas,
@@ -125,7 +124,6 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from gas.judge(case)
     yield from blasting.judge(case)
     yield from recloses.judge(case)
-    yield from examined.judge(case)
     yield from wished.judge(case)
     yield from left_alone.judge(case)
     yield from by_itself.judge(case)

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Verdict
-from farpress.judging.safety import examined
+from farpress.judging.device.examined import judge_examined
 from helpers.logic_case import a_case
 
 HOLDS, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.UNKNOWN, Verdict.FAILS
@@ -17,7 +17,7 @@ def _words(kind: str = "winch", survey: str | None = "2027-03-03", **sheet: Any)
     device = {"device": kind, "inputs": {"up": {"logic": "up"}}, **sheet}
     details = {} if survey is None else {"date": survey}
     case = a_case({"1": {"kind": "follow", "works": "it.up"}}, devices={"it": device}, details=details)
-    return [finding.verdict for finding in examined.judge(case)]
+    return [finding.verdict for finding in judge_examined(case)]
 
 
 @pytest.mark.parametrize(
@@ -34,22 +34,22 @@ def _words(kind: str = "winch", survey: str | None = "2027-03-03", **sheet: Any)
         (None, UNKNOWN),
     ],
 )
-def test_safe_55_a_year_lies_between_two_examinations(day: str | None, verdict: Verdict) -> None:
+def test_dev_51_a_year_lies_between_two_examinations(day: str | None, verdict: Verdict) -> None:
     """12 months: LOLER 1998, regulation 9, from memory; 2027-03-03 is 365 days after 2026-03-03."""
     assert _words(examined=day) == [verdict]
 
 
-def test_safe_55_without_a_day_of_the_survey_it_is_asked() -> None:
+def test_dev_51_without_a_day_of_the_survey_it_is_asked() -> None:
     """An age counts from somewhere."""
     assert _words(examined="2026-12-01", survey=None) == [UNKNOWN]
 
 
-def test_safe_55_the_papers_of_the_thing_may_want_it_oftener() -> None:
+def test_dev_51_the_papers_of_the_thing_may_want_it_oftener() -> None:
     """Every 183 days, where persons are lifted."""
     assert _words(examined="2026-06-01", examined_every_s=183 * 86400.0) == [FAILS]
 
 
-def test_safe_55_what_does_not_lift_is_judged_where_a_day_is_written() -> None:
+def test_dev_51_what_does_not_lift_is_judged_where_a_day_is_written() -> None:
     """A shutter's record is not asked for here."""
     assert _words("shutter") == []
     assert _words("shutter", examined="2019") == [FAILS]

@@ -17,7 +17,7 @@ from farpress.domain.refs import DeviceRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.sources import Citation, Mark
 
-__all__ = ["EXAMINED", "judge"]
+__all__ = ["EXAMINED", "judge_examined"]
 
 YEAR_DAYS: Final = 365.0
 _LIFTING: Final = Citation(
@@ -26,8 +26,8 @@ _LIFTING: Final = Citation(
     mark=Mark.MEMORY,
 )
 EXAMINED: Final = Check(
-    "SAFE-55",
-    Link.SAFETY,
+    "DEV-51",
+    Link.DEVICE,
     "Days since what lifts a load was last thoroughly examined, against how often that has to be.",
     unit="d",
     bound=AT_MOST,
@@ -39,8 +39,8 @@ EXAMINED: Final = Check(
 )
 
 
-def judge(case: Case) -> Iterator[Finding]:
-    """SAFE-55 of each thing that lifts, and of whatever has a day written for it."""
+def judge_examined(case: Case) -> Iterator[Finding]:
+    """DEV-51 of each thing that lifts, and of whatever has a day written for it."""
     seen: set[str] = set()
     for driven in _worked(case):
         if driven.path in seen or not (driven.traits.lifts or driven.sheet.examined is not None):
