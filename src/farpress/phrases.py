@@ -6,14 +6,32 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from typing import Final
+from typing import Final, Protocol
 
-__all__ = ["called", "carried_on", "closest", "in_one", "listed", "plural", "slug"]
+__all__ = ["Say", "called", "carried_on", "closest", "in_english", "in_one", "listed", "plural", "slug"]
 
 _SMALL_WORDS: Final = frozenset(
     {"A", "All", "An", "At", "Each", "Every", "Everything", "It", "No", "Nobody", "Nothing", "The", "With"}
 )
 """First words of sentences that are no names."""
+
+
+class Say(Protocol):
+    """Says a sentence in a language, its {names} filled in."""
+
+    def __call__(self, text: str, /, **values: object) -> str:
+        """The sentence."""
+        ...
+
+
+def in_english(text: str, /, **values: object) -> str:
+    """A sentence as it stands in the code, its {names} filled in.
+
+    Example:
+        >>> in_english("Ring {phone}.", phone="112")
+        'Ring 112.'
+    """
+    return text.format(**values) if values else text
 
 
 def listed(names: Iterable[str], *, last: str = " and ", nothing: str = "nothing") -> str:

@@ -47,6 +47,9 @@ AnsweredDay = Literal[
     "every day", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"
 ]
 
+PaperLanguage = Literal["en", "de", "fr", "nl", "pl", "es", "it"]
+"""Languages of cover, cards, labels and lost-fob sheet (ISO 639-1)."""
+
 
 class Details(Model):
     """What stands on the papers and is asked for where it is missing."""
@@ -437,6 +440,14 @@ class Job(Model):
         description="of the premises, as 'Europe/London' (name of the IANA database); the record keeps UTC",
     )
     details: Details = Field(Details(), description="what stands on the papers")
+    language: PaperLanguage | None = Field(
+        None, description="of the names and sentences in this file; English where nothing is said"
+    )
+    translations: dict[PaperLanguage, dict[str, str]] = Field(
+        default_factory=dict,
+        description="language → name or sentence of this file, as it stands → what cover, cards, labels and"
+        " lost-fob sheet say in its place",
+    )
     parts: dict[str, OwnPart] = Field(
         default_factory=dict, description="name → a part of your own, from its data sheet"
     )

@@ -62,7 +62,8 @@ def renamed_text(text: str, path: Path, name: str, *, known: Known) -> str:
         (node.line, node.column, node.end_column, _written(tree, where, node, told))
         for where, node, told in unmissed_uses(tree, path, name)
     ]
-    text = _with_edits(text, edits + list(_legs(text, tree, path, name)))
+    edits += [*_legs(text, tree, path, name), *_translated(text, tree, path, name)]
+    text = _with_edits(text, edits)
     for _ in range(MOST_ROUNDS):
         try:
             read_job_text(text, known=known)
@@ -93,6 +94,20 @@ def _legs(text: str, tree: Node, path: Path, name: str) -> Iterator[_Edit]:
             if legs is not None and str(path[3]) in legs.items:
                 line, column, _ = legs.items[str(path[3])]
                 yield line, column, _key_end(text, line, column, str(path[3])), _key(name, legs)
+
+
+def _translated(text: str, tree: Node, path: Path, name: str) -> Iterator[_Edit]:
+    """The name where its translation is given, unless another entry is called so too."""
+    old, tables = str(path[-1]), [_node(tree, (room,)) for room in ("functions", "groups", "premises")]
+    for premises in tables[2].items.values() if tables[2] is not None else ():
+        tables += [premises[2].child(room) for room in ("places", "devices", "panels", "receivers")]
+    if sum(table is not None and old in table.items for table in tables) != 1:
+        return
+    languages = _node(tree, ("translations",))
+    for _, _, words in languages.items.values() if languages is not None else ():
+        if old in words.items:
+            line, column, _ = words.items[old]
+            yield line, column, _key_end(text, line, column, old), _key(name, words)
 
 
 def _followed(text: str, faults: tuple[Fault, ...] | list[Fault], old: str, name: str) -> Iterator[_Edit]:

@@ -13,12 +13,10 @@ from typing import TYPE_CHECKING, Final
 from farpress.case.local_time import in_zone
 from farpress.core.keys.visit_site import VisitSite, VisitTour
 from farpress.core.keys.visits import FRONT_SITES, best_tour, front_of_tours
-from farpress.domain.cautions import CAUTIONS
 from farpress.domain.register import Fob
 from farpress.errors import InputError
-from farpress.keys.lost_words import delete_words, lock_words, ring_words
+from farpress.keys.lost_words import IN_ENGLISH, LostWords
 from farpress.keys.rights import OTHER_WEIGHT, UNSET_WEIGHT, function_at, premises_weight, right_weight
-from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
@@ -28,11 +26,6 @@ __all__ = ["DELETE_MIN", "LostPlan", "RoundStop", "deletion_s", "lost_plan", "re
 DELETE_MIN: Final = 6.0
 """Minutes to delete one fob at one receiver and to try that it is gone where the job does not say; our
 choice, to be measured."""
-
-PROOF: Final = (
-    " Then show that it is gone: look the slot up again, photograph the list, and press a fob that has to"
-    " work there still. Evidence: ______"
-)
 
 UNKNOWN_ROAD_MIN: Final = 60.0
 """Taken for a road the job does not give; the plan says so."""
@@ -97,17 +90,10 @@ class LostPlan:
         """What to do at once, for all premises together: whom to ring first, what to lock."""
         ring = [visit.premises for visit in self.visits if visit.unsets]
         lock = [visit for visit in self.visits if visit.entries]
+        entries = [name for visit in lock for name in visit.entries]
         return (
-            *([ring_words(ring)] if ring else []),
-            *(
-                [
-                    lock_words(
-                        [visit.premises for visit in lock], [name for visit in lock for name in visit.entries]
-                    )
-                ]
-                if lock
-                else []
-            ),
+            *([IN_ENGLISH.ring(ring)] if ring else []),
+            *([IN_ENGLISH.lock([visit.premises for visit in lock], entries)] if lock else []),
         )
 
 
@@ -121,6 +107,7 @@ def lost_plan(
     reported: datetime | None = None,
     work_min: float | None = None,
     weights: Mapping[str, float] | None = None,
+    words: LostWords = IN_ENGLISH,
 ) -> LostPlan:
     """Where to go, in which order, so that the lost rights are dangerous for the shortest weighted time.
 
@@ -134,6 +121,7 @@ def lost_plan(
         reported: local time of the report, not after `leave`; exposure counts from it. `leave` by default.
         work_min: minutes at each receiver; as the job says by default.
         weights: premises → risk, where ours does not fit.
+        words: the language in which it is told.
 
     Raises:
         InputError: it is learned nowhere, or nothing is known of the start or its ways.
@@ -159,16 +147,13 @@ def lost_plan(
     always: list[str] = []
     for name in houses:
         work = work_min * len(learned[name])
-        opens, closes = _hours(case, name, always, doubts)
+        opens, closes = _hours(case, name, always, doubts, words)
         if closes - opens < work:
-            doubts.append(
-                f"{name} is open for {closes - opens:.0f} min, less than the {work:.0f} min of work: taken as"
-                " always open, ask."
-            )
+            doubts.append(words.too_short(name, closes - opens, work))
             opens, closes = 0.0, 1440.0
         sites.append(VisitSite(weight[name], work, opens, closes))
     if always:
-        doubts.append(f"When somebody can be let in at {listed(always)} is not given; taken as always.")
+        doubts.append(words.hours_unknown(always))
     erased = [
         path
         for name in houses
@@ -176,37 +161,25 @@ def lost_plan(
         if (part := case.equipment.receivers.get(path)) is not None and part.sheet.deletes_by == "fob in hand"
     ]
     if erased:
-        doubts.append(
-            f"{listed(erased)} must be erased and learned again as a whole: that takes far longer than the"
-            f" {work_min:g} min reckoned here."
-        )
-    travel = _travel(case, [start, *houses], doubts, ways or {})
+        doubts.append(words.erased(erased, work_min))
+    travel = _travel(case, [start, *houses], doubts, ways or {}, words)
     begin = leave.hour * 60.0 + leave.minute
     waited = max((leave - reported).total_seconds() / 60, 0.0) if reported is not None else 0.0
     tour = best_tour(travel_min=travel, sites=sites, begin_min=begin)
     visits = tuple(
-        _visit(case, fob, houses[index], learned, functions, weight, leave, waited, minutes)
+        _visit(case, fob, houses[index], learned, functions, weight, leave, waited, minutes, words)
         for index, minutes in zip(tour.order, tour.finished_min)
     )
     weekend = [
         visit.premises for visit in visits if visit.finished.weekday() >= 5 and visit.premises not in always
     ]
     if weekend:
-        doubts.append(
-            f"{listed(weekend)} would be visited at a weekend; the hours of the job were taken to hold then"
-            " too, ask."
-        )
+        doubts.append(words.weekend(weekend))
     others = _others(travel, sites, begin, tour, houses) if len(sites) <= FRONT_SITES else ()
     unset = [
         name for name in houses if any(right_weight(case, place) == UNSET_WEIGHT for place in functions[name])
     ]
-    count = sum(map(len, learned.values()))
-    says = f"{fob.label} works at {count} receiver{'' if count == 1 else 's'} of {len(houses)} premises"
-    says += (
-        f"; it unsets the alarm at {listed(unset)}. {CAUTIONS['lost fob']}"
-        if unset
-        else f". {CAUTIONS['lost fob']}"
-    )
+    says = words.reach(fob.label, sum(map(len, learned.values())), len(houses), unset)
     waiting = waited * sum(weight.values())
     return LostPlan(
         fob.label,
@@ -282,24 +255,22 @@ def _visit(
     leave: datetime,
     waited: float,
     minutes: float,
+    words: LostWords,
 ) -> RoundStop:
     names = tuple(dict.fromkeys(functions[premises]))
     receivers = {path: tuple(slots) for path, slots in learned[premises].items()}
     unsets = any(right_weight(case, name) == UNSET_WEIGHT for name in names)
     entries = tuple(name for name in names if OTHER_WEIGHT < right_weight(case, name) < UNSET_WEIGHT)
     meanwhile = (
-        *([ring_words([premises])] if unsets else []),
-        *([lock_words([premises], entries)] if entries else []),
+        *([words.ring([premises])] if unsets else []),
+        *([words.lock([premises], entries)] if entries else []),
     )
-    sheet = [f"Delete {fob.label}{f', serial {fob.serial}' if fob.serial else ''} at {premises}."]
+    sheet = [words.delete_at(fob.label, fob.serial, premises)]
     for path, slots in receivers.items():
         _, name, box = case.job.receiver_of(path) or (premises, path.rpartition("/")[2], None)
         part = case.equipment.receivers.get(path)
-        access = f" Access: {box.learn_access}." if box is not None and box.learn_access else ""
-        sheet.append(
-            f"{name}:"
-            f" {delete_words(slots, part.sheet.deletes_by if part is not None else None)}{access}{PROOF}"
-        )
+        deletes_by = part.sheet.deletes_by if part is not None else None
+        sheet.append(words.delete(name, slots, deletes_by, box.learn_access if box is not None else None))
     finished = leave + timedelta(minutes=minutes)
     return RoundStop(
         premises,
@@ -326,7 +297,9 @@ def _others(
     )
 
 
-def _travel(case: Case, stops: list[str], doubts: list[str], ways: Mapping[str, float]) -> list[list[float]]:
+def _travel(
+    case: Case, stops: list[str], doubts: list[str], ways: Mapping[str, float], words: LostWords
+) -> list[list[float]]:
     """Minutes from stop to stop; where a road is not given, the shortest way over others, or
     `UNKNOWN_ROAD_MIN`.
     """
@@ -341,17 +314,12 @@ def _travel(case: Case, stops: list[str], doubts: list[str], ways: Mapping[str, 
     missing = sorted(
         {tuple(sorted((a, b))) for a in stops for b in stops if a != b and frozenset((a, b)) not in roads}
     )
-    around = [f"{a} and {b} {least[a, b]:.0f} min" for a, b in missing if least[a, b] < math.inf]
-    unknown = [f"{a} and {b}" for a, b in missing if least[a, b] == math.inf]
+    around = [(a, b, least[a, b]) for a, b in missing if least[a, b] < math.inf]
+    unknown = [(a, b) for a, b in missing if least[a, b] == math.inf]
     if around:
-        doubts.append(
-            f"Roads that are not given; the shortest way over others was taken: between {listed(around)}."
-        )
+        doubts.append(words.way_round(around))
     if unknown:
-        doubts.append(
-            f"Roads that are not given, nor a way round; {UNKNOWN_ROAD_MIN:.0f} min were taken for each:"
-            f" between {listed(unknown)}."
-        )
+        doubts.append(words.no_way(unknown, UNKNOWN_ROAD_MIN))
     return [
         [
             (
@@ -365,7 +333,9 @@ def _travel(case: Case, stops: list[str], doubts: list[str], ways: Mapping[str, 
     ]
 
 
-def _hours(case: Case, premises: str, unknown: list[str], doubts: list[str]) -> tuple[float, float]:
+def _hours(
+    case: Case, premises: str, unknown: list[str], doubts: list[str], words: LostWords
+) -> tuple[float, float]:
     """When somebody can be let in [min after midnight]; hours that end before they begin run through the
     night.
     """
@@ -385,6 +355,6 @@ def _hours(case: Case, premises: str, unknown: list[str], doubts: list[str]) -> 
         or opens == closes
         or not (opens < 1440 and closes <= 1440 and int(match[2]) < 60 and int(match[4]) < 60)
     ):
-        doubts.append(f"The hours of {premises}, '{text}', are not of the form 07:00-18:00; taken as always.")
+        doubts.append(words.hours_odd(premises, text))
         return 0.0, 1440.0
     return opens, closes if closes > opens else closes + 1440.0

@@ -74,6 +74,17 @@ def test_all_uses_follow_in_a_larger_job(path: Path_) -> None:
     assert renamed_text(new, (*path[:-1], "Q7"), str(path[-1]), known=KNOWN) == HOUSE
 
 
+def test_a_renamed_thing_keeps_its_translation() -> None:
+    """The name changes where its translation is given as well; another entry of that name keeps it."""
+    words = "\ntranslations: {de: {garage-door: Garagentor, wicket: Gehtür}}\n"
+    devices = ("premises", "larkfen", "devices")
+    new = renamed_text(HOUSE + words, (*devices, "garage-door"), "barn", known=KNOWN)
+    shared = renamed_text(HOUSE + words, (*devices, "wicket"), "postern", known=KNOWN)
+
+    assert "{de: {barn: Garagentor, wicket: Gehtür}}" in new
+    assert "{de: {garage-door: Garagentor, wicket: Gehtür}}" in shared  # the function is called so too
+
+
 PANEL = "      panel: {part: house-panel,"
 ZONED = (
     HOUSE.replace(

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, TypeVar, cast
 
 from farpress.case.case import Case
 from farpress.dates import day_wanted
@@ -29,6 +29,7 @@ from farpress.sources import Citation, Mark
 A = TypeVar("A", bound=Act)
 
 if TYPE_CHECKING:
+    from farpress.domain.job import PaperLanguage
     from farpress.proving.proof import OutputProof
     from farpress.proving.tests import ProvingPlan
     from farpress.rehearsal.power import PowerRow
@@ -262,7 +263,7 @@ def make_basis(
     from farpress.judging.assess import assess
     from farpress.papers.builders.nameless import marks_of, said_without_names, without_names
 
-    texts = texts_in(language)
+    texts = texts_in(language, case.job.translations.get(cast("PaperLanguage", language)))
     events, register, names = _record(case)
     case = with_evidence(case, events)
     before = with_evidence(before, events) if before is not None else None

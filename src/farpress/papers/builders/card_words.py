@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from farpress.case.behaviour import after_power_return
 from farpress.case.case import OutputAt
@@ -11,9 +10,10 @@ from farpress.case.driven import Driven, alarm, closes, driven_of, moves
 from farpress.domain.finding import Verdict
 from farpress.domain.refs import OutputRef
 from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.own_words import called
 from farpress.units import write_quantity
 
-__all__ = ["FunctionWords", "device_name"]
+__all__ = ["FunctionWords"]
 
 
 class FunctionWords:
@@ -36,19 +36,18 @@ class FunctionWords:
             and driven
             and all(load.panel is None and not moves(load) for _, load in driven)
         ):
-            driven = [
-                (
-                    driven[0][0],
-                    replace(
-                        driven[0][1], works=", ".join(dict.fromkeys(device_name(load) for _, load in driven))
-                    ),
-                )
+            together = ", ".join(dict.fromkeys(called(self.basis, load) for _, load in driven))
+            sentences = list(self._does(function, *driven[0], together))
+        else:
+            sentences = [
+                sentence
+                for output, load in driven
+                for sentence in self._does(function, output, load, called(self.basis, load))
             ]
-        sentences = [sentence for output, load in driven for sentence in self._does(function, output, load)]
         return " ".join(dict.fromkeys(sentences)) or self._texts.say("Works nothing yet.")
 
-    def _does(self, function: str, output: OutputAt, load: Driven) -> Iterator[str]:
-        say, name = self._texts.say, device_name(load)
+    def _does(self, function: str, output: OutputAt, load: Driven, name: str) -> Iterator[str]:
+        say = self._texts.say
         time = (
             self._texts.quantity(write_quantity(output.output.for_s, "time"))
             if output.output.for_s is not None
@@ -101,7 +100,7 @@ class FunctionWords:
             yield say("Calls for help: {device} for {time}.", device=name, time=time)
             who = self.basis.case.job.functions[function].answered_by
             yield (
-                say("Whoever answers: {who}.", who=who)
+                say("Whoever answers: {who}.", who=self._texts.own(who))
                 if who
                 else say("Nobody is named yet who answers: ask before you rely on it.")
             )
@@ -119,7 +118,7 @@ class FunctionWords:
         say, found = self._texts.say, []
         for output in self.basis.case.outputs_of(function):
             for load in driven_of(self.basis.case, output):
-                name = device_name(load)
+                name = called(self.basis, load)
                 if alarm(load):
                     told = [
                         finding
@@ -158,7 +157,7 @@ class FunctionWords:
                         if all(load.traits.is_magnet for load in driven_of(self.basis.case, output))
                         else "unknown"
                     )
-                states.setdefault(state, []).append(function)
+                states.setdefault(state, []).append(self._texts.own(function))
         said = [say("During a power cut the radio does nothing.")]
         if "off" in states:
             said.append(
@@ -171,11 +170,6 @@ class FunctionWords:
         if "unknown" in states:
             said.append(say("Not known, look: {functions}.", functions=_joined(states["unknown"])))
         return " ".join(said)
-
-
-def device_name(load: Driven) -> str:
-    """What is driven, as a person would call it."""
-    return load.works.partition(".")[0].replace("-", " ")
 
 
 def _joined(names: list[str]) -> str:

@@ -13,13 +13,16 @@ from farpress.case.case import promise_id
 from farpress.case.driven import driven_of, moves
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.parts import Part
+from farpress.domain.receiver_sheets import CellSheet
 from farpress.domain.refs import GroupRef, PromiseRef, ReceiverRef, refs_of
 from farpress.judging.device.safeguards import blind_places
 from farpress.judging.fob.cell_plan import cell_plan
 from farpress.papers.builders.basis import Basis
-from farpress.papers.builders.card_words import FunctionWords, device_name
+from farpress.papers.builders.card_words import FunctionWords
 from farpress.papers.builders.cell_months import change_by, put_in
 from farpress.papers.builders.holders import HeldFob, Holder, Press, holders_of
+from farpress.papers.builders.own_words import called
 from farpress.papers.builders.risks import cautions_of
 from farpress.papers.typesetting.cards import Card, CardFob, CardPress, Label
 from farpress.upkeep.cells import change_months
@@ -141,17 +144,16 @@ class CardMaker:
     def _card_press(self, group: str, button: str, how: str, function: str) -> CardPress:
         """What one button does; of what is barred only that it does nothing, of what waits that it waits."""
         say, paths = self._texts.say, [output.path for output in self.basis.case.outputs_of(function)]
+        named = self._texts.own(function)
         if not self._is_in_use(function):
             nothing = say(
                 "It is barred: somebody could be hurt. The button stays without use until it is changed."
             )
-            return CardPress(button, say("not in use"), function, nothing, (), "")
+            return CardPress(button, say("not in use"), named, nothing, (), "")
         what = self._words.what(function)
         if any(not self.basis.standings[path].may_be_used for path in paths):
             what = f"{say('Not before the installer tells you: something is not settled yet.')} {what}"
-        return CardPress(
-            button, how, function, what, self._where(group, function), self._words.tells(function)
-        )
+        return CardPress(button, how, named, what, self._where(group, function), self._words.tells(function))
 
     def _is_in_use(self, function: str) -> bool:
         """Whether nothing bars what a function works."""
@@ -167,7 +169,7 @@ class CardMaker:
                 found.append(
                     say(
                         "not from {place}: {device} is not seen from there",
-                        place=promise.from_,
+                        place=self._texts.own(promise.from_),
                         device=unseen[promise.from_],
                     )
                 )
@@ -182,7 +184,7 @@ class CardMaker:
             )
         outputs = self.basis.case.outputs_of(function)
         moved = [
-            device_name(load)
+            called(self.basis, load)
             for output in outputs
             for load in driven_of(self.basis.case, output)
             if moves(load)
@@ -203,11 +205,11 @@ class CardMaker:
             for load in driven_of(self.basis.case, output):
                 if moves(load) or load.traits.hurts:
                     for place in blind_places(self.basis.case, output, load):
-                        found.setdefault(place, device_name(load))
+                        found.setdefault(place, called(self.basis, load))
         return found
 
     def _stand(self, place: str, function: str, heard: Finding | None, presses: float) -> str:
-        say, shown = self._texts.say, place
+        say, shown = self._texts.say, self._texts.own(place)
         for output in self.basis.case.outputs_of(function):
             key = self.basis.case.place(place, output.premises)
             if key is not None:
@@ -215,11 +217,10 @@ class CardMaker:
                 pressed = {"in car": say("in the car"), "in pocket": say("in the pocket"), "in hand": ""}[
                     described.pressed
                 ]
-                named = "" if place in described.says else place
+                says = self._texts.own(described.says)
+                named = "" if shown in says else shown
                 shown = ", ".join(
-                    part
-                    for part in (named, pressed if "car" not in described.says else "", described.says)
-                    if part
+                    part for part in (named, pressed if "car" not in described.says else "", says) if part
                 )
                 break
         if heard is not None and heard.verdict is Verdict.FAILS and heard.value is not None:
@@ -257,7 +258,7 @@ class CardMaker:
         return self._texts.say(
             "At {premises} press twice if nothing happens: after days elsewhere the first press may not"
             " count.",
-            premises=", ".join(houses),
+            premises=", ".join(map(self._texts.own, houses)),
         )
 
     def _cell(self, holder: Holder) -> str:
@@ -271,6 +272,12 @@ class CardMaker:
             f"{', '.join(labels)}: {says}" if len(found) > 1 else says for says, labels in found.items()
         )
 
+    def _cell_named(self, part: Part[CellSheet]) -> str:
+        """As a shop knows it: "CR2032, lithium cell 20 x 3.2 mm"; an own one as the job has it."""
+        if part.name in self.basis.case.job.parts:
+            return self._texts.own(part.says) or part.name
+        return ", ".join(filter(None, (part.name, self._texts.say(part.says))))
+
     def _cell_of(self, fob: HeldFob) -> str:
         say, part, used = (
             self._texts.say,
@@ -278,7 +285,7 @@ class CardMaker:
             self._used_up(fob.group),
         )
         since = put_in(fob.entry.cell_date) if fob.entry is not None else None
-        cell = (part.says or part.name) if part is not None else ""
+        cell = self._cell_named(part) if part is not None else ""
         if not cell:
             sentences = [say("Kind of cell not known: ask before you buy one.")]
         elif used is None or since is not None:

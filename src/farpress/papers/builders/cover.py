@@ -12,6 +12,7 @@ from farpress.domain.finding import Chain, Link, Verdict
 from farpress.domain.job import Rule
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.card_words import FunctionWords
+from farpress.papers.builders.own_words import untranslated
 from farpress.papers.typesetting.paper import (
     Block,
     Cautions,
@@ -23,7 +24,6 @@ from farpress.papers.typesetting.paper import (
     Section,
     Text,
 )
-from farpress.phrases import listed
 
 __all__ = ["paper"]
 
@@ -46,7 +46,10 @@ def paper(basis: Basis) -> Paper:
             Section(say("After a power cut"), (Text(words.after_power(tuple(works | later))),)),
             Section(say("Whom to ring"), (_whom(basis),)),
         ),
+        missing=untranslated(basis),
         is_close=True,
+        is_for_customer=True,
+        language=basis.texts.language,
     )
 
 
@@ -74,13 +77,19 @@ def _sorted(
     return works, later, out
 
 
-def _places(chains: tuple[Chain, ...]) -> str:
-    return listed(dict.fromkeys(chain.place for chain in chains))
+def _places(basis: Basis, chains: tuple[Chain, ...]) -> str:
+    return basis.texts.listed(map(basis.texts.own, dict.fromkeys(chain.place for chain in chains)))
+
+
+def _names(basis: Basis, functions: list[str]) -> str:
+    return ", ".join(map(basis.texts.own, functions))
 
 
 def _works(basis: Basis, works: dict[str, tuple[Chain, ...]]) -> Iterator[Block]:
     say, words = basis.texts.say, FunctionWords(basis)
-    rows = tuple((name, words.what(name), _places(chains)) for name, chains in works.items())
+    rows = tuple(
+        (basis.texts.own(name), words.what(name), _places(basis, chains)) for name, chains in works.items()
+    )
     yield PaperTable(
         "works",
         (Column(say("function"), 0.8), Column(say("what a press does"), 2), Column(say("from where"), 1.2)),
@@ -93,8 +102,8 @@ def _later(basis: Basis, later: dict[str, tuple[Chain, ...]]) -> Iterator[Block]
     say = basis.texts.say
     alike: dict[tuple[str, str], list[str]] = {}
     for name, chains in later.items():
-        alike.setdefault((_places(chains), _why(basis, chains)), []).append(name)
-    rows = tuple((", ".join(names), places, why) for (places, why), names in alike.items())
+        alike.setdefault((_places(basis, chains), _why(basis, chains)), []).append(name)
+    rows = tuple((_names(basis, names), places, why) for (places, why), names in alike.items())
     yield PaperTable(
         "not-yet",
         (Column(say("function"), 0.8), Column(say("from where"), 1.2), Column(say("why not yet"), 2)),
@@ -123,13 +132,13 @@ def _out(basis: Basis, out: dict[str, bool]) -> Iterator[Block]:
     waiting = [name for name, is_barred in out.items() if not is_barred]
     if barred:
         yield Text(
-            say("Barred until it is changed: {functions}.", functions=", ".join(barred)), is_strong=True
+            say("Barred until it is changed: {functions}.", functions=_names(basis, barred)), is_strong=True
         )
     if waiting:
         yield Text(
             say(
                 "Not before the installer tells you, something is not settled yet: {functions}.",
-                functions=", ".join(waiting),
+                functions=_names(basis, waiting),
             ),
             is_strong=True,
         )
@@ -149,19 +158,22 @@ def _nevers(basis: Basis) -> Iterator[str]:
 
 
 def _rule(basis: Basis, rule: Rule) -> str:
-    return basis.texts.say("Your rule: {rule}.", rule=rule.says.rstrip(".")) if rule.says else ""
+    return (
+        basis.texts.say("Your rule: {rule}.", rule=basis.texts.own(rule.says).rstrip("."))
+        if rule.says
+        else ""
+    )
 
 
 def _whom(basis: Basis) -> Fields:
     say, job = basis.texts.say, basis.case.job
     phone = job.details.telephone
-    answers = listed(
+    answers = basis.texts.listed(
         dict.fromkeys(
-            function.answered_by or say("nobody is named yet")
+            basis.texts.own(function.answered_by or "") or say("nobody is named yet")
             for function in job.functions.values()
             if function.kind == "call"
-        ),
-        nothing="",
+        )
     )
     fields = [
         PaperField(say("Anything that is odd, a lost fob the same day"), phone, say("telephone of the firm")),

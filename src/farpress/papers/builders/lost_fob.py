@@ -5,18 +5,19 @@ is gone.
 from __future__ import annotations
 
 from datetime import date, datetime, time
-from typing import Final
 
 from farpress.case.case import OutputAt
 from farpress.case.driven import alarm, driven_of
-from farpress.case.local_time import NO_ZONE, clock_name, in_zone, paper_zone
+from farpress.case.local_time import NO_ZONE, in_zone, paper_zone
 from farpress.domain.acts import FobLost
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState
 from farpress.keys.lost import lost_plan
+from farpress.keys.lost_words import LostWords
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.holders import group_presses
+from farpress.papers.builders.own_words import untranslated
 from farpress.papers.typesetting.paper import (
     Block,
     Cautions,
@@ -36,15 +37,10 @@ from farpress.sources import Citation, Mark
 
 __all__ = ["paper"]
 
-_ROUND: Final = (
-    Citation(
-        "shortest weighted exposure over the roads of the job, six minutes a receiver", mark=Mark.CHOICE
-    ),
-)
-
 
 def paper(basis: Basis) -> Paper:
     """One sheet for each lost fob; without one, a form and what a fob of each group gives away."""
+    say = basis.texts.say
     lost = [
         fob
         for label, fob in sorted(basis.register.fobs.items())
@@ -56,55 +52,66 @@ def paper(basis: Basis) -> Paper:
     if not lost:
         sections = [
             Section(
-                "Report",
+                say("Report"),
                 (
                     Fields(
                         (
-                            PaperField("Label", None),
-                            PaperField("Reported on, at, by", None),
-                            PaperField("Lost between which places and times", None),
-                            PaperField("Taken down by", None),
+                            PaperField(say("Label"), None),
+                            PaperField(say("Reported on, at, by"), None),
+                            PaperField(say("Lost between which places and times"), None),
+                            PaperField(say("Taken down by"), None),
                         )
                     ),
                     Text(
-                        "No fob is recorded as lost. This form serves for the first one; the tables tell what"
-                        " a fob of each group gives away.",
+                        say(
+                            "No fob is recorded as lost. This form serves for the first one; the tables tell"
+                            " what a fob of each group gives away."
+                        ),
                         is_note=True,
                     ),
                 ),
             ),
-            Section("What a fob of each group gives away", (_by_group(basis),)),
-            Section("Visits", (_visits((), 5),)),
+            Section(say("What a fob of each group gives away"), (_by_group(basis),)),
+            Section(say("Visits"), (_visits(basis, (), 5),)),
             *_closing(basis),
         ]
     return Paper(
         "lost-fob-sheet",
-        "Lost-fob sheet",
-        "For the register keeper and the firm, in the minute the telephone rings: what is exposed, what is"
-        " blocked at once, which receivers must be visited.",
+        say("Lost-fob sheet"),
+        say(
+            "For the register keeper and the firm, in the minute the telephone rings: what is exposed, what"
+            " is blocked at once, which receivers must be visited."
+        ),
         (
             Section(
-                "First",
+                say("First"),
                 (
-                    Cautions((CAUTIONS["lost fob"],)),
+                    Cautions((say(CAUTIONS["lost fob"]),)),
                     Ticks(
                         (
                             Tick(
-                                "Is it really lost? Ask where it was last used, and try the car and the other"
-                                " jacket."
+                                say(
+                                    "Is it really lost? Ask where it was last used, and try the car and the"
+                                    " other jacket."
+                                )
                             ),
-                            Tick("Functions that unset or open: block at the panel or on the spot, today."),
-                            Tick("Issue another fob, never the same number."),
+                            Tick(
+                                say("Functions that unset or open: block at the panel or on the spot, today.")
+                            ),
+                            Tick(say("Issue another fob, never the same number.")),
                         )
                     ),
                 ),
             ),
             *sections,
         ),
+        missing=untranslated(basis),
+        language=basis.texts.language,
     )
 
 
 def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
+    say, own = basis.texts.say, basis.texts.own
     report, lost = next(
         (entry for entry in reversed(basis.happened(FobLost)) if entry[1].fob == fob.label), (None, None)
     )
@@ -120,82 +127,89 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
             learned.button,
             learned.slot or None,
             _what(basis, f"{learned.receiver}/{learned.output}"),
-            Cell("deleted", "holds") if not learned.is_known else Cell("still known", "fails"),
+            Cell(say("deleted"), "holds") if not learned.is_known else Cell(say("still known"), "fails"),
             _when(basis, learned.deleted_at),
             learned.evidence or None,
         )
         for learned in fob.learned
     ]
     columns = (
-        Column("receiver", 0.9),
-        Column("output", 0.4),
-        Column("button", 0.4),
-        Column("slot", 0.4),
-        Column("what it gives away", 1.4),
-        Column("deleted", 0.6),
-        Column("on, at (local)" if basis.case.job.time_zone else "on, at (UTC)", 0.7),
-        Column("evidence, by", 1),
+        Column(say("receiver"), 0.9),
+        Column(say("output"), 0.4),
+        Column(say("button"), 0.4),
+        Column(say("slot"), 0.4),
+        Column(say("what it gives away"), 1.4),
+        Column(say("deleted"), 0.6),
+        Column(say("on, at (local)") if basis.case.job.time_zone else say("on, at (UTC)"), 0.7),
+        Column(say("evidence, by"), 1),
     )
     return [
         Section(
-            f"Fob {fob.label}",
+            say("Fob {label}", label=fob.label),
             (
                 Fields(
                     (
                         PaperField(
-                            "Reported",
+                            say("Reported"),
                             (
-                                f"{_when(basis, report.moment)} ({clock_name(basis.case.job)})"
+                                f"{_when(basis, report.moment)} ({_clock(basis)})"
                                 if report is not None
                                 else None
                             ),
-                            "when the loss was reported",
+                            say("when the loss was reported"),
                         ),
                         PaperField(
-                            "Lost between",
+                            say("Lost between"),
                             (lost.between or None if lost is not None else None),
-                            "where and when it was last seen",
+                            say("where and when it was last seen"),
                         ),
                         PaperField(
-                            "Type, serial", " ".join(word for word in (fob.type, fob.serial) if word) or None
+                            say("Type, serial"),
+                            " ".join(word for word in (fob.type, fob.serial) if word) or None,
                         ),
-                        PaperField("Group", fob.group or None),
-                        PaperField("Cell of", fob.cell_date or None),
-                        PaperField("Last heard", _when(basis, max(fob.heard.values(), default=""))),
+                        PaperField(say("Group"), own(fob.group) or None),
+                        PaperField(say("Cell of"), fob.cell_date or None),
+                        PaperField(say("Last heard"), _when(basis, max(fob.heard.values(), default=""))),
                     )
                 ),
-                Text(
-                    f"It gives away: {', '.join(functions) or 'nothing that is written down'}."
-                    + (
-                        " It UNSETS an alarm: treat it as a lost key."
-                        if any(_unsets(basis, output) for output in outputs)
-                        else ""
-                    ),
-                    is_strong=True,
-                ),
+                Text(_gives_away(basis, functions, outputs), is_strong=True),
             ),
             is_on_new_page=not is_first,
         ),
         Section(
-            f"Where {fob.label} is learned",
+            say("Where {label} is learned", label=fob.label),
             (
                 PaperTable(
                     f"learned {fob.label}"[:31],
                     columns,
                     tuple(rows),
-                    empty="Nowhere that is recorded: look at every receiver of the table of groups.",
+                    empty=say("Nowhere that is recorded: look at every receiver of the table of groups."),
                 ),
             ),
         ),
         Section(
-            f"Visits for {fob.label}",
+            say("Visits for {label}", label=fob.label),
             (
-                _visits(tuple(dict.fromkeys(learned.receiver for learned in fob.known_at)), 2),
+                _visits(basis, tuple(dict.fromkeys(learned.receiver for learned in fob.known_at)), 2),
                 *_round(basis, fob, report),
             ),
         ),
         *_closing(basis),
     ]
+
+
+def _gives_away(basis: Basis, functions: tuple[str, ...], outputs: list[OutputAt]) -> str:
+    say = basis.texts.say
+    named = ", ".join(map(basis.texts.own, functions)) or say("nothing that is written down")
+    sentence = say("It gives away: {functions}.", functions=named)
+    if any(_unsets(basis, output) for output in outputs):
+        sentence += f" {say('It UNSETS an alarm: treat it as a lost key.')}"
+    return sentence
+
+
+def _clock(basis: Basis) -> str:
+    zone = basis.case.job.time_zone
+    return basis.texts.say("time in {zone}", zone=zone) if zone else "UTC"
 
 
 def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
@@ -207,40 +221,51 @@ def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
         if report is not None
         else datetime.combine(basis.day or date(2000, 1, 3), time(8))
     )
-    plan = lost_plan(basis.case, fob, leave=moment)
+    say, texts = basis.texts.say, basis.texts
+    plan = lost_plan(basis.case, fob, leave=moment, words=LostWords(say, texts.listed, texts.own))
+    reckoned = Citation(
+        say("shortest weighted exposure over the roads of the job, six minutes a receiver"), mark=Mark.CHOICE
+    )
     rows: list[tuple[Cell | str | None, ...]] = [
         (
             f"{number}",
-            visit.premises,
-            "; ".join(_with_slots(path, slots) for path, slots in visit.receivers.items()),
-            ", ".join(visit.functions),
-            Cell(f"{visit.exposed_h:.1f} h", "", _ROUND),
-            "; ".join(visit.meanwhile) or "nothing from here",
+            texts.own(visit.premises),
+            "; ".join(_with_slots(basis, path, slots) for path, slots in visit.receivers.items()),
+            ", ".join(map(texts.own, visit.functions)),
+            Cell(texts.quantity(f"{visit.exposed_h:.1f} h"), "", (reckoned,)),
+            "; ".join(visit.meanwhile) or say("nothing from here"),
             None,
         )
         for number, visit in enumerate(plan.visits, 1)
     ]
     columns = (
-        Column("no.", 0.25),
-        Column("premises", 0.7),
-        Column("receivers, slots", 1.3),
-        Column("functions", 1.2),
-        Column("exposed until done", 0.6, True),
-        Column("until then", 1.6),
-        Column("done at", 0.5),
+        Column(say("no."), 0.25),
+        Column(say("premises"), 0.7),
+        Column(say("receivers, slots"), 1.3),
+        Column(say("functions"), 1.2),
+        Column(say("exposed until done"), 0.6, True),
+        Column(say("until then"), 1.6),
+        Column(say("done at"), 0.5),
     )
-    doubts = (*plan.doubts, *(() if basis.case.job.time_zone else (NO_ZONE,)))
-    more = f" {' '.join(doubts)}" if doubts else ""
+    doubts = (*plan.doubts, *(() if basis.case.job.time_zone else (say(NO_ZONE),)))
+    reckoning = say(
+        "From {start}, {minutes} min of driving if somebody leaves when the loss is reported.",
+        start=texts.own(plan.start),
+        minutes=f"{plan.drive_min:.0f}",
+    )
     return (
         PaperTable(
-            f"round {fob.label}"[:31], columns, tuple(rows), title="The round, most dangerous rights first"
+            f"round {fob.label}"[:31],
+            columns,
+            tuple(rows),
+            title=say("The round, most dangerous rights first"),
         ),
-        Text(
-            f"{plan.says} From {plan.start}, {plan.drive_min:.0f} min of driving if somebody leaves when the"
-            f" loss is reported.{more}",
-            is_note=True,
+        Text(" ".join((plan.says, reckoning, *doubts)), is_note=True),
+        Ticks(
+            tuple(
+                Tick(f"{texts.own(visit.premises)}: {line}") for visit in plan.visits for line in visit.sheet
+            )
         ),
-        Ticks(tuple(Tick(f"{visit.premises}: {line}") for visit in plan.visits for line in visit.sheet)),
     )
 
 
@@ -249,20 +274,22 @@ def _when(basis: Basis, moment: str) -> str | None:
     return f"{in_zone(moment, paper_zone(basis.case.job)):%Y-%m-%d %H:%M}" if moment else None
 
 
-def _with_slots(path: str, slots: tuple[str, ...]) -> str:
-    return f"{path}, slot {' and '.join(slots)}" if slots else path
+def _with_slots(basis: Basis, path: str, slots: tuple[str, ...]) -> str:
+    say, listed = basis.texts.say, basis.texts.listed
+    return say("{receiver}, slot {slots}", receiver=path, slots=listed(slots)) if slots else path
 
 
-def _visits(receivers: tuple[str, ...], blank: int) -> PaperTable:
+def _visits(basis: Basis, receivers: tuple[str, ...], blank: int) -> PaperTable:
+    say = basis.texts.say
     rows: list[tuple[Cell | str | None, ...]] = [(receiver, None, None, None, None) for receiver in receivers]
     return PaperTable(
         "visits",
         (
-            Column("receiver"),
-            Column("by, when", 0.8),
-            Column("done", 1.1),
-            Column("tried with which fob", 0.9),
-            Column("evidence: photograph, list, signature", 1.2),
+            Column(say("receiver")),
+            Column(say("by, when"), 0.8),
+            Column(say("done"), 1.1),
+            Column(say("tried with which fob"), 0.9),
+            Column(say("evidence: photograph, list, signature"), 1.2),
         ),
         tuple(rows),
         blank_rows=blank,
@@ -270,30 +297,34 @@ def _visits(receivers: tuple[str, ...], blank: int) -> PaperTable:
 
 
 def _closing(basis: Basis) -> list[Section]:
+    say = basis.texts.say
     return [
         Section(
-            "Told and closed",
+            say("Told and closed"),
             (
                 Ticks(
                     (
-                        Tick("Insurer told, if the fob unsets or opens"),
-                        Tick("Tenant or customer told"),
-                        Tick("Register corrected, new fob issued and signed for"),
+                        Tick(say("Insurer told, if the fob unsets or opens")),
+                        Tick(say("Tenant or customer told")),
+                        Tick(say("Register corrected, new fob issued and signed for")),
                     )
                 ),
                 Fields(
                     (
-                        PaperField("Insurer", basis.case.job.details.insurer, "whom to tell"),
-                        PaperField("Closed on, after how many hours", None),
+                        PaperField(
+                            say("Insurer, to be told"), basis.case.job.details.insurer, say("whom to tell")
+                        ),
+                        PaperField(say("Closed on, after how many hours"), None),
                     )
                 ),
-                Signatures((("Register keeper", "the fob is known nowhere any more"),)),
+                Signatures(((say("Register keeper"), say("the fob is known nowhere any more")),)),
             ),
         )
     ]
 
 
 def _by_group(basis: Basis) -> PaperTable:
+    say, own = basis.texts.say, basis.texts.own
     rows: list[tuple[Cell | str | None, ...]] = []
     for name, group in basis.case.job.groups.items():
         functions = tuple(
@@ -302,22 +333,22 @@ def _by_group(basis: Basis) -> PaperTable:
         outputs = [output for function in functions for output in basis.case.outputs_of(function)]
         rows.append(
             (
-                name,
-                ", ".join(functions) or "nothing",
-                "yes" if any(_unsets(basis, output) for output in outputs) else "no",
-                ", ".join(dict.fromkeys(output.receiver_path for output in outputs)) or "none",
+                own(name),
+                ", ".join(map(own, functions)) or say("nothing"),
+                say("yes") if any(_unsets(basis, output) for output in outputs) else say("no"),
+                ", ".join(dict.fromkeys(output.receiver_path for output in outputs)) or say("none"),
             )
         )
     return PaperTable(
         "groups",
         (
-            Column("group", 0.8),
-            Column("functions given away", 2),
-            Column("unsets an alarm", 0.6),
-            Column("receivers to visit", 1.4),
+            Column(say("group"), 0.8),
+            Column(say("functions given away"), 2),
+            Column(say("unsets an alarm"), 0.6),
+            Column(say("receivers to visit"), 1.4),
         ),
         tuple(rows),
-        empty="No group is described yet.",
+        empty=say("No group is described yet."),
     )
 
 
@@ -330,4 +361,6 @@ def _unsets(basis: Basis, output: OutputAt) -> bool:
 
 def _what(basis: Basis, path: str) -> str:
     output = basis.case.output(path)
-    return ", ".join(output.functions) if output is not None and output.functions else "not in the job"
+    if output is None or not output.functions:
+        return basis.texts.say("not in the job")
+    return ", ".join(map(basis.texts.own, output.functions))

@@ -36,6 +36,7 @@ from farpress.papers.builders import (
 )
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.cards import CardMaker, labels_of
+from farpress.papers.builders.own_words import untranslated
 from farpress.papers.typesetting.cards import Card, labels_pdf, pocket_cards_pdf, user_cards_pdf
 from farpress.papers.typesetting.kinds import AUDIENCES, KINDS
 from farpress.papers.typesetting.paper import Column, Head, Paper, PaperTable
@@ -257,7 +258,8 @@ def _steps(work: _PaperWork, kind: str, size: str) -> Iterator[Step]:
 
 
 def _paper(basis: Basis, kind: str, size: str) -> list[_Planned]:
-    return _planned_files(replace(paper_of(basis, kind), name=kind), basis.head, size)
+    paper = replace(paper_of(basis, kind), name=kind)
+    return _planned_files(paper, basis.head if paper.language == "en" else basis.head_in_language, size)
 
 
 def _planned_files(paper: Paper, head: Head, size: str) -> list[_Planned]:
@@ -282,7 +284,7 @@ def _tables(kind: str, title: str, sheets: tuple[TableSheet, ...]) -> Iterator[_
 
 
 def _cards(basis: Basis, name: str, cards: tuple[Card, ...], size: str) -> list[_Planned]:
-    missing = tuple(dict.fromkeys(text for card in cards for text in card.missing))
+    missing = (*dict.fromkeys(text for card in cards for text in card.missing), *untranslated(basis))
     title = f"User cards{f', {name}' if name else ''} ({len(cards)})"
     return [
         _Planned(

@@ -7,11 +7,12 @@ leads to the entry of the register for whoever has the register.
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
 from functools import lru_cache
 from typing import Any
 
+from farpress.papers.typesetting.fixed_words import fixed_words
 from farpress.papers.typesetting.paper import Head
 from farpress.papers.typesetting.texts import Texts
 from farpress.papers.typesetting.typeset import typeset
@@ -134,10 +135,9 @@ def user_cards_pdf(cards: Sequence[Card], head: Head, texts: Texts, *, size: str
         InputError: an unknown paper size.
         PaperError: the cards could not be set.
     """
-    words = _words(texts)
     data = _head(head, texts) | {
         "title": texts.say("User card"),
-        "words": words,
+        "words": fixed_words(texts),
         "cards": [asdict(card) | {"fobs": [_fob(fob) for fob in card.fobs]} for card in cards],
     }
     return typeset("user-cards.typ", data, paper=size, what="The user cards")
@@ -147,7 +147,7 @@ def pocket_cards_pdf(cards: Sequence[Card], head: Head, texts: Texts, *, size: s
     """Cards of 85.6 mm by 54 mm to cut out, one for each fob: label, buttons, whom to ring; no address."""
     data = _head(head, texts) | {
         "title": texts.say("Pocket cards"),
-        "words": _words(texts),
+        "words": fixed_words(texts),
         "cards": [
             _fob(fob) | {"name": card.name, "telephone": head.telephone}
             for card in cards
@@ -161,7 +161,7 @@ def labels_pdf(labels: Iterable[Label], head: Head, texts: Texts, *, size: str =
     """Labels to cut out and stick on fobs: code, label with check character, whom to ring."""
     data = _head(head, texts) | {
         "title": texts.say("Labels"),
-        "words": _words(texts),
+        "words": fixed_words(texts),
         "labels": [
             {"text": label.text, "below": list(label.below), "qr": {"svg": qr_svg(entry_text(label.text))}}
             for label in labels
@@ -184,27 +184,4 @@ def _head(head: Head, texts: Texts) -> dict[str, Any]:
         "issue": head.issue,
         "lang": texts.language,
         "installer": head.installer,
-    }
-
-
-def _words(texts: Texts) -> dict[str, str]:
-    say: Callable[[str], str] = texts.say
-    return {
-        "page": say("page"),
-        "of": say("of"),
-        "issue": say("issue"),
-        "job": say("job"),
-        "card": say("User card"),
-        "name": say("Name"),
-        "label": say("Label"),
-        "fob": say("Your fob"),
-        "where": say("Stand"),
-        "tells": say("It has worked when"),
-        "caution": say("Caution"),
-        "lost": say("Lost?"),
-        "nothing": say("Nothing happens?"),
-        "cell": say("Cell"),
-        "power": say("After a power cut"),
-        "missing": say("Not known yet"),
-        "alt": say("QR code of the label {label}"),
     }

@@ -1,4 +1,4 @@
-"""A document in fewer bytes: its objects in compressed streams, as PDF 1.5 has them; nothing else changes.
+"""A document in fewer bytes: its objects in compressed streams, as PDF 1.5 has them.
 
 The typesetter writes every element of the structure for readers aloud as an object of its own, in plain text:
 two thirds of a paper with many tables or cards.
@@ -21,6 +21,9 @@ def packed(pdf: bytes) -> bytes:
 
     made = io.BytesIO()
     with pikepdf.open(io.BytesIO(pdf)) as document:
+        marks = document.Root.get("/MarkInfo")
+        if marks is not None and "/Suspects" in marks and not marks.Suspects:
+            del marks.Suspects  # false is its default, and a common reader takes offence at the word
         document.save(
             made,
             object_stream_mode=pikepdf.ObjectStreamMode.generate,

@@ -14,17 +14,19 @@ class Language(NamedTuple):
         name: as those who speak it call it.
         region: whose way of writing dates and numbers is used, as in Unicode CLDR.
         month: how a month stands in a sentence, in the signs of CLDR.
+        colon: after a head, with the space before it that French sets.
     """
 
     name: str
     region: str
     month: str = "MMMM y"
+    colon: str = ":"
 
 
 LANGUAGES: Final = {
     "en": Language("English", "en_GB"),
     "de": Language("Deutsch", "de_DE"),
-    "fr": Language("Français", "fr_FR"),
+    "fr": Language("Français", "fr_FR", colon="\u00a0:"),
     "nl": Language("Nederlands", "nl_NL"),
     "pl": Language("Polski", "pl_PL"),
     "es": Language("Español", "es_ES", "MMMM 'de' y"),

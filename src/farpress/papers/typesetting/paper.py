@@ -253,6 +253,8 @@ class Paper:
         missing: what is missing besides the empty fields with `ask`: sentences.
         is_wide: set across the long side of the sheet.
         is_close: set closer, so that each of its sheets keeps to one page.
+        language: of its fixed words.
+        is_for_customer: without what only the firm needs in its title block.
     """
 
     name: str
@@ -262,6 +264,8 @@ class Paper:
     missing: tuple[str, ...] = ()
     is_wide: bool = False
     is_close: bool = False
+    language: str = "en"
+    is_for_customer: bool = False
 
     def blocks(self) -> Iterator[Block]:
         """Every block, in order."""

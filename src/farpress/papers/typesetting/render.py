@@ -11,6 +11,7 @@ from typing import Any
 
 from farpress.domain.finding import Chain, Finding
 from farpress.papers.typesetting.faces import printable
+from farpress.papers.typesetting.fixed_words import fixed_words
 from farpress.papers.typesetting.paper import (
     Block,
     Cautions,
@@ -29,7 +30,9 @@ from farpress.papers.typesetting.paper import (
     Ticks,
 )
 from farpress.papers.typesetting.source_numbers import SourceNumbers
+from farpress.papers.typesetting.texts import texts_in
 from farpress.papers.typesetting.typeset import typeset
+from farpress.sources import Mark
 
 __all__ = ["named", "number_text", "paper_pdf"]
 
@@ -49,8 +52,11 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         InputError: an unknown paper size.
         PaperError: the paper could not be set.
     """
-    numbers = SourceNumbers(paper)
+    numbers, texts = SourceNumbers(paper), texts_in(paper.language)
     data = {
+        "lang": paper.language,
+        "words": fixed_words(texts),
+        "is_for_customer": paper.is_for_customer,
         "job": named(head.job),
         "fingerprint": head.fingerprint,
         "version": head.version,
@@ -74,11 +80,18 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
             for section in paper.sections
         ],
         "sources": [
-            {"number": number, "text": text, "mark": mark} for number, text, mark in numbers.listed()
+            {"number": number, "text": text, "mark": texts.say(mark), "is_from_memory": mark == Mark.MEMORY}
+            for number, text, mark in numbers.listed()
         ],
     }
     return typeset(
-        "paper.typ", data, paper=size, what=f"The {paper.title.lower()}", closer=True, tight=paper.is_close
+        "paper.typ",
+        data,
+        paper=size,
+        what=f"The {paper.title.lower()}",
+        closer=True,
+        tight=paper.is_close and not paper.is_for_customer,
+        one_page=paper.is_for_customer,
     )
 
 

@@ -58,6 +58,7 @@ def typeset(
     what: str = "The paper",
     closer: bool = False,
     tight: bool = False,
+    one_page: bool = False,
 ) -> bytes:
     """Set data into a tagged PDF (PDF/UA-1, and PDF/A-2a with a day); the same arguments give the same bytes.
 
@@ -68,6 +69,7 @@ def typeset(
         what: how an error names the paper.
         closer: set it a second time, closer, if its last page is nearly empty and that saves the page.
         tight: set it closer at once.
+        one_page: set it closer where it would take more than one page.
 
     Raises:
         InputError: an unknown paper size.
@@ -75,14 +77,14 @@ def typeset(
     """
     whole = _printable(data) | {"families": list(FAMILIES), "paper": paper_size(paper)}
     try:
-        return _set(template, whole, what, closer, tight)
+        return _set(template, whole, what, closer, tight, one_page)
     except PaperError:
         # a glyph that exists but does not go with its neighbour: keep to plain characters rather than give no
         # paper
-        return _set(template, _plain(whole), what, closer, tight)
+        return _set(template, _plain(whole), what, closer, tight, one_page)
 
 
-def _set(template: str, data: Any, what: str, closer: bool, tight: bool) -> bytes:
+def _set(template: str, data: Any, what: str, closer: bool, tight: bool, one_page: bool) -> bytes:
     import typst
 
     with resources.as_file(resources.files("farpress.papers.typesetting") / "templates") as folder:
@@ -101,8 +103,8 @@ def _set(template: str, data: Any, what: str, closer: bool, tight: bool) -> byte
         try:
             if tight:
                 setter = compiler(tight="yes")
-            elif closer:
-                setter = _saves_a_page(compiler)
+            elif closer or one_page:
+                setter = _saves_a_page(compiler, one_page=one_page)
             else:
                 setter = compiler()
             made = setter.compile(format="pdf", pdf_standards=_standards(data), timestamp=0)
@@ -120,8 +122,10 @@ def _standards(data: Any) -> list[typst.PDFStandard]:
     return ["ua-1", "a-2a"] if data.get("day") is not None else ["ua-1"]
 
 
-def _saves_a_page(compiler: Callable[..., typst.Compiler]) -> typst.Compiler:
-    """The closer setting where the last of several pages would be nearly empty and it does without it."""
+def _saves_a_page(compiler: Callable[..., typst.Compiler], *, one_page: bool) -> typst.Compiler:
+    """The closer setting where the last of several pages would be nearly empty and it does without it, or
+    where one page is wanted and more are taken.
+    """
 
     def end(set_by: typst.Compiler) -> tuple[int, float]:
         found = json.loads(set_by.query("<end>", field="value", one=True))
@@ -129,10 +133,10 @@ def _saves_a_page(compiler: Callable[..., typst.Compiler]) -> typst.Compiler:
 
     usual = compiler()
     pages, share = end(usual)
-    if pages == 1 or share > _NEARLY_EMPTY:
+    if pages == 1 or (share > _NEARLY_EMPTY and not one_page):
         return usual
     closer = compiler(tight="yes")
-    return closer if end(closer)[0] < pages else usual
+    return closer if one_page or end(closer)[0] < pages else usual
 
 
 def _forget() -> None:

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import ast
 from dataclasses import replace
+from importlib import resources
 from string import Formatter
 
 import pypdfium2
 import pytest
 
+from farpress.case.local_time import NO_ZONE
+from farpress.catalogue.files import read_parts
 from farpress.core.keys.label import is_valid_label
-from farpress.domain.cautions import CAUTIONS
+from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
+from farpress.domain.kinds import DEVICE_KINDS
 from farpress.errors import InputError
 from farpress.papers.typesetting.cards import (
     Card,
@@ -26,6 +30,7 @@ from farpress.papers.typesetting.faces import typographic
 from farpress.papers.typesetting.languages import LANGUAGES
 from farpress.papers.typesetting.paper import Head
 from farpress.papers.typesetting.texts import _catalogue, texts_in
+from farpress.sources import Mark
 from helpers.layout import layout_faults, words_of
 from helpers.read_pdf import pages_of, poppler_facts, qr_codes, smallest_letters, tags_of, told_by
 from helpers.source_trees import nodes_of, source_files
@@ -244,10 +249,16 @@ def test_bad_names_still_give_a_card(name: str) -> None:
 
 
 def _said() -> set[str]:
-    """Every text that the code has said in a language, and the cautions that cards print."""
+    """Every text that the code has said in a language: sentences, cautions that cards print, kinds of
+    devices, cells of the catalogue, how a figure of these papers came to us.
+    """
     found: set[str] = {
         CAUTIONS[name] for name in CAUTIONS if name not in ("data", "mains", "safety input", "deference")
     }
+    found |= {*DEVICE_KINDS, "alarm panel"} - {"other"}
+    cells = (resources.files("farpress.catalogue") / "data" / "cell.yaml").read_text(encoding="utf-8")
+    found |= {part.says for part in read_parts("cell", cells).values()}
+    found |= {str(Mark.CHOICE), NO_ZONE, LOCAL_CODES}
     for path in source_files():
         for node in nodes_of(path):
             if (
@@ -291,8 +302,6 @@ def _fields(text: str) -> set[str]:
 
 def test_the_languages_are_those_asked_for_each_with_its_own_catalogue() -> None:
     """By ISO 639-1; a catalogue without a language would never be read. Regions are those of Unicode CLDR."""
-    from importlib import resources
-
     from babel import Locale
 
     lying = {path.name for path in (resources.files("farpress.papers.typesetting") / "locale").iterdir()}
