@@ -68,7 +68,8 @@ def _list_papers(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     type=click.Choice(list(LANGUAGES)),
     default="en",
     show_default=True,
-    help="Language of cover, cards and labels; the other papers are in English.",
+    help="Language of cover, cards, labels and lost-fob sheet; the other papers are in English. Names and"
+    " sentences of the job are said as its translations have them.",
 )
 @click.option(
     "--before",
