@@ -22,6 +22,7 @@ MATERIALS = {
     "brick": Material("brick", 3.91, 0.0, 0.0238, 0.16, 1.0, 40.0, TABLE),
     "glass": Material("glass", 6.31, 0.0, 0.0036, 1.3394, 0.1, 100.0, TABLE),
     "medium dry ground": Material("medium dry ground", 15.0, -0.1, 0.035, 1.63, 1.0, 10.0, TABLE),
+    "sea water": Material("sea water", 74.0, 0.0, 4.8, 0.0, 0.1, 1.0, INVENTED),
 }
 BUILDS = {
     "brick 365 mm": Build(

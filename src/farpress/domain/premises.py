@@ -95,6 +95,11 @@ class Opening(Model):
     sill_m: Metres | None = Field(None, description="above the floor; absent: from the floor")
     head_m: Metres | None = Field(None, description="above the floor; absent: to the ceiling")
     build: str | None = Field(None, description="what fills it; absent: open")
+    stands: Literal["shut", "open", "open or shut"] | None = Field(
+        None,
+        description="how it stands while somebody presses; 'open or shut': a link is judged by the worse of"
+        " both; absent: shut, as its build says",
+    )
 
 
 class Wall(Model):
@@ -127,6 +132,11 @@ class SteelObject(Model):
     )
     base_m: Metres = Field(description="lower edge over the plan's zero")
     top_m: Metres = Field(description="upper edge over the plan's zero")
+    there: Literal["always", "at times"] | None = Field(
+        None,
+        description="'at times' of a vehicle, a boat, a container that comes and goes: a link is judged by"
+        " the worse of both; absent: always",
+    )
 
 
 class Place(Model):
@@ -574,6 +584,9 @@ class Blasting(Model):
     )
 
 
+Ground = Literal["very dry ground", "medium dry ground", "wet ground", "fresh water", "sea water"]
+
+
 class Premises(Model):
     """One address."""
 
@@ -585,6 +598,11 @@ class Premises(Model):
         None,
         description="what stands around; decides how much radio noise there is where none was measured;"
         " absent: the noisiest",
+    )
+    ground: Ground | None = Field(
+        None,
+        description="what throws radio back out of doors, as water between a quay and a boat; absent: medium"
+        " dry ground",
     )
     slope: tuple[Point, ...] = Field(
         (), description="points [x, y, height] of the ground; absent: level at 0 m"

@@ -28,6 +28,7 @@ from farpress.reach.map_loops import KEPT_LOOPS
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import place_end, terrain_of
+from farpress.reach.standing import weakest_ways
 
 __all__ = ["SPARE_M", "Mounting", "Places", "WallSpot", "best_places", "levels_at", "wall_spots"]
 
@@ -167,13 +168,18 @@ def best_places(
         loss = np.zeros(len(spots))
         for height in np.unique(over):
             some = over == height
-            loss[some] = ways_between(
-                around=radio.around(premises),
-                aerial=end,
-                points_m=spots[some],
-                over_ground_m=float(height),
-                outdoors=~indoors[some],
-                kept=KEPT_LOOPS,
+            loss[some] = weakest_ways(
+                [
+                    ways_between(
+                        around=around,
+                        aerial=end,
+                        points_m=spots[some],
+                        over_ground_m=float(height),
+                        outdoors=~indoors[some],
+                        kept=KEPT_LOOPS,
+                    )
+                    for around in radio.arounds(premises)
+                ]
             ).loss_db
         margin = link.margin_db + link.path.loss_db - loss - today.gain_dbi + today.behind_db + given
         wanted = float(link.spread_db) * _needed_sd(promise.at_least_share)

@@ -25,6 +25,7 @@ from farpress.reach.radio_budget import BudgetPart, Pressed, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import group_that_works
 from farpress.reach.radio_scene import HAND_M, ground_height_m
+from farpress.reach.standing import weakest_ways
 
 __all__ = ["MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map"]
 
@@ -114,15 +115,20 @@ def reach_map(
             f"No map can be drawn of {premises}/{receiver} yet. Missing:"
             f" {gaps_text(link.gaps) or 'where its aerial is'}."
         )
-    found = ways_between(
-        around=radio.around(premises),
-        aerial=radio.roofed(premises, listening.end),
-        points_m=points,
-        over_ground_m=HAND_M[request.held],
-        outdoors=~indoors,
-        compile_it=request.compile_it,
-        progress=progress,
-        kept=KEPT_LOOPS,
+    found = weakest_ways(
+        [
+            ways_between(
+                around=around,
+                aerial=radio.roofed(premises, listening.end),
+                points_m=points,
+                over_ground_m=HAND_M[request.held],
+                outdoors=~indoors,
+                compile_it=request.compile_it,
+                progress=progress,
+                kept=KEPT_LOOPS,
+            )
+            for around in radio.arounds(premises)
+        ]
     )
     margin = link.level_dbm - link.needed_dbm + link.path.loss_db - found.loss_db
     environment = np.where(

@@ -20,6 +20,7 @@ from farpress.domain.premises import Premises
 from farpress.reach.map_loops import KEPT_LOOPS
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_scene import place_end, terrain_of
+from farpress.reach.standing import weakest_ways
 
 __all__ = ["BoxPlaces"]
 
@@ -91,13 +92,18 @@ class BoxPlaces:
             made = []
             for height in np.unique(self._over_m):
                 some = self._over_m == height
-                ways = ways_between(
-                    around=self.radio.around(self.premises),
-                    aerial=end,
-                    points_m=self.points_m[some],
-                    over_ground_m=float(height),
-                    outdoors=~self.indoors[some],
-                    kept=KEPT_LOOPS,
+                ways = weakest_ways(
+                    [
+                        ways_between(
+                            around=around,
+                            aerial=end,
+                            points_m=self.points_m[some],
+                            over_ground_m=float(height),
+                            outdoors=~self.indoors[some],
+                            kept=KEPT_LOOPS,
+                        )
+                        for around in self.radio.arounds(self.premises)
+                    ]
                 )
                 made.append((some, ways))
             self._ways[name] = made

@@ -7,15 +7,13 @@ The one place where fob, way, aerial, coax, noise and readings meet; `judging.ai
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
 from farpress.case.case import Case
 from farpress.case.reads import Memo
 from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, held_spread_db, polarisation_loss_db
-from farpress.core.reach.direct import PathLoss, PathTerm, TermKind
-from farpress.core.reach.entry import entry_loss_db
+from farpress.core.reach.direct import PathLoss
 from farpress.core.reach.press import press_share
 from farpress.core.reach.readings import Updated, updated
 from farpress.core.reach.scene import PathEnd
@@ -62,6 +60,8 @@ from farpress.reach.radio_receiver import (
     needed_at,
 )
 from farpress.reach.radio_scene import PlanScene, place_end, plan_gaps_at, scene_of
+from farpress.reach.standing import Standing, standings, weakest_path
+from farpress.reach.unwalled import into_a_building
 from farpress.reach.ways_kept import kept_way, scene_digest
 from farpress.sources import cited
 
@@ -78,6 +78,7 @@ class Radio:
 
     def __init__(self, case: Case) -> None:
         self.case = case
+        self._standings: Memo[tuple[Standing, ...]] = Memo()
         self._scenes: Memo[PlanScene] = Memo()
         self._around: Memo[Around] = Memo()
         self._digests: Memo[bytes] = Memo()
@@ -85,22 +86,40 @@ class Radio:
         self._updated: Memo[Updated] = Memo()
         self._aerials: Memo[AerialAt] = Memo()
 
-    def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> PlanScene:
-        """The scene of an address."""
+    def standings(self, premises: str) -> tuple[Standing, ...]:
+        """How what moves at an address can stand; the first as it is drawn."""
+        return self._standings.once(premises, lambda: standings(self.case.job.premises[premises]))
+
+    def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ, standing: int = 0) -> PlanScene:
+        """The scene of an address, in one of the ways in which things can stand."""
         return self._scenes.once(
-            (premises, frequency_hz),
-            lambda: scene_of(self.case.job.premises[premises], self.case.equipment, frequency_hz),
+            (premises, frequency_hz, standing),
+            lambda: scene_of(
+                self.case.job.premises[premises],
+                self.case.equipment,
+                frequency_hz,
+                self.standings(premises)[standing],
+            ),
         )
 
     def plan_gaps(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> tuple[Gap, ...]:
         """What the plan of an address leaves open."""
         return self.case.found(_plan_gaps, premises, frequency_hz)
 
-    def around(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> Around:
+    def around(self, premises: str, frequency_hz: float = FREQUENCY_HZ, standing: int = 0) -> Around:
         """The scene of an address, made ready for every way."""
         return self._around.once(
-            (premises, frequency_hz),
-            lambda: around(scene=self.plan(premises, frequency_hz).scene, frequency_hz=frequency_hz),
+            (premises, frequency_hz, standing),
+            lambda: around(
+                scene=self.plan(premises, frequency_hz, standing).scene, frequency_hz=frequency_hz
+            ),
+        )
+
+    def arounds(self, premises: str) -> tuple[Around, ...]:
+        """The same as drawn and, where anything moves, as everything stands otherwise: for whole maps."""
+        return tuple(
+            self.around(premises, standing=standing)
+            for standing in range(min(len(self.standings(premises)), 2))
         )
 
     def roofed(self, premises: str, end: PathEnd) -> PathEnd:
@@ -114,55 +133,64 @@ class Radio:
         return end._replace(is_outdoors=False) if has_walls_round else end
 
     def path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
-        """The way between two ends; where no wall is drawn, getting into the building costs what buildings
-        cost.
+        """The way between two ends as things stand worst for it; where no wall is drawn, getting into the
+        building costs what buildings cost.
         """
         return self.case.found(_way, premises, fob, aerial, frequency_hz)
 
-    def _kept_path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
+    def read_path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
+        """The same as things stand best for it."""
+        return self.case.found(_read_way, premises, fob, aerial, frequency_hz)
+
+    def _worst_path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
+        return weakest_path(
+            self.standings(premises),
+            lambda standing: self._kept_path(premises, fob, aerial, frequency_hz, standing),
+        )
+
+    def _best_path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
+        every = range(len(self.standings(premises)))
+        ways = [self._kept_path(premises, fob, aerial, frequency_hz, standing) for standing in every]
+        return min(ways, key=lambda path: path.loss_db)
+
+    def _kept_path(
+        self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float, standing: int
+    ) -> PathLoss:
         is_unwalled = self.is_unwalled(premises, fob, aerial)
         return kept_way(
-            self._digest(premises, frequency_hz),
+            self._digest(premises, frequency_hz, standing),
             fob,
             aerial,
             frequency_hz,
             unwalled=is_unwalled,
-            make=lambda: self._made_path(premises, fob, aerial, frequency_hz, is_unwalled=is_unwalled),
+            make=lambda: self._made_path(premises, fob, aerial, frequency_hz, standing, is_unwalled),
         )
 
     def _made_path(
-        self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float, *, is_unwalled: bool
+        self,
+        premises: str,
+        fob: PathEnd,
+        aerial: PathEnd,
+        frequency_hz: float,
+        standing: int,
+        is_unwalled: bool,
     ) -> PathLoss:
         look_for_loops()
         found = many_ways_path(
-            around=self.around(premises, frequency_hz),
+            around=self.around(premises, frequency_hz, standing),
             fob=self.roofed(premises, fob),
             aerial=self.roofed(premises, aerial),
         )
-        if not is_unwalled:
-            return found
-        half, upper, lower = (
-            entry_loss_db(frequency_hz=frequency_hz, share=share, building="traditional")
-            for share in (0.5, 0.84, 0.16)
-        )
-        sd = (upper - lower) / 2.0
-        term = PathTerm(TermKind.BUILDING_ENTRY, "into a building of unknown walls", half, sd)
-        return replace(
-            found,
-            terms=(*found.terms, term),
-            loss_db=found.loss_db + half,
-            local_sd_db=float(np.hypot(found.local_sd_db, sd)),
-            sources=found.sources + cited(entry_loss_db),
-        )
+        return into_a_building(found, frequency_hz) if is_unwalled else found
 
-    def _digest(self, premises: str, frequency_hz: float) -> bytes:
+    def _digest(self, premises: str, frequency_hz: float, standing: int) -> bytes:
         """Of the scenes that a way is made from: at its own frequency, and at the one that says what lies
         indoors.
         """
-        frequencies = dict.fromkeys((frequency_hz, FREQUENCY_HZ))
+        asked = dict.fromkeys(((frequency_hz, standing), (FREQUENCY_HZ, 0)))
         return self._digests.once(
-            (premises, frequency_hz),
-            lambda: b"".join(scene_digest(self.plan(premises, hertz).scene) for hertz in frequencies),
+            (premises, frequency_hz, standing),
+            lambda: b"".join(scene_digest(self.plan(premises, *which).scene) for which in asked),
         )
 
     def is_unwalled(self, premises: str, fob: PathEnd, aerial: PathEnd) -> bool:
@@ -218,6 +246,8 @@ class Radio:
             fob_end: another point than the place's.
             use_readings: correct the prediction by the readings at this receiver. What a reading says of
                 its own place counts only for the aerial it was taken with; its offset counts for all.
+                Without, for what a reading is held against: as things stand best, since nobody wrote down how
+                they stood, and one held against too weak a way would make every link look better.
         """
         house = self.case.job.premises[premises]
         part = self.case.equipment.fobs.get(group)
@@ -239,7 +269,8 @@ class Radio:
         place_sd, offset_sd = 0.0, MODEL_SD_DB
         if listening.end is not None:
             start = fob_end or place_end(house, place, held)
-            path = self.path(premises, start, listening.end, frequency)
+            way = self.path if use_readings else self.read_path
+            path = way(premises, start, listening.end, frequency)
             gaps += plan_gaps_at(house, place.level if fob_end is None else None, start, "the place")
             if self.is_unwalled(premises, start, listening.end):
                 gaps.append(
@@ -387,7 +418,11 @@ class Radio:
 
 
 def _way(case: Case, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
-    return radio_of(case)._kept_path(premises, fob, aerial, frequency_hz)
+    return radio_of(case)._worst_path(premises, fob, aerial, frequency_hz)
+
+
+def _read_way(case: Case, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
+    return radio_of(case)._best_path(premises, fob, aerial, frequency_hz)
 
 
 def _roofed(case: Case, premises: str, end: PathEnd) -> PathEnd:

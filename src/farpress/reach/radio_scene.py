@@ -21,6 +21,7 @@ from farpress.domain.equipment import Build, Equipment
 from farpress.domain.premises import Level, Opening, Place, Premises, Wall
 from farpress.reach.buried import WallPart, buried_gaps, earthen, wall_parts
 from farpress.reach.gaps import Gap, GapKind
+from farpress.reach.standing import Standing
 from farpress.reach.ways_kept import kept_height
 from farpress.sources import Citation, Mark
 
@@ -43,6 +44,9 @@ _STREETS: Final[dict[str, Literal["", "suburban", "urban"]]] = {
     "business": "suburban",
     "residential": "suburban",
 }
+AS_DRAWN: Final = Standing()
+"""Doors shut unless they stand open always, and everything there."""
+
 _ENDLESS_M: Final = 1000.0
 _LIES_ON_M: Final = 0.35
 _METAL_S_PER_M: Final = 1000.0
@@ -57,15 +61,17 @@ class PlanScene:
     gaps: tuple[Gap, ...]
 
 
-def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> PlanScene:
-    """Everything of one address that a ray can meet, at one frequency."""
+def scene_of(
+    house: Premises, equipment: Equipment, frequency_hz: float, standing: Standing = AS_DRAWN
+) -> PlanScene:
+    """Everything of one address that a ray can meet, at one frequency, as doors and vehicles stand."""
     gaps: list[Gap] = []
     panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]] = []
     barriers: list[Barrier | None] = []
     for number, wall in enumerate(house.walls, start=1):
-        _add_wall(house, equipment, frequency_hz, number, wall, panels, barriers, gaps)
+        _add_wall(house, equipment, frequency_hz, number, wall, standing, panels, barriers, gaps)
     slabs = [(name, level) for name, level in house.levels.items() if level.slab is not None]
-    ground = equipment.materials.get("medium dry ground")
+    ground = equipment.materials.get(house.ground or "medium dry ground")
     constants = {}
     if ground is not None:
         soil = material_at(
@@ -103,7 +109,8 @@ def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> Plan
                 min(steel.base_m, steel.top_m),
                 max(steel.base_m, steel.top_m),
             )
-            for steel in house.steel
+            for number, steel in enumerate(house.steel, start=1)
+            if number not in standing.away
         ),
         terrain=terrain_of(house),
         street=_STREETS.get(house.surroundings or "", ""),
@@ -118,6 +125,7 @@ def _add_wall(
     frequency_hz: float,
     number: int,
     wall: Wall,
+    standing: Standing,
     panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]],
     barriers: list[Barrier | None],
     gaps: list[Gap],
@@ -138,13 +146,12 @@ def _add_wall(
         if length < 1e-6:
             continue
         holes = []
-        for opening in wall.openings:
+        for hole_number, opening in enumerate(wall.openings, start=1):
             hole = _hole(first, second, along, length, base, top, opening)
             if hole is not None:
                 where = f"an opening in wall {number}"
-                filled = (
-                    _barrier(equipment, opening.build, frequency_hz, where, gaps) if opening.build else None
-                )
+                build = standing.filling(number, hole_number, opening)
+                filled = _barrier(equipment, build, frequency_hz, where, gaps) if build else None
                 holes.append((hole, filled))
         for part in _parts(house, wall, level, (first, second), base, top):
             piece = len(panels)
