@@ -95,7 +95,7 @@ class Opening(Model):
     sill_m: Metres | None = Field(None, description="above the floor; absent: from the floor")
     head_m: Metres | None = Field(None, description="above the floor; absent: to the ceiling")
     build: str | None = Field(None, description="what fills it; absent: open")
-    stands: Literal["shut", "open", "open or shut"] | None = Field(
+    when_pressed: Literal["shut", "open", "open or shut"] | None = Field(
         None,
         description="how it stands while somebody presses; 'open or shut': a link is judged by the worse of"
         " both; absent: shut, as its build says",

@@ -45,7 +45,7 @@ class Standing:
 
     def filling(self, wall: int, number: int, opening: Opening) -> str | None:
         """Build of what fills an opening; None where it is open."""
-        is_open = opening.stands == "open" or (wall, number) in self.opened
+        is_open = opening.when_pressed == "open" or (wall, number) in self.opened
         return None if is_open else opening.build
 
 
@@ -88,7 +88,7 @@ def _picks(count: int) -> Iterable[tuple[bool, ...]]:
 def _doors(house: Premises) -> Iterable[_Mover]:
     for wall, drawn in enumerate(house.walls, start=1):
         for number, opening in enumerate(drawn.openings, start=1):
-            if opening.stands == "open or shut":
+            if opening.when_pressed == "open or shut":
                 name = f"the {opening.build or 'opening'} in wall {wall}"
                 yield _Mover(f"{name} shut", f"{name} open", opens=frozenset({(wall, number)}))
 

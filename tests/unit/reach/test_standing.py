@@ -64,8 +64,8 @@ def level(case: Case, **how: Any) -> float:
 
 def test_a_door_that_stands_either_way_is_judged_by_the_worse() -> None:
     """Shut, steel lets little through; open or shut is no better than shut, and says so."""
-    shut, opened = level(yard(door={"stands": "shut"})), level(yard(door={"stands": "open"}))
-    either = heard(yard(door={"stands": "open or shut"}))
+    shut, opened = level(yard(door={"when_pressed": "shut"})), level(yard(door={"when_pressed": "open"}))
+    either = heard(yard(door={"when_pressed": "open or shut"}))
 
     assert opened > shut + 6.0
     assert either.level_dbm == pytest.approx(shut, abs=1e-9)
@@ -75,12 +75,12 @@ def test_a_door_that_stands_either_way_is_judged_by_the_worse() -> None:
 
 def test_a_door_of_which_nothing_is_said_is_shut() -> None:
     """Leaving it out makes no link better."""
-    assert level(yard(door={})) == pytest.approx(level(yard(door={"stands": "shut"})), abs=1e-9)
+    assert level(yard(door={})) == pytest.approx(level(yard(door={"when_pressed": "shut"})), abs=1e-9)
 
 
 def test_what_comes_and_goes_is_judged_by_the_worse() -> None:
     """A lorry before an open door takes the straight way; away or there, the weaker counts."""
-    door = {"stands": "open"}
+    door = {"when_pressed": "open"}
     away, there = level(yard(door=door)), level(yard(door=door, lorry={"there": "always"}))
     at_times = heard(yard(door=door, lorry={"there": "at times"}))
 
@@ -92,9 +92,9 @@ def test_what_comes_and_goes_is_judged_by_the_worse() -> None:
 
 def test_every_combination_counts() -> None:
     """The level is the least of all four, whichever it is."""
-    either = level(yard(door={"stands": "open or shut"}, lorry={"there": "at times"}))
+    either = level(yard(door={"when_pressed": "open or shut"}, lorry={"there": "at times"}))
     singly = [
-        level(yard(door={"stands": stands}, lorry={"there": "always"} if there else None))
+        level(yard(door={"when_pressed": stands}, lorry={"there": "always"} if there else None))
         for stands in ("open", "shut")
         for there in (True, False)
     ]
@@ -103,11 +103,11 @@ def test_every_combination_counts() -> None:
 
 def test_a_reading_is_held_against_the_best_way() -> None:
     """Nobody wrote down how the door stood: a level read through the open door corrects nothing upwards."""
-    case = yard(door={"stands": "open or shut"})
-    assert level(case, use_readings=False) == pytest.approx(level(yard(door={"stands": "open"})), abs=1e-9)
+    case = yard(door={"when_pressed": "open or shut"})
+    assert level(case, use_readings=False) == pytest.approx(level(yard(door={"when_pressed": "open"})), abs=1e-9)
     read = {"receiver": "R1", "place": "yard", "held": "in hand"}
     told = f"{level(case, use_readings=False):.1f} dBm"
-    with_reading = yard(door={"stands": "open or shut"}, readings=[{**read, "level": told}])
+    with_reading = yard(door={"when_pressed": "open or shut"}, readings=[{**read, "level": told}])
     assert level(with_reading) == pytest.approx(level(case), abs=0.2)
 
 
@@ -115,7 +115,7 @@ def test_all_at_once_and_each_by_itself_where_many_move() -> None:
     """Three things: eight ways. Four: all, none, and each alone or alone left."""
 
     def moving(count: int) -> int:
-        doors = [{**DOOR, "from": f"{5 * n} m", "stands": "open or shut"} for n in range(count)]
+        doors = [{**DOOR, "from": f"{5 * n} m", "when_pressed": "open or shut"} for n in range(count)]
         wall = {"build": "brick 115 mm", "along": [[0, 10], [40, 10]], "base": "0 m", "top": "3 m"}
         case = larkfen(premises={"walls": [{**wall, "openings": doors}]})
         found = standings(case.job.premises["larkfen"])
