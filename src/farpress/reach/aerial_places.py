@@ -24,11 +24,11 @@ from farpress.core.reach.ways import ways_between
 from farpress.domain.job import Promise
 from farpress.domain.premises import Aerial, CoaxRun
 from farpress.errors import InputError
+from farpress.reach.arrangements import weakest_ways
 from farpress.reach.map_loops import KEPT_LOOPS
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import place_end, terrain_of
-from farpress.reach.standing import weakest_ways
 
 __all__ = ["SPARE_M", "Mounting", "Places", "WallSpot", "best_places", "levels_at", "wall_spots"]
 

@@ -18,6 +18,7 @@ from farpress.core.reach.ways import ways_between
 from farpress.domain.premises import Place, Premises
 from farpress.errors import InputError
 from farpress.phrases import listed
+from farpress.reach.arrangements import weakest_ways
 from farpress.reach.gaps import gaps_text
 from farpress.reach.map_grid import map_cells, map_drawn, map_named, map_points
 from farpress.reach.map_loops import KEPT_LOOPS
@@ -25,7 +26,6 @@ from farpress.reach.radio_budget import BudgetPart, Pressed, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import group_that_works
 from farpress.reach.radio_scene import HAND_M, ground_height_m
-from farpress.reach.standing import weakest_ways
 
 __all__ = ["MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map"]
 

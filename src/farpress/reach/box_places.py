@@ -17,10 +17,10 @@ from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Ways, ways_between
 from farpress.domain.job import Promise
 from farpress.domain.premises import Premises
+from farpress.reach.arrangements import weakest_ways
 from farpress.reach.map_loops import KEPT_LOOPS
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_scene import place_end, terrain_of
-from farpress.reach.standing import weakest_ways
 
 __all__ = ["BoxPlaces"]
 

@@ -21,6 +21,7 @@ from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Around, around, many_ways_path
 from farpress.domain.job import Reading
 from farpress.domain.premises import Aerial, Place
+from farpress.reach.arrangements import Arrangement, arrangements, weakest_path
 from farpress.reach.channel import busiest, hit_share
 from farpress.reach.gaps import Gap, GapKind, sensitivity_gap
 from farpress.reach.map_loops import look_for_loops
@@ -60,7 +61,6 @@ from farpress.reach.radio_receiver import (
     needed_at,
 )
 from farpress.reach.radio_scene import PlanScene, place_end, plan_gaps_at, scene_of
-from farpress.reach.standing import Standing, standings, weakest_path
 from farpress.reach.unwalled import into_a_building
 from farpress.reach.ways_kept import kept_way, scene_digest
 from farpress.sources import cited
@@ -78,7 +78,7 @@ class Radio:
 
     def __init__(self, case: Case) -> None:
         self.case = case
-        self._standings: Memo[tuple[Standing, ...]] = Memo()
+        self._arrangements: Memo[tuple[Arrangement, ...]] = Memo()
         self._scenes: Memo[PlanScene] = Memo()
         self._around: Memo[Around] = Memo()
         self._digests: Memo[bytes] = Memo()
@@ -86,19 +86,19 @@ class Radio:
         self._updated: Memo[Updated] = Memo()
         self._aerials: Memo[AerialAt] = Memo()
 
-    def standings(self, premises: str) -> tuple[Standing, ...]:
+    def arrangements(self, premises: str) -> tuple[Arrangement, ...]:
         """How what moves at an address can stand; the first as it is drawn."""
-        return self._standings.once(premises, lambda: standings(self.case.job.premises[premises]))
+        return self._arrangements.once(premises, lambda: arrangements(self.case.job.premises[premises]))
 
-    def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ, standing: int = 0) -> PlanScene:
+    def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ, arrangement: int = 0) -> PlanScene:
         """The scene of an address, in one of the ways in which things can stand."""
         return self._scenes.once(
-            (premises, frequency_hz, standing),
+            (premises, frequency_hz, arrangement),
             lambda: scene_of(
                 self.case.job.premises[premises],
                 self.case.equipment,
                 frequency_hz,
-                self.standings(premises)[standing],
+                self.arrangements(premises)[arrangement],
             ),
         )
 
@@ -106,20 +106,20 @@ class Radio:
         """What the plan of an address leaves open."""
         return self.case.found(_plan_gaps, premises, frequency_hz)
 
-    def around(self, premises: str, frequency_hz: float = FREQUENCY_HZ, standing: int = 0) -> Around:
+    def around(self, premises: str, frequency_hz: float = FREQUENCY_HZ, arrangement: int = 0) -> Around:
         """The scene of an address, made ready for every way."""
         return self._around.once(
-            (premises, frequency_hz, standing),
+            (premises, frequency_hz, arrangement),
             lambda: around(
-                scene=self.plan(premises, frequency_hz, standing).scene, frequency_hz=frequency_hz
+                scene=self.plan(premises, frequency_hz, arrangement).scene, frequency_hz=frequency_hz
             ),
         )
 
     def arounds(self, premises: str) -> tuple[Around, ...]:
         """The same as drawn and, where anything moves, as everything stands otherwise: for whole maps."""
         return tuple(
-            self.around(premises, standing=standing)
-            for standing in range(min(len(self.standings(premises)), 2))
+            self.around(premises, arrangement=arrangement)
+            for arrangement in range(min(len(self.arrangements(premises)), 2))
         )
 
     def roofed(self, premises: str, end: PathEnd) -> PathEnd:
@@ -144,26 +144,26 @@ class Radio:
 
     def _worst_path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
         return weakest_path(
-            self.standings(premises),
-            lambda standing: self._kept_path(premises, fob, aerial, frequency_hz, standing),
+            self.arrangements(premises),
+            lambda arrangement: self._kept_path(premises, fob, aerial, frequency_hz, arrangement),
         )
 
     def _best_path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
-        every = range(len(self.standings(premises)))
-        ways = [self._kept_path(premises, fob, aerial, frequency_hz, standing) for standing in every]
+        every = range(len(self.arrangements(premises)))
+        ways = [self._kept_path(premises, fob, aerial, frequency_hz, arrangement) for arrangement in every]
         return min(ways, key=lambda path: path.loss_db)
 
     def _kept_path(
-        self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float, standing: int
+        self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float, arrangement: int
     ) -> PathLoss:
         is_unwalled = self.is_unwalled(premises, fob, aerial)
         return kept_way(
-            self._digest(premises, frequency_hz, standing),
+            self._digest(premises, frequency_hz, arrangement),
             fob,
             aerial,
             frequency_hz,
             unwalled=is_unwalled,
-            make=lambda: self._made_path(premises, fob, aerial, frequency_hz, standing, is_unwalled),
+            make=lambda: self._made_path(premises, fob, aerial, frequency_hz, arrangement, is_unwalled),
         )
 
     def _made_path(
@@ -172,24 +172,24 @@ class Radio:
         fob: PathEnd,
         aerial: PathEnd,
         frequency_hz: float,
-        standing: int,
+        arrangement: int,
         is_unwalled: bool,
     ) -> PathLoss:
         look_for_loops()
         found = many_ways_path(
-            around=self.around(premises, frequency_hz, standing),
+            around=self.around(premises, frequency_hz, arrangement),
             fob=self.roofed(premises, fob),
             aerial=self.roofed(premises, aerial),
         )
         return into_a_building(found, frequency_hz) if is_unwalled else found
 
-    def _digest(self, premises: str, frequency_hz: float, standing: int) -> bytes:
+    def _digest(self, premises: str, frequency_hz: float, arrangement: int) -> bytes:
         """Of the scenes that a way is made from: at its own frequency, and at the one that says what lies
         indoors.
         """
-        asked = dict.fromkeys(((frequency_hz, standing), (FREQUENCY_HZ, 0)))
+        asked = dict.fromkeys(((frequency_hz, arrangement), (FREQUENCY_HZ, 0)))
         return self._digests.once(
-            (premises, frequency_hz, standing),
+            (premises, frequency_hz, arrangement),
             lambda: b"".join(scene_digest(self.plan(premises, *which).scene) for which in asked),
         )
 

@@ -19,9 +19,9 @@ from farpress.core.reach.slab import SlabLayer, complex_permittivity, material_a
 from farpress.core.reach.terrain import Terrain
 from farpress.domain.equipment import Build, Equipment
 from farpress.domain.premises import Level, Opening, Place, Premises, Wall
+from farpress.reach.arrangements import Arrangement
 from farpress.reach.buried import WallPart, buried_gaps, earthen, wall_parts
 from farpress.reach.gaps import Gap, GapKind
-from farpress.reach.standing import Standing
 from farpress.reach.ways_kept import kept_height
 from farpress.sources import Citation, Mark
 
@@ -44,7 +44,7 @@ _STREETS: Final[dict[str, Literal["", "suburban", "urban"]]] = {
     "business": "suburban",
     "residential": "suburban",
 }
-AS_DRAWN: Final = Standing()
+AS_DRAWN: Final = Arrangement()
 """Doors shut unless they stand open always, and everything there."""
 
 _ENDLESS_M: Final = 1000.0
@@ -62,14 +62,14 @@ class PlanScene:
 
 
 def scene_of(
-    house: Premises, equipment: Equipment, frequency_hz: float, standing: Standing = AS_DRAWN
+    house: Premises, equipment: Equipment, frequency_hz: float, arrangement: Arrangement = AS_DRAWN
 ) -> PlanScene:
     """Everything of one address that a ray can meet, at one frequency, as doors and vehicles stand."""
     gaps: list[Gap] = []
     panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]] = []
     barriers: list[Barrier | None] = []
     for number, wall in enumerate(house.walls, start=1):
-        _add_wall(house, equipment, frequency_hz, number, wall, standing, panels, barriers, gaps)
+        _add_wall(house, equipment, frequency_hz, number, wall, arrangement, panels, barriers, gaps)
     slabs = [(name, level) for name, level in house.levels.items() if level.slab is not None]
     ground = equipment.materials.get(house.ground or "medium dry ground")
     constants = {}
@@ -110,7 +110,7 @@ def scene_of(
                 max(steel.base_m, steel.top_m),
             )
             for number, steel in enumerate(house.steel, start=1)
-            if number not in standing.away
+            if number not in arrangement.away
         ),
         terrain=terrain_of(house),
         street=_STREETS.get(house.surroundings or "", ""),
@@ -125,7 +125,7 @@ def _add_wall(
     frequency_hz: float,
     number: int,
     wall: Wall,
-    standing: Standing,
+    arrangement: Arrangement,
     panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]],
     barriers: list[Barrier | None],
     gaps: list[Gap],
@@ -150,7 +150,7 @@ def _add_wall(
             hole = _hole(first, second, along, length, base, top, opening)
             if hole is not None:
                 where = f"an opening in wall {number}"
-                build = standing.filling(number, hole_number, opening)
+                build = arrangement.filling(number, hole_number, opening)
                 filled = _barrier(equipment, build, frequency_hz, where, gaps) if build else None
                 holes.append((hole, filled))
         for part in _parts(house, wall, level, (first, second), base, top):

@@ -19,7 +19,7 @@ from farpress.core.reach.ways import Ways
 from farpress.domain.premises import Opening, Premises
 from farpress.phrases import listed
 
-__all__ = ["MOST_TRIED", "Standing", "standings", "weakest_path", "weakest_ways"]
+__all__ = ["MOST_TRIED", "Arrangement", "arrangements", "weakest_path", "weakest_ways"]
 
 MOST_TRIED: Final = 3
 """So many things that move are tried in every combination, eight; of more, all at once, none, and each by
@@ -30,7 +30,7 @@ SAME_DB: Final = 0.5
 
 
 @dataclass(frozen=True)
-class Standing:
+class Arrangement:
     """One way in which what moves at an address can stand.
 
     Attributes:
@@ -58,13 +58,13 @@ class _Mover(NamedTuple):
     goes: frozenset[int] = frozenset()
 
 
-def standings(house: Premises) -> tuple[Standing, ...]:
+def arrangements(house: Premises) -> tuple[Arrangement, ...]:
     """The ways in which things can stand; the first has every door shut and everything there."""
     movers = [*_doors(house), *_comers(house)]
     if not movers:
-        return (Standing(),)
+        return (Arrangement(),)
     return tuple(
-        Standing(
+        Arrangement(
             listed([mover.otherwise if moved else mover.drawn for mover, moved in pick]),
             frozenset().union(*(mover.opens for mover, moved in pick if moved)),
             frozenset().union(*(mover.goes for mover, moved in pick if moved)),
@@ -100,7 +100,7 @@ def _comers(house: Premises) -> Iterable[_Mover]:
             yield _Mover(f"{name} there", f"{name} away", goes=frozenset({number}))
 
 
-def weakest_path(stands: Sequence[Standing], path_in: Callable[[int], PathLoss]) -> PathLoss:
+def weakest_path(stands: Sequence[Arrangement], path_in: Callable[[int], PathLoss]) -> PathLoss:
     """The way as things stand worst for it, with a note that says how, and how much better it can be.
 
     Args:

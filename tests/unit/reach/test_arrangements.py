@@ -11,9 +11,9 @@ from farpress.case.case import Case
 from farpress.catalogue.store import load_catalogue
 from farpress.core.reach.slab import complex_permittivity, material_at
 from farpress.domain.premises import Place
+from farpress.reach.arrangements import MOST_TRIED, arrangements
 from farpress.reach.radio_budget import RadioLink
 from farpress.reach.radio_link import radio_of
-from farpress.reach.standing import MOST_TRIED, standings
 from helpers.radio_case import larkfen
 
 DOOR = {"from": "23 m", "width": "4 m", "build": "steel sheet"}
@@ -119,7 +119,7 @@ def test_all_at_once_and_each_by_itself_where_many_move() -> None:
         doors = [{**DOOR, "from": f"{5 * n} m", "when_pressed": "open or shut"} for n in range(count)]
         wall = {"build": "brick 115 mm", "along": [[0, 10], [40, 10]], "base": "0 m", "top": "3 m"}
         case = larkfen(premises={"walls": [{**wall, "openings": doors}]})
-        found = standings(case.job.premises["larkfen"])
+        found = arrangements(case.job.premises["larkfen"])
         assert found[0].opened == frozenset()
         assert found[1].opened == {(1, n + 1) for n in range(count)}
         assert len({one_way.opened for one_way in found}) == len(found)
