@@ -59,7 +59,8 @@ def whole_travel_s(sheet: DeviceSheet) -> float | None:
 def run_on(case: Case, output: OutputAt, driven: Driven) -> RunOn:
     """How far what an output works runs on, were it held from a fob."""
     receiver = case.equipment.receivers.get(output.receiver_path)
-    return run_on_of(driven.sheet, receiver.sheet.dropout_s if receiver is not None else None)
+    dropout = receiver.sheet.dropout_s if receiver is not None else None
+    return run_on_of(driven.sheet, None if dropout is None else dropout + (output.output.stays_s or 0.0))
 
 
 def run_on_of(sheet: DeviceSheet, dropout: float | None) -> RunOn:

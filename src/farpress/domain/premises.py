@@ -244,6 +244,19 @@ class Output(Model):
         None, description="of this output, where its receiver has both; absent: as the receiver's sheet says"
     )
     retrigger: bool = Field(False, description="a further press starts the time anew")
+    delay_s: Seconds | None = Field(
+        None,
+        description="it comes on so long after the press, as set or by a time relay behind it; a press that"
+        " is let go or ended before that starts nothing, but for a pulse",
+    )
+    stays_s: Seconds | None = Field(
+        None,
+        description="of one that is held, toggled or latched: it stays on so long after the button is let go"
+        " or it is switched off",
+    )
+    warns: bool | None = Field(
+        None, description="of a delay: a lamp or sounder at what it starts warns from the press until then"
+    )
     works: str | None = Field(None, description="device.input or panel.input of the same premises")
     with_: tuple[str, ...] = Field((), alias="with", description="further inputs worked by the same contact")
     contact: Literal["normally open", "normally closed"] = Field(

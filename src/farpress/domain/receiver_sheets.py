@@ -179,6 +179,11 @@ class ReceiverSheet(Model):
     )
     pulse_min_s: Seconds | None = Field(None, description="shortest pulse that can be set")
     pulse_max_s: Seconds | None = Field(None, description="longest pulse that can be set")
+    delay_max_s: Seconds | None = Field(
+        None,
+        description="longest time after a press, or after letting go, that an output can be set to; 0 s where"
+        " there is no such setting",
+    )
     toggle_after_power_return: Literal["off", "as before", "unknown"] | None = Field(
         None, description="of an output that keeps a state: toggle or latch"
     )

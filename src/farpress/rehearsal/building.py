@@ -116,6 +116,7 @@ def _momentary(case: Case, output: OutputAt) -> bool:
     return (
         output.output.traits.wants_length
         and not output.output.interlock
+        and not output.output.delay_s
         and bool(uses)
         and all((use.panel is None and use.logic in EDGES) or use.reading.is_pulse for use in uses)
     )
@@ -137,6 +138,17 @@ def _output(case: Case, wired: OutputAt, site: Site, *, lengths: bool) -> tuple[
             return None, False
         if not lengths and _momentary(case, wired):
             return outs.momentary_output(o), True
+        if output.delay_s:
+            return (
+                outs.late_pulse_output(
+                    o,
+                    delay_ms=milliseconds(output.delay_s),
+                    for_ms=milliseconds(output.for_s),
+                    retrigger=output.retrigger,
+                    resumes=after_power_return(case, wired) in ("as before", "unknown"),
+                ),
+                False,
+            )
         return (
             outs.pulse_output(
                 o,
@@ -147,14 +159,14 @@ def _output(case: Case, wired: OutputAt, site: Site, *, lengths: bool) -> tuple[
             False,
         )
     if output.traits.turns_round:
-        return outs.toggle_output(o, keeps=after_power_return(case, wired) != "off"), False
+        return _in_time(wired, outs.toggle_output(o, keeps=after_power_return(case, wired) != "off")), False
     if output.traits.has_two_buttons:
         site.asks += [
             f"Whether {name} switches {wired.path} on or off is not said; write 'switches: on' or 'switches:"
             " off' with it."
             for name in switching(case, wired, None)
         ]
-        return outs.latch_output(o, keeps=after_power_return(case, wired) != "off"), False
+        return _in_time(wired, outs.latch_output(o, keeps=after_power_return(case, wired) != "off")), False
     part = case.equipment.receivers.get(wired.receiver_path)
     dropout = part.sheet.dropout_s if part is not None else None
     if dropout is None:
@@ -174,7 +186,16 @@ def _output(case: Case, wired: OutputAt, site: Site, *, lengths: bool) -> tuple[
     if not keys:
         site.asks.append(f"Nobody presses {wired.path}: give it a function.")
         return None, False
-    return outs.follow_output(o, keys, dropout_ms=milliseconds(dropout)), False
+    return _in_time(wired, outs.follow_output(o, keys, dropout_ms=milliseconds(dropout))), False
+
+
+def _in_time(wired: OutputAt, model: StateModel) -> StateModel:
+    """The output, and what lets it come on or go off later."""
+    on_s, off_s = wired.output.delay_s, wired.output.stays_s
+    if not on_s and not off_s:
+        return model
+    later = outs.delayed(output_id(wired), on_ms=milliseconds(on_s or 0.0), off_ms=milliseconds(off_s or 0.0))
+    return join([model, later])
 
 
 def _people(

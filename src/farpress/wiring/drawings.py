@@ -286,7 +286,8 @@ def _numbers(run: Run, volts: dict[tuple[str, str], EndVolts]) -> str:
 def _behaviour(output: Output) -> str:
     if output.traits.wants_length:
         length = f" {write_quantity(output.for_s, 'time')}" if output.for_s is not None else ""
-        return f"pulse{length}{', starts anew' if output.retrigger else ''}"
+        later = f", {write_quantity(output.delay_s, 'time')} later" if output.delay_s else ""
+        return f"pulse{length}{', starts anew' if output.retrigger else ''}{later}"
     return output.traits.drawn
 
 

@@ -17,10 +17,12 @@ from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
 __all__ = [
+    "delayed",
     "ends_the_other",
     "follow_output",
     "interlock",
     "latch_output",
+    "late_pulse_output",
     "momentary_output",
     "power",
     "press",
@@ -164,6 +166,73 @@ def pulse_output(o: str, *, for_ms: int, retrigger: bool, resumes: bool = False)
     events = () if resumes else (ModelEvent("power_off", f"{t} = 0", "power", "the power fails"),)
     return StateModel(
         _signals(o), events, (), (settle,), {length: for_ms}, timers=(Timer(t, length, runs_while="power"),)
+    )
+
+
+@cites(_RULE, place="pulse that begins later", mark=Mark.CHOICE)
+def late_pulse_output(
+    o: str, *, delay_ms: int, for_ms: int, retrigger: bool, resumes: bool = False
+) -> StateModel:
+    """A pulse of fixed length that begins some time after the press.
+
+    Args:
+        o: the output.
+        delay_ms: from the press until it begins.
+        for_ms: its length.
+        retrigger: a further press starts the delay anew, and the pulse at its end; else it does nothing.
+        resumes: the rest of both times runs on after a power failure; else it is lost.
+    """
+    _positive(f"the pulse of {o}", for_ms)
+    _positive(f"the delay of {o}", delay_ms)
+    t, length, d, delay = f"{o}_t", f"{o}_L", f"{o}_d", f"{o}_A"
+    accept = f"{o}_start and power"
+    if not retrigger:
+        accept += f" and {t} == 0 and {d} == 0"
+    settle = f"if {accept}:\n    {d} = {delay}\n{o}_req = 1 if power and {t} > 0 else 0"
+    lost = f"{t} = 0\n{d} = 0"
+    events = () if resumes else (ModelEvent("power_off", lost, "power", "the power fails"),)
+    return StateModel(
+        _signals(o),
+        events,
+        (),
+        (settle,),
+        {length: for_ms, delay: delay_ms},
+        timers=(
+            Timer(t, length, runs_while="power"),
+            Timer(d, delay, ends=f"{t} = {length}", runs_while="power"),
+        ),
+    )
+
+
+@cites(_RULE, place="on later, off later", mark=Mark.CHOICE)
+def delayed(o: str, *, on_ms: int = 0, off_ms: int = 0) -> StateModel:
+    """A time relay behind an output that is held, toggled or latched; stands after the output itself.
+
+    Args:
+        o: the output.
+        on_ms: it must be wanted for so long before it comes on; 0: at once.
+        off_ms: it stays on for so long after it is wanted no more, if it was on; 0: not at all.
+    """
+    raw, d, f = f"{o}_raw", f"{o}_d", f"{o}_f"
+    on, off = f"{o}_A", f"{o}_Z"
+    settle = f"""
+if {o}_req and not {raw}:
+    {d} = {on}
+    {f} = 0
+if {raw} and not {o}_req:
+    if {d} == 0:
+        {f} = {off}
+    {d} = 0
+{raw} = {o}_req
+{o}_req = 1 if power and (({raw} and {d} == 0) or {f} > 0) else 0
+"""
+    return StateModel(
+        (Variable(raw), Variable(f"{o}_req", passing=True)),
+        (ModelEvent("power_off", f"{raw} = 0\n{d} = 0\n{f} = 0", "power", "the power fails"),),
+        (),
+        (settle,),
+        {on: on_ms, off: off_ms},
+        timers=(Timer(d, on, runs_while="power"), Timer(f, off, runs_while="power")),
     )
 
 

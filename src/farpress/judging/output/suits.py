@@ -21,6 +21,7 @@ from farpress.judging.output.held_start import DANGER, as_held_at_rest, is_held_
 from farpress.judging.output.lamp_times import judge_lamp_times
 from farpress.judging.output.latch import judge_latches
 from farpress.judging.output.latching import judge_latching
+from farpress.judging.output.later import judge_later
 from farpress.judging.output.length import SUITS_INPUT, judge_length
 from farpress.judging.output.let_go import judge_let_go
 from farpress.judging.output.light_goes_out import judge_lights
@@ -57,6 +58,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_latches(case)
     yield from judge_side_by_side(case)
     yield from judge_lights(case)
+    yield from judge_later(case)
     yield from judge_latching(case)
     yield from judge_turns(case)
     yield from judge_turning(case)

@@ -240,7 +240,7 @@ def _held_run(case: Case, output: OutputAt, driven: Driven, longest: float) -> F
     hold = longest_hold_s(case, output)
     receiver = case.equipment.receivers.get(output.receiver_path)
     dropout = receiver.sheet.dropout_s if receiver is not None else None
-    run = hold[0] + (dropout or 0.0) if hold is not None else None
+    run = hold[0] + (dropout or 0.0) + (output.output.stays_s or 0.0) if hold is not None else None
     asks = [
         Ask(f"Hold a button for {output.path} down and time it until the fob's lamp goes out.", Who.INSTALLER)
     ] * (hold is None)

@@ -71,7 +71,8 @@ class FunctionWords:
             yield way.get(load.logic or "", say("Moves {device} while you hold the button.")).format(
                 device=name
             )
-            yield say("It stops when you let go.")
+            if not output.output.stays_s:
+                yield say("It stops when you let go.")
         elif output.output.traits.has_two_buttons:
             switched = self.basis.case.job.functions[function].switches
             yield (
@@ -112,6 +113,11 @@ class FunctionWords:
             yield say("Switches {device} on for {time}.", device=name, time=time)
             if output.output.retrigger:
                 yield say("A further press starts the time anew.")
+        if output.output.delay_s:
+            yield say(
+                "It begins {time} after the press.",
+                time=self._texts.quantity(write_quantity(output.output.delay_s, "time")),
+            )
 
     def tells(self, function: str) -> str:
         """How one sees or hears that it worked."""

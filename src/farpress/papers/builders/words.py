@@ -74,13 +74,24 @@ def sheet_cell(part: Part[Any] | None, name: str, kind: str) -> Cell | None:
 def mode_words(output: Output) -> str:
     """Mode and time of an output: "pulse of 4 s, a further press starts it anew"."""
     if output.traits.told:
-        return output.traits.told
+        return f"{output.traits.told}{_later(output)}"
     length = (
         f"pulse of {write_quantity(output.for_s, 'time')}"
         if output.for_s is not None
         else "pulse, length not given"
     )
-    return f"{length}; a further press {'starts it anew' if output.retrigger else 'does not lengthen it'}"
+    further = "starts it anew" if output.retrigger else "does not lengthen it"
+    return f"{length}; a further press {further}{_later(output)}"
+
+
+def _later(output: Output) -> str:
+    """What begins or ends later than the press, to be added; empty where nothing does."""
+    words = []
+    if output.delay_s:
+        words.append(f"begins {write_quantity(output.delay_s, 'time')} after the press")
+    if output.stays_s and not output.traits.wants_length:
+        words.append(f"ends {write_quantity(output.stays_s, 'time')} after it is let go or switched off")
+    return f"; {', '.join(words)}" if words else ""
 
 
 def after_power_words(case: Case, output: OutputAt) -> str | None:

@@ -69,6 +69,47 @@ def test_a_pulse_through_a_power_cut(resumes: bool, after: bool) -> None:
     assert played.wait(8).do("power_on").on is after
 
 
+@pytest.mark.parametrize(("retrigger", "later"), [(False, 0.0), (True, 2.0)])
+def test_a_late_pulse_begins_some_time_after_the_press(retrigger: bool, later: float) -> None:
+    """3 s after it, for 4 s; a further press within the delay starts it anew or does nothing."""
+    late = outputs.late_pulse_output("o", delay_ms=3000, for_ms=4000, retrigger=retrigger)
+    played = _output(late).do("press")
+    assert not played.on
+    played.wait(2).do("press")
+    assert not played.wait(later).on
+    assert played.wait(1).on
+    assert played.wait(3).on
+    assert not played.wait(1).on
+
+
+def test_a_late_pulse_is_lost_in_a_power_cut() -> None:
+    """Before it began, and with nothing after the power is back."""
+    late = outputs.late_pulse_output("o", delay_ms=3000, for_ms=4000, retrigger=False)
+    played = _output(late).do("press").wait(1).do("power_off").wait(1).do("power_on")
+    assert not any(played.wait(1).on for _ in range(6))
+
+
+def test_a_delay_before_on_passes_only_what_lasts_longer() -> None:
+    """A toggle switched back within 3 s never comes on; else it comes on after them."""
+    parts = [outputs.toggle_output("o", keeps=False), outputs.delayed("o", on_ms=3000)]
+    played = _output(join(parts)).do("press").wait(2).do("press")
+    assert not any(played.wait(1).on for _ in range(4))
+    assert not played.do("press").wait(2).on
+    assert played.wait(1).on
+    assert not played.do("press").on
+
+
+def test_a_delay_before_off_keeps_on_what_was_on() -> None:
+    """Off 4 s after it is switched off; a press meanwhile keeps it on; a power cut ends it."""
+    parts = [outputs.toggle_output("o", keeps=False), outputs.delayed("o", off_ms=4000)]
+    played = _output(join(parts)).do("press", "press")
+    assert played.wait(3).on
+    assert not played.wait(1).on
+    assert played.do("press", "press").wait(3).do("press").wait(4).on
+    assert not played.do("press", "power_off").on
+    assert not played.do("power_on").on
+
+
 @pytest.mark.parametrize(("keeps", "after"), [(False, False), (True, True)])
 def test_a_toggle_flips_with_each_press_and_stands_as_said_after_a_cut(keeps: bool, after: bool) -> None:
     """On, off, on; then through a power cut."""
