@@ -145,6 +145,11 @@ class Place(Model):
     at: Point = Field(
         description="x, y and, if known, height over the plan's zero; else as a hand holds it above the floor"
     )
+    lowest_m: Metres | None = Field(
+        None,
+        description="of what floats or is let down, as a boat or a pontoon: height over the plan's zero at"
+        " its lowest; 'at' is then where it is at its highest",
+    )
     level: str | None = Field(None, description="storey it is on; absent: out of doors")
     pressed: Literal["in hand", "in pocket", "in car"] = Field(
         "in hand", description="how the fob is held there"

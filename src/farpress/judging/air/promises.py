@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 
 from farpress.case.case import Case, OutputAt, promise_id
+from farpress.case.low_water import at_low_water
 from farpress.core.reach.entry import entry_loss_db
 from farpress.core.reach.heard import presses_in_ten
 from farpress.core.reach.indoor import indoor_loss
@@ -114,15 +115,43 @@ def judge(case: Case) -> Iterator[Finding]:
 
 
 def _promised(case: Case, number: int) -> tuple[Finding, ...]:
-    return tuple(_promise(case, radio_of(case), case.job.promises[number]))
+    """Of what floats at its highest and at its lowest: whichever is heard worse."""
+    promise = case.job.promises[number]
+    found = tuple(_promise(case, radio_of(case), promise))
+    if not any(
+        place.lowest_m is not None
+        for house in case.job.premises.values()
+        for name, place in house.places.items()
+        if name == promise.from_.rsplit("/", 1)[-1]
+    ):
+        return found
+    low = at_low_water(case)
+    lowest = {
+        finding.about: finding
+        for finding in _promise(low, radio_of(low), promise, " at its lowest")
+        if finding.code == KEPT.code
+    }
+    return tuple(_worse(finding, lowest.get(finding.about)) for finding in found)
+
+
+def _worse(high: Finding, low: Finding | None) -> Finding:
+    """What a promise is judged by; one that is not known is no better than one that is."""
+    if low is None or high.code != low.code or high.value is None:
+        return high
+    return low if low.value is None or low.value < high.value else high
 
 
 def _ruled(case: Case, number: int) -> tuple[Finding, ...]:
     return tuple(_reach_rule(case, radio_of(case), case.job.rules[number]))
 
 
-def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
-    """One finding for each receiver that has to hear the promise, and one for each end in a wall."""
+def _promise(case: Case, radio: Radio, promise: Promise, stands: str = "") -> Iterator[Finding]:
+    """One finding for each receiver that has to hear the promise, and one for each end in a wall.
+
+    Args:
+        case, radio, promise: what is judged.
+        stands: how high the place is meanwhile, in words after its name.
+    """
     name = promise_id(promise)
     subjects = (PromiseRef(name),)
     outputs = {output.receiver_path: output for output in case.outputs_of(promise.function)}
@@ -166,7 +195,7 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
             place=place,
             place_path=place_path,
         )
-        yield _kept(radio, promise, output, place, place_path, about, touched, link)
+        yield _kept(radio, promise, output, place, place_path, about, touched, link, stands)
         if link.path is not None and link.path.touches:
             walls = " and ".join(link.path.touches)
             side = "Move the point 10 cm to the side it is really on; the wall then counts or does not."
@@ -234,13 +263,14 @@ def _kept(
     about: str,
     subjects: tuple[Ref, ...],
     link: RadioLink,
+    stands: str,
 ) -> Finding:
     """AIR-01: the chance against the promised share."""
     presses = int(promise.within_presses)
     share, doubt = link.share(presses), link.doubt(presses)
     within = "one press" if presses == 1 else f"{presses} presses"
     wanted = promise.at_least_share
-    head = f"{promise.function} from {promise.from_}"
+    head = f"{promise.function} from {promise.from_}{stands}"
     shut_in = radio.aerial(output.premises, output.receiver).is_shut_in
     is_known = share is not None and doubt is not None
     asks = [f"Find {gap.says}." for gap in link.gaps]
