@@ -7,7 +7,7 @@ from farpress.case.driven import driven_at
 from farpress.case.signals import signals_of
 from farpress.case.wished import undrawn
 
-__all__ = ["also_sounded_by"]
+__all__ = ["also_sounded_by", "sounded_where"]
 
 
 def also_sounded_by(case: Case, function: str) -> tuple[str, ...]:
@@ -24,6 +24,11 @@ def also_sounded_by(case: Case, function: str) -> tuple[str, ...]:
         if signal.given is not None and f"{signal.premises}/{signal.given.works.split('.')[0]}" in mine
     ]
     return tuple(dict.fromkeys([*others, *own]))
+
+
+def sounded_where(case: Case, function: str) -> tuple[str, ...]:
+    """Premises of the sounders that a function works, or is wished to work."""
+    return tuple(dict.fromkeys(path.split("/")[0] for path in sorted(_sounders(case, function))))
 
 
 def _sounders(case: Case, function: str) -> set[str]:

@@ -177,7 +177,8 @@ def _capacity(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Itera
             text = (
                 "It is full before everybody has been learned."
                 if is_full
-                else "Less than a tenth is left over."
+                else f"Less than a tenth is left over: {capacity - need} lost, spare or new ones that nobody"
+                " deletes fill it."
             )
             if unit == "buttons" and learned.fobs <= capacity:
                 text += f" It counts buttons, not fobs; {learned.fobs} fobs alone would fit."

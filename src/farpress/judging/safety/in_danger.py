@@ -19,7 +19,7 @@ from farpress.case.driven import (
     subjects_of,
     switching,
 )
-from farpress.case.sounded import also_sounded_by
+from farpress.case.sounded import also_sounded_by, sounded_where
 from farpress.core.rehearsal.parity import share_odd
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
@@ -241,16 +241,28 @@ def _mistaken(case: Case, name: str, function: Function, refs: tuple[Ref, ...]) 
     elif alike:
         answer, says = Answer.NO, f"'{name}' is taken for {listed(alike)}: people do the one for the other."
     else:
-        answer, says = Answer.YES, f"No other signal there is like '{name}'."
+        answer = Answer.BARELY if _of_ships(case, name) else Answer.YES
+        says = f"No other signal there is like '{name}'."
     return _answered(
         MISTAKEN,
         name,
         refs,
         answer,
         says,
-        "In a fire one runs out, in an attack one stays in: whoever mixes them up runs into the danger.",
+        "In a fire one runs out, in an attack one stays in: whoever mixes them up runs into the danger."
+        + _of_ships(case, name),
         asks,
         "Another tone, or spoken words, agreed with whoever answers for the building, and practised",
+    )
+
+
+def _of_ships(case: Case, name: str) -> str:
+    """What a horn by the water says to ships, to be added; empty elsewhere."""
+    if not any(case.job.premises[where].water is not None for where in sounded_where(case, name)):
+        return ""
+    return (
+        " By the water one, two and three short blasts are signals of ships that manoeuvre, and a long one is"
+        " theirs too (COLREG, rules 34 and 35, from memory)."
     )
 
 

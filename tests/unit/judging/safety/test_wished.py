@@ -109,3 +109,11 @@ def test_safe_41_one_horn_for_two_purposes_is_taken_for_the_other(
         functions["pause"] = {"works": second, "kind": "sound"}
     case = a_case({}, devices={"horn": SIREN, "bell": SIREN}, functions=functions)
     assert finding_of(in_danger.judge(case), "SAFE-41").verdict is verdict
+
+
+@pytest.mark.parametrize(("water", "told"), [("salt", True), ("fresh", True), (None, False)])
+def test_safe_41_by_the_water_ships_have_blasts_of_their_own(water: str | None, told: bool) -> None:
+    """COLREG, rule 34, from memory."""
+    functions = {"help": {"works": "horn.on", "kind": "sound", "in_danger": True, "mistaken_for": ()}}
+    case = a_case({}, devices={"horn": SIREN}, functions=functions, house={"water": water})
+    assert ("signals of ships" in finding_of(in_danger.judge(case), "SAFE-41").because) is told
