@@ -22,9 +22,14 @@ WIRED_CALL: Final = Remedy(
 
 
 def is_call(case: Case, output: OutputAt) -> bool:
-    """Whether an output calls for help: whoever presses may press once, and cannot come nearer."""
-    return "call" in function_kinds(case, output) or any(
-        driven.traits.calls_help for driven in driven_of(case, output)
+    """Whether an output calls for help: whoever presses may press once, and cannot come nearer.
+
+    What is called and comes, as a lift, is a machine and no help.
+    """
+    worked = driven_of(case, output)
+    comes = bool(worked) and all(driven.traits.moves for driven in worked)
+    return ("call" in function_kinds(case, output) and not comes) or any(
+        driven.traits.calls_help for driven in worked
     )
 
 

@@ -164,7 +164,7 @@ def _promise(case: Case, radio: Radio, promise: Promise, stands: str = "") -> It
         yield KEPT.judge(
             about=name,
             subjects=subjects,
-            says=f"There is no {what} in this job, so the way cannot be computed: draw it.{told}",
+            says=f"There is no {what} in this job, so the way cannot be computed: draw it.{told}{f' So it is{stands}.' if stands and told else ''}",
             value=Estimate(best),
             limit=Limit(100.0 * promise.at_least_share),
             asks=(f"Draw the {what} of the promise '{name}'.",),
