@@ -59,7 +59,8 @@ def _calls(case: Case, name: str) -> bool:
     function = case.job.functions.get(name)
     if function is None:
         return False
-    return function.kind == "call" or any(is_call(case, output) for output in case.outputs_of(name))
+    outputs = case.outputs_of(name)
+    return any(is_call(case, output) for output in outputs) if outputs else function.kind == "call"
 
 
 def _answered(name: str, function: Function) -> Finding:

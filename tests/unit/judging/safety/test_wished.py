@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
-from farpress.judging.safety import in_danger, recloses, wished
+from farpress.judging.air.advice import is_call
+from farpress.judging.safety import calls_answered, in_danger, recloses, wished
 from helpers.findings import finding_of
 from helpers.logic_case import LAMP, SIREN, a_case
 
@@ -117,3 +118,15 @@ def test_safe_41_by_the_water_ships_have_blasts_of_their_own(water: str | None, 
     functions = {"help": {"works": "horn.on", "kind": "sound", "in_danger": True, "mistaken_for": ()}}
     case = a_case({}, devices={"horn": SIREN}, functions=functions, house={"water": water})
     assert ("signals of ships" in finding_of(in_danger.judge(case), "SAFE-41").because) is told
+
+
+@pytest.mark.parametrize(("kind", "called"), [("platform", False), ("call", True), ("sounder", True)])
+def test_a_lift_that_is_called_is_no_call_for_help(kind: str, called: bool) -> None:
+    """It comes by itself; whoever hears a lamp or a bell has to come."""
+    case = a_case(
+        {"1": {"kind": "pulse", "for_s": 1.0, "works": "it.in"}},
+        kinds={"1": "call"},
+        devices={"it": {"device": kind, "inputs": {"in": {"logic": "start"}}}},
+    )
+    assert [is_call(case, output) for output in case.outputs()] == [called]
+    assert bool(list(calls_answered.judge(case))) is called
