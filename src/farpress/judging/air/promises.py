@@ -161,10 +161,11 @@ def _promise(case: Case, radio: Radio, promise: Promise, stands: str = "") -> It
     if not placed:
         what = f"place '{promise.from_}'" if outputs else f"output for '{promise.function}'"
         best, told = (None, "") if outputs else _as_if_drawn(radio, promise)
+        told += f" So it is{stands}." if stands and told else ""
         yield KEPT.judge(
             about=name,
             subjects=subjects,
-            says=f"There is no {what} in this job, so the way cannot be computed: draw it.{told}{f' So it is{stands}.' if stands and told else ''}",
+            says=f"There is no {what} in this job, so the way cannot be computed: draw it.{told}",
             value=Estimate(best),
             limit=Limit(100.0 * promise.at_least_share),
             asks=(f"Draw the {what} of the promise '{name}'.",),
