@@ -364,6 +364,11 @@ class Reading(Model):
     aerial_at: Point | None = Field(
         None, description="where the aerial stood, if not where the job file has it"
     )
+    there: tuple[str, ...] = Field(
+        (),
+        description="of what hides its place at times only: what was there when it was taken; absent: none of"
+        " it",
+    )
     says: str = Field("", description="remark")
 
 

@@ -139,6 +139,22 @@ class SteelObject(Model):
     )
 
 
+class Hidden(Model):
+    """What hides a place from every receiver and is not drawn: a closed box round it, leaves, stock."""
+
+    build: str | None = Field(None, description="how it is built: a name of the catalogue")
+    loss_db: Decibels | None = Field(
+        None, description="what it costs on the way, measured or taken; overrides the build's"
+    )
+    loss_sd_db: Decibels | None = Field(
+        None, description="how sure that is: one standard deviation; absent: the build's, or half the loss"
+    )
+    when: str | None = Field(
+        None,
+        description="where it is there at times only: when, in words, as 'June to October'; absent: always",
+    )
+
+
 class Place(Model):
     """A named point where somebody presses."""
 
@@ -155,6 +171,11 @@ class Place(Model):
         "in hand", description="how the fob is held there"
     )
     sees: tuple[str, ...] = Field((), description="devices whose whole movement is seen from here")
+    hidden_by: dict[str, Hidden] = Field(
+        default_factory=dict,
+        description="name → what hides it from every receiver and is not drawn, as the closed door of a cold"
+        " store, leaves in summer; judged with all of it there",
+    )
     says: str = Field("", description="remark")
 
 

@@ -144,6 +144,8 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         names.level((*path, "places", key, "level"), place.level, name)
         for number, device in enumerate(place.sees):
             names.one_of((*path, "places", key, "sees", number), device, devices, "device", f"of {name}")
+        for thing, hidden in place.hidden_by.items():
+            names.build((*path, "places", key, "hidden_by", thing, "build"), hidden.build)
     for key, source in premises.interference.items():
         for number, box in enumerate(source.at):
             here = (*path, "interference", key, "at", number)
@@ -394,6 +396,7 @@ def _rule(job: Job, names: NamesThere, path: Path, rule: Rule) -> None:
 def _reading(names: NamesThere, path: Path, reading: Reading) -> None:
     if names.receiver((*path, "receiver"), reading.receiver):
         names.place((*path, "place"), reading.place, [reading.receiver.split("/")[0]])
+        _hidden_there(names, path, reading)
     if reading.heard is None:
         return
     if reading.of is None:
@@ -405,6 +408,14 @@ def _reading(names: NamesThere, path: Path, reading: Reading) -> None:
             f"{reading.heard} of {reading.of} presses cannot have been heard; 'of' is the number of"
             " presses tried",
         )
+
+
+def _hidden_there(names: NamesThere, path: Path, reading: Reading) -> None:
+    """What was there at a reading is something that hides its place."""
+    premises, _, place = f"{reading.receiver.split('/')[0]}/{reading.place}".rpartition("/")
+    hides = names.keys("premises", premises.split("/")[-1], "places", place, "hidden_by")
+    for number, name in enumerate(reading.there):
+        names.one_of((*path, "there", number), name, hides, "thing under 'hidden_by'", f"of {reading.place}")
 
 
 def _roads(job: Job, names: NamesThere) -> None:

@@ -6,7 +6,7 @@ The one place where fob, way, aerial, coax, noise and readings meet; `judging.ai
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 import numpy as np
 
@@ -24,6 +24,7 @@ from farpress.domain.premises import Aerial, Place
 from farpress.reach.arrangements import Arrangement, arrangements, weakest_path
 from farpress.reach.channel import busiest, hit_share
 from farpress.reach.gaps import Gap, GapKind, sensitivity_gap
+from farpress.reach.hidden import hidden_lines
 from farpress.reach.map_loops import look_for_loops
 from farpress.reach.radio_budget import (
     BURSTS_SHARE,
@@ -234,6 +235,7 @@ class Radio:
         aerial: AerialAt | None = None,
         fob_end: PathEnd | None = None,
         use_readings: bool = True,
+        there: Collection[str] | None = None,
     ) -> RadioLink:
         """The budget from a place to a receiver, with its present aerial or another one.
 
@@ -248,6 +250,7 @@ class Radio:
                 its own place counts only for the aerial it was taken with; its offset counts for all.
                 Without, for what a reading is held against: as things stand best, since nobody wrote down how
                 they stood, and one held against too weak a way would make every link look better.
+            there: what of the things that hide the place at times is there; all of it, if None.
         """
         house = self.case.job.premises[premises]
         part = self.case.equipment.fobs.get(group)
@@ -293,6 +296,12 @@ class Radio:
             notes += path.notes
             sources += [*path.sources, *cited(polarisation_loss_db), *cited(held_spread_db)]
             place_sd = path.local_sd_db
+            hidden, unknown = hidden_lines(
+                place if fob_end is None else None, self.case.equipment.builds, there
+            )
+            lines += hidden
+            gaps += unknown
+            hidden_sd = float(np.sqrt(sum(line.sd_db**2 for line in hidden)))
             known = self.updated(premises, receiver) if use_readings else None
             if known is not None and known.spots:
                 after = known.at(spot_of(path, start, listening.end))
@@ -301,6 +310,7 @@ class Radio:
                 says = f"correction from {self.counted(premises, receiver)} at {receiver}"
                 lines.append(BudgetLine(BudgetPart.READINGS, says, after.add_db))
                 sources += [READINGS, *cited(updated)]
+            place_sd = float(np.hypot(place_sd, hidden_sd))
             level = sum(line.adds_db for line in lines)
         telegrams = telegrams_of(part, self.case.equipment.receivers.get(f"{premises}/{receiver}"))
         busy = None
@@ -398,6 +408,7 @@ class Radio:
             pressed=held,
             aerial=aerial,
             use_readings=False,
+            there=reading.there,
         )
         read = read_of(reading, link, place_end(house, place, held), aerial.end)
         if read is None or link.level_dbm is None:

@@ -14,6 +14,7 @@ from farpress.case.behaviour import PULSE_LONGEST_S
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, alarm, driven_of, moves, seconds
 from farpress.case.left_on import left_on_by_pulse
+from farpress.case.turned import turned_pair
 from farpress.domain.job import Rule
 from farpress.rehearsal.panels import (
     acknowledged,
@@ -183,6 +184,8 @@ def checks_always(case: Case) -> Iterator[SearchedCheck]:
         if load.logic in ("up", "down"):
             motors.setdefault(load.path, []).append((output, load))
     for path, uses in motors.items():
+        if all(turned_pair(case, output) is not None for output, _ in uses):
+            continue  # with both on its two cores lie on the same potential, and it stands
         outputs = tuple({output.path: output for output, _ in uses}.values())
         if len({load.logic for _, load in uses}) == 2:
             name = path.partition("/")[2]

@@ -47,6 +47,25 @@ def test_out_12_is_silent_where_every_function_has_its_output() -> None:
     assert list(output_stock.judge(wanting(0))) == []
 
 
+@pytest.mark.parametrize(("relays", "verdict"), [(3, FAILS), (4, HOLDS)])
+def test_out_12_what_turns_its_volts_round_needs_two(relays: int, verdict: Verdict) -> None:
+    """Two valves that latch, each on one output: four in all, however well the functions are served."""
+    valve = {"device": "valve", "reverses": "polarity", "inputs": {"open": {"logic": "open only"}}}
+    outputs = {
+        str(n): {"kind": "pulse", "for_s": 0.2, "works": f"v{n}.open", "load_from": "main"} for n in (1, 2)
+    }
+    case = a_case(
+        outputs,
+        devices={"v1": valve, "v2": valve},
+        receiver={"relays": relays},
+        house={"supplies": {"main": {"supply": "dc"}}},
+    )
+    finding = finding_of(output_stock.judge(case), "OUT-12")
+
+    assert (finding.verdict, finding.value) == (verdict, 4)
+    assert "v1 and v2 need one more each to turn the volts round" in finding.says
+
+
 @pytest.mark.parametrize(("most", "verdict"), [(5, FAILS), (6, HOLDS), (None, UNKNOWN)])
 def test_fob_07_six_functions_need_six_buttons(most: int | None, verdict: Verdict) -> None:
     """Four on buttons, two promised and on none."""

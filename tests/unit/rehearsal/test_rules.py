@@ -280,6 +280,29 @@ def test_a_signed_rule_is_thin() -> None:
     assert "Ana, 2026-11-02" in finding_of(result).because
 
 
+@pytest.mark.parametrize(("form", "is_told"), [("changeover", False), ("normally open", True)])
+def test_a_motor_that_two_changeovers_turn_round_stands_with_both_on(form: str, is_told: bool) -> None:
+    """Both of its cores lie on plus: nothing runs and nothing is shorted; make contacts do not do that."""
+    vents = {
+        "device": "window",
+        "reverses": "polarity",
+        "supply": "dc",
+        "inputs": {"open": {"logic": "up"}, "shut": {"logic": "down"}},
+    }
+    case = a_case(
+        {
+            "1": {"kind": "pulse", "for_s": 60.0, "works": "vents.open", "load_from": "main"},
+            "2": {"kind": "pulse", "for_s": 60.0, "works": "vents.shut", "load_from": "main"},
+        },
+        devices={"vents": vents},
+        receiver={"contact_form": form},
+        house={"supplies": {"main": {"supply": "dc"}}},
+    )
+    texts = " ".join(result.forbids for result in rehearse(case) if result.verdict is Verdict.FAILS)
+
+    assert ("both directions of vents are on together" in texts) is is_told
+
+
 def test_what_never_may_be_is_searched_without_a_rule() -> None:
     """A shutter without interlock, a toggled valve: found though the job has no rule."""
     case = a_case(

@@ -12,11 +12,13 @@ from typing import Final
 from farpress.case.case import Case, OutputAt, promise_id
 from farpress.core.proving.counted import counted_share
 from farpress.core.proving.failure_share import failure_share_upper, trials_needed
-from farpress.domain.finding import Finding, Link, Remedy, Stake, Who
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.job import Promise, Reading
 from farpress.domain.refs import PlaceRef, PromiseRef, ReceiverRef, Ref
 from farpress.judging.air.advice import WIRED_CALL, is_call
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
+from farpress.phrases import listed
+from farpress.reach.hidden import away_at
 from farpress.reach.radio_link import radio_of
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_share
@@ -66,7 +68,8 @@ def judge(case: Case) -> Iterator[Finding]:
             if counts:
                 is_help = is_call(case, output)
                 beside = _beside_level(case, promise, output, counts)
-                yield _counted(promise, path, counts, beside, several=len(outputs) > 1, is_help=is_help)
+                away = _away(case, promise, output, counts)
+                yield _counted(promise, path, counts, beside, away, several=len(outputs) > 1, is_help=is_help)
                 if is_help:
                     head = f"{promise.function} from {promise.from_}"
                     about = f"{promise_id(promise)} at {path}"
@@ -124,6 +127,16 @@ def _counts(case: Case, promise: Promise, output: OutputAt) -> Iterator[Reading]
             yield reading
 
 
+def _away(case: Case, promise: Promise, output: OutputAt, counts: list[Reading]) -> tuple[str, ...]:
+    """What hides the place at times and was there at none of the counts."""
+    location = case.place(promise.from_, output.premises)
+    if location is None:
+        return ()
+    place = case.job.premises[location[0]].places[location[1]]
+    missed = [set(away_at(place, reading.there)) for reading in counts]
+    return tuple(sorted(set.intersection(*missed)))
+
+
 def _beside_level(case: Case, promise: Promise, output: OutputAt, counts: list[Reading]) -> str:
     """Where the same readings have a level too, and it says something else than the count: that, in words."""
     levels = [reading.level_dbm for reading in counts if reading.level_dbm is not None]
@@ -157,22 +170,45 @@ def _beside_level(case: Case, promise: Promise, output: OutputAt, counts: list[R
 
 
 def _counted(
-    promise: Promise, receiver: str, counts: list[Reading], beside: str, *, several: bool, is_help: bool
+    promise: Promise,
+    receiver: str,
+    counts: list[Reading],
+    beside: str,
+    away: tuple[str, ...],
+    *,
+    several: bool,
+    is_help: bool,
 ) -> Finding:
     heard = sum(reading.heard or 0 for reading in counts)
     tried = sum(reading.of or 0 for reading in counts)
     presses = max(int(promise.within_presses), 1)
     found = counted_share(heard=min(heard, tried), tried=tried, presses=presses)
     name, wanted = promise_id(promise), promise.at_least_share
+    without = f" Counted without {listed(away)}." if away else ""
+    asks = (
+        (
+            Ask(
+                f"Count presses of {promise.function} from {promise.from_} again with {listed(away)} there.",
+                Who.METER,
+                30.0,
+            ),
+        )
+        if away
+        else ()
+    )
+    failing = failure_share_upper(failures=tried - min(heard, tried), trials=tried, confidence=SURE)
     within = "" if presses == 1 else f", {write_share(found.within, '.3g')} within {presses} presses at most"
     return COUNTED.judge(
         about=f"{name} at {receiver}" if several else name,
         subjects=(PromiseRef(name), ReceiverRef(receiver)),
         says=f"{promise.function} from {promise.from_}: {heard} of {tried} presses were heard{within};"
-        f" {write_share(wanted)} promised.{beside}",
+        f" {write_share(wanted)} promised.{beside}{without}",
         because=f"For one press the count allows {100 * found.low:.0f} to {write_share(found.high, '.0f')}"
         " (two-sided 95 %). Presses are taken to be independent, which is the best case: what spoils one"
-        " often spoils the next. What was counted stands before what is predicted.",
+        " often spoils the next. What was counted stands before what is predicted. It proves no more than"
+        f" that fewer than {100 * failing:.1f} % of single presses fail ({100 * SURE:g} % sure); without one"
+        f" failure {_shown()}.",
+        asks=asks,
         value=Estimate(100.0 * found.within, 100.0 * found.doubt, (_COUNT, *cited(counted_share))),
         limit=Limit(100.0 * wanted, (Citation("promised share", mark=Mark.GIVEN),)),
         remedies=(
@@ -192,9 +228,7 @@ def _proved(
     tried = sum(reading.of or 0 for reading in counts)
     failing = failure_share_upper(failures=tried - min(heard, tried), trials=tried, confidence=SURE)
     both = counted_share(heard=min(heard, tried), tried=tried, presses=1)
-    needed = " and ".join(
-        f"{trials_needed(failure_share=share, confidence=SURE)} show {share:.0%}" for share in SHOWN
-    )
+    needed = _shown()
     return PROVED.judge(
         about=about,
         subjects=(there, ReceiverRef(receiver)),
@@ -208,4 +242,11 @@ def _proved(
             Remedy("Count on without a failure, or with an attenuator in the aerial cable: fewer presses do"),
         ),
         cause=ReceiverRef(receiver),
+    )
+
+
+def _shown() -> str:
+    """How many presses without a failure show which share of failures."""
+    return " and ".join(
+        f"{trials_needed(failure_share=share, confidence=SURE)} show {share:.0%}" for share in SHOWN
     )

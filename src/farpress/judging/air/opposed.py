@@ -100,6 +100,7 @@ def _opposed(
                 place=case.job.premises[place[0]].places[place[1]],
                 place_path="/".join(place),
                 pressed="in hand",
+                there=(),
             )
             for group, _ in case.groups_with(function)
         ]

@@ -489,6 +489,7 @@ def _reach_rule(case: Case, radio: Radio, rule: Rule) -> Iterator[Finding]:
                     place=place,
                     place_path=f"{output.premises}/{name}",
                     pressed="in hand",
+                    there=(),
                 )
                 share = link.share(1)
                 gaps += link.gaps

@@ -217,6 +217,7 @@ def _worst(
                 place=place,
                 place_path=f"{output.premises}/spot",
                 pressed="in hand",
+                there=(),
             )
             share = link.share(1)
             if share is None:

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.case import Case
+from farpress.case.turned import worked_by_turning
 from farpress.case.wished import undrawn
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Who
-from farpress.domain.refs import FunctionRef, ReceiverRef
+from farpress.domain.refs import DeviceRef, FunctionRef, ReceiverRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, no_edge
 from farpress.phrases import listed
 
@@ -27,16 +28,18 @@ ENOUGH_OUTPUTS: Final = Check(
 
 
 def judge(case: Case) -> Iterator[Finding]:
-    """OUT-12, at each address with a function that has no output yet."""
+    """OUT-12, at each address with a function that has no output yet, or a thing that wants two."""
     for premises, house in case.job.premises.items():
         loose = _without_output(case, premises)
-        if not loose or not house.receivers:
+        turned = _one_sided(case, premises)
+        if not (loose or turned) or not house.receivers:
             continue
         counts = {
             name: case.equipment.receivers[f"{premises}/{name}"].sheet.relays for name in house.receivers
         }
         known = [count for count in counts.values() if count is not None]
         used = sum(len(box.outputs) for box in house.receivers.values())
+        needed = used + len(loose) + len(turned)
         there = sum(known) if len(known) == len(counts) else None
         have = f"{listed(counts)} have {there}" if len(counts) > 1 else f"{listed(counts)} has {there}"
         if there is None:
@@ -45,13 +48,14 @@ def judge(case: Case) -> Iterator[Finding]:
             about=f"{premises}: outputs",
             subjects=(
                 *(FunctionRef(name) for name in loose),
+                *(DeviceRef(f"{premises}/{name}") for name in turned),
                 *(ReceiverRef(f"{premises}/{name}") for name in house.receivers),
             ),
             cause=ReceiverRef(f"{premises}/{next(iter(house.receivers))}"),
-            value=Estimate(float(used + len(loose)), 0.0),
+            value=Estimate(float(needed), 0.0),
             limit=Limit(None if there is None else float(there)),
-            says=f"{used} outputs at {premises} are used, and {listed(loose)} {_needs(loose)}:"
-            f" {used + len(loose)} in all; {have}.",
+            says=f"{used} outputs at {premises} are used, and {_more(loose, turned)}: {needed} in all;"
+            f" {have}.",
             asks=tuple(
                 Ask(f"Find how many outputs {name} has.", Who.LABEL)
                 for name, count in counts.items()
@@ -64,8 +68,25 @@ def judge(case: Case) -> Iterator[Finding]:
         )
 
 
-def _needs(loose: list[str]) -> str:
-    return "needs one more" if len(loose) == 1 else "need one more each"
+def _more(loose: list[str], turned: list[str]) -> str:
+    """What needs further outputs, in words."""
+    told = [f"{listed(loose)} {_needs(loose)}"] if loose else []
+    if turned:
+        told.append(f"{listed(turned)} {_needs(turned)} to turn the volts round")
+    return listed(told)
+
+
+def _needs(names: list[str]) -> str:
+    return "needs one more" if len(names) == 1 else "need one more each"
+
+
+def _one_sided(case: Case, premises: str) -> list[str]:
+    """Things told their direction by volts changed over that one output alone feeds: they want two."""
+    return [
+        driven.path.partition("/")[2]
+        for driven, rows in worked_by_turning(case)
+        if len(rows) == 1 and rows[0][0].premises == premises
+    ]
 
 
 def _without_output(case: Case, premises: str) -> list[str]:

@@ -12,7 +12,8 @@ from farpress.case.behaviour import longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, begins_opening, driven_of, subjects_of
-from farpress.case.left_alone import bears, left_alone
+from farpress.case.left_alone import Bears, bears, left_alone
+from farpress.case.left_on import is_latching
 from farpress.domain.cautions import LOCAL_CODES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef
@@ -73,15 +74,28 @@ def judge(case: Case) -> Iterator[Finding]:
             if driven.device is None:
                 continue
             if driven.traits.runs_water:
-                if driven.traits.moves or driven.sheet.left_alone is not None or _stays(driven):
+                stays = _stays(driven) or is_latching(driven)
+                if driven.traits.moves or driven.sheet.left_alone is not None or stays:
                     gates.setdefault(driven.path, []).append((output, driven))
             elif _must_run(driven):
                 yield _left_off(case, output, driven)
     for uses in gates.values():
         if any(driven.logic not in ("close", "down", "stop") for _, driven in uses):
-            yield _left_open(uses)
+            yield _left_open(uses, _ruled(case, uses))
             if uses[0][1].traits.moves and left_alone(uses[0][1]).tide is not False:
                 yield _wrong_water(uses)
+
+
+def _ruled(case: Case, uses: list[tuple[OutputAt, Driven]]) -> Bears:
+    """How long a rule of the job lets it be open at the most."""
+    names = {name for output, _ in uses for name in (output.path, *output.functions)}
+    names |= {uses[0][1].path, uses[0][1].path.split("/")[1]}
+    most = [
+        rule.for_s
+        for rule in case.job.rules
+        if rule.never == "on longer than" and rule.for_s is not None and names & set(rule.of)
+    ]
+    return Bears(min(most), "as a rule of the job says", (GIVEN,)) if most else Bears(None)
 
 
 def _must_run(driven: Driven) -> bool:
@@ -179,12 +193,16 @@ def _off_remedies(most_s: float | None, name: str) -> tuple[Remedy, ...]:
     )
 
 
-def _left_open(uses: list[tuple[OutputAt, Driven]]) -> Finding:
+def _left_open(uses: list[tuple[OutputAt, Driven]], ruled: Bears) -> Finding:
     """SAFE-52."""
     driven = uses[0][1]
     name, sheet, borne = driven.path.split("/")[1], left_alone(driven), bears(driven)
+    if borne.seconds is None:
+        borne = ruled
     asks: list[str | Ask] = []
     closes, hand = sheet.closes_without_power, sheet.by_hand_within_s
+    if closes is None and any(is_latching(mine) for _, mine in uses):
+        closes = False
     if closes is None:
         asks.append(
             Ask(f"Cut the power while {name} stands half open: does it close by itself?", Who.INSTALLER)
@@ -250,7 +268,7 @@ def _stands(uses: list[tuple[OutputAt, Driven]], name: str) -> str:
         output.path
         for output, driven in uses
         if (begins_opening(driven) or driven.logic in ("up", "on", "start"))
-        and (driven.traits.moves or _stays(driven))
+        and (driven.traits.moves or _stays(driven) or is_latching(driven))
     ]
     return f" A press of {open_by[0]} leaves {name} open until another press." if open_by else ""
 
@@ -258,6 +276,7 @@ def _stands(uses: list[tuple[OutputAt, Driven]], name: str) -> str:
 def _open_remedies() -> tuple[Remedy, ...]:
     return (
         Remedy("What closes it without power: a flap that the water shuts, a spring, a drive with a store"),
+        Remedy("One ahead of all of them that shuts when its current is gone"),
         Remedy("A hand wheel, and somebody on call who is told of the power cut and closes it in time"),
     )
 

@@ -148,3 +148,37 @@ def test_what_only_closes_it_opens_nothing() -> None:
     gate = {"device": "sluice", "inputs": {"down": {"logic": "down"}}}
     case = a_case({"1": {"kind": "pulse", "for_s": 20.0, "works": "sluice.down"}}, devices={"sluice": gate})
     assert not list(left_alone.judge(case))
+
+
+CLICK: dict[str, Any] = {
+    "device": "valve",
+    "reverses": "polarity",
+    "inputs": {
+        "open": {"logic": "open only", "wants": "pulse"},
+        "close": {"logic": "close", "wants": "pulse"},
+    },
+}
+
+
+@pytest.mark.parametrize(
+    ("hand_s", "for_s", "verdict"),
+    [(None, 3600.0, FAILS), (3200.0, 3600.0, HOLDS), (3300.0, 3600.0, THIN), (3601.0, 3600.0, FAILS)],
+)
+def test_safe_52_a_valve_that_latches_stays_open_in_a_power_cut(
+    hand_s: float | None, for_s: float, verdict: Verdict
+) -> None:
+    """An hour at the most, as a rule says: nobody named to close it by hand is without end."""
+    alone = None if hand_s is None else {"by_hand_within_s": hand_s}
+    case = a_case(
+        {"1": {"kind": "pulse", "for_s": 0.2, "works": "vine.open"}},
+        devices={"vine": {**CLICK, "left_alone": alone}},
+        rules=({"never": "on longer than", "of": ("f1",), "for_s": for_s},),
+    )
+    found = finding_of(left_alone.judge(case), "SAFE-52")
+
+    assert (found.verdict, found.stake, found.limit) == (verdict, Stake.HARM, for_s)
+
+
+def test_safe_52_is_not_of_a_valve_that_its_current_holds() -> None:
+    """Without current a spring shuts it: a power cut closes it."""
+    assert not list(left_alone.judge(a_case({"1": {"kind": "pulse", "works": "valve.on"}})))
