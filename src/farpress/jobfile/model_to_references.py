@@ -144,8 +144,8 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         names.level((*path, "places", key, "level"), place.level, name)
         for number, device in enumerate(place.sees):
             names.one_of((*path, "places", key, "sees", number), device, devices, "device", f"of {name}")
-        for thing, hidden in place.hidden_by.items():
-            names.build((*path, "places", key, "hidden_by", thing, "build"), hidden.build)
+        for what, hidden in place.hidden_by.items():
+            names.build((*path, "places", key, "hidden_by", what, "build"), hidden.build)
     for key, source in premises.interference.items():
         for number, box in enumerate(source.at):
             here = (*path, "interference", key, "at", number)

@@ -77,7 +77,7 @@ def test_without_leaves_only_what_is_always_there_hides_it() -> None:
     """Where it must not reach, leaves are no help: they fall."""
     case = _case(LEAVES | BOX)
     place = case.job.premises["larkfen"].places["kitchen"]
-    fields = {"group": "family", "premises": "larkfen", "receiver": "R1", "place": place}
+    fields: dict[str, Any] = {"group": "family", "premises": "larkfen", "receiver": "R1", "place": place}
     most, least = (
         radio_of(case).link(**fields, place_path="larkfen/kitchen", there=there) for there in (None, ())
     )
