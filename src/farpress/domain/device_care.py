@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
-from farpress.domain.quantity import Model, Seconds
+from farpress.domain.quantity import Metres, Model, Seconds, Speed
 
-__all__ = ["ByItself", "FlowsBack", "HandRelease"]
+__all__ = ["ByItself", "FlowsBack", "HandRelease", "LeafPair", "OneLane"]
 
 
 class ByItself(Model):
@@ -61,3 +61,38 @@ class HandRelease(Model):
         None, description="from which side somebody gets at it while it is shut"
     )
     tried: bool | None = Field(None, description="it was tried with the power off, and it moved by hand")
+
+
+class LeafPair(Model):
+    """Two leaves that one drive control moves and that overlap where they meet."""
+
+    opens_first: Literal["upper", "lower"] | None = Field(
+        None, description="which begins to open; the upper one lies over the other where they meet"
+    )
+    opening_delay_s: Seconds | None = Field(
+        None, description="so long after the first the other one begins to open"
+    )
+    closing_delay_s: Seconds | None = Field(
+        None, description="so long after the first the other one begins to close"
+    )
+    closes_first: Literal["upper", "lower"] | None = Field(
+        None, description="which begins to close; absent: the one that opened last"
+    )
+
+
+class OneLane(Model):
+    """A way that is wide enough for one vehicle, with lights at its ends."""
+
+    lights: Annotated[tuple[str, ...], Field(min_length=2)] = Field(
+        description="its traffic lights, one at each end"
+    )
+    length_m: Metres | None = Field(None, description="from one stop line to the other")
+    slowest_m_per_s: Speed | None = Field(
+        None, description="of the slowest that drives or rides through it, loaded, uphill, in the dark"
+    )
+    all_red_s: Seconds | None = Field(
+        None, description="so long both ends show stop before the other one shows go, read with a watch"
+    )
+    kept_by: Literal["controller", "wiring", "people"] | None = Field(
+        None, description="what keeps both ends from showing go at once; people: whoever presses"
+    )

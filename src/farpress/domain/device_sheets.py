@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from farpress.domain.device_care import ByItself, FlowsBack, HandRelease
+from farpress.domain.device_care import ByItself, FlowsBack, HandRelease, LeafPair
 from farpress.domain.kinds import DeviceKind, device_kind
 from farpress.domain.left_sheets import LeftAlone
 from farpress.domain.quantity import (
@@ -385,6 +385,12 @@ class DeviceSheet(Model):
         None,
         description="a radio receiver of its own in the drive, with fobs of its own: none, out of service and"
         " erased, or working",
+    )
+    beams_at_m: tuple[Metres, ...] | None = Field(
+        None, description="of a leaf with beams: how high each of them is over the ground, as [0.3 m, 0.7 m]"
+    )
+    two_leaves: LeafPair | None = Field(
+        None, description="of a gate or door with two leaves that overlap: which goes first, and the delay"
     )
     hand_release: HandRelease | None = Field(
         None, description="of a leaf with a drive: how it is let go by hand without power"

@@ -17,6 +17,7 @@ from farpress.domain.cables import (
     drawn_terminals,
     with_branch,
 )
+from farpress.domain.device_care import OneLane
 from farpress.domain.device_sheets import Loop
 from farpress.domain.interference import Interferer
 from farpress.domain.kinds import OutputKind, output_kind
@@ -690,6 +691,9 @@ class Premises(Model):
     )
     volts_read: tuple[VoltsRead, ...] = Field(
         (), description="what a meter read between terminals, as found on site"
+    )
+    one_lanes: dict[str, OneLane] = Field(
+        default_factory=dict, description="name → way for one vehicle with lights at its ends"
     )
     gate_locks: dict[str, GateLock] = Field(
         default_factory=dict, description="name → space between gates, for one vehicle at a time"

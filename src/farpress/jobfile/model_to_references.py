@@ -185,6 +185,9 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         _only_with(
             names, (*path, "devices", key), waiting.only_with, [name for name in devices if name != key]
         )
+    for key, lane in premises.one_lanes.items():
+        for number, device in enumerate(lane.lights):
+            names.one_of((*path, "one_lanes", key, "lights", number), device, devices, "device", f"of {name}")
     for key, lock in premises.gate_locks.items():
         for way in ("enter_by", "leave_by"):
             for number, gate in enumerate(getattr(lock, way)):

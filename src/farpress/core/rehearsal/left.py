@@ -1,4 +1,4 @@
-"""What is left as it is: how soon a room is full, and how far steps by feel are out after many presses."""
+"""What is left: how soon a room is full, how far steps by feel are out, how soon a way is clear."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import math
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["fill_time_s", "lost_steps"]
+__all__ = ["clearing_time_s", "fill_time_s", "lost_steps"]
 
 
 @cites("room divided by what runs in", mark=Mark.COMPUTED)
@@ -51,3 +51,23 @@ def lost_steps(*, presses: int, heard_share: float) -> tuple[float, float]:
     require_range("heard_share", heard_share, "", low=0.0, high=1.0, because="a share")
     missed = 1.0 - heard_share
     return round(presses * missed, 9), math.sqrt(presses * missed * heard_share)
+
+
+@cites("way divided by speed", mark=Mark.COMPUTED)
+def clearing_time_s(*, way_m: float, speed_m_per_s: float) -> float:
+    """Time until whoever entered a way last has left it [s].
+
+    Args:
+        way_m: from where it is entered to where it is left [m].
+        speed_m_per_s: of the slowest [m/s].
+
+    Raises:
+        OutOfRange: no way, or somebody who stands.
+
+    Example:
+        >>> clearing_time_s(way_m=60.0, speed_m_per_s=4.0)
+        15.0
+    """
+    require_range("way_m", way_m, "m", low=1e-3, because="a way")
+    require_range("speed_m_per_s", speed_m_per_s, "m/s", low=1e-3, because="who stands never leaves")
+    return way_m / speed_m_per_s

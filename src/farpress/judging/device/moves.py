@@ -23,8 +23,10 @@ from farpress.judging.device.examined import judge_examined
 from farpress.judging.device.hand_release import judge_hand_release
 from farpress.judging.device.headroom import judge_headroom
 from farpress.judging.device.lanes import judge_lanes
+from farpress.judging.device.leaf_facts import judge_leaf_facts
 from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.on_foot import judge_on_foot
+from farpress.judging.device.one_lanes import judge_one_lanes
 from farpress.judging.device.pumps import judge_pumps
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
 from farpress.judging.device.steps import judge_steps
@@ -83,6 +85,8 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_on_foot(case)
     yield from judge_wind(case)
     yield from judge_pumps(case)
+    yield from judge_leaf_facts(case)
+    yield from judge_one_lanes(case)
     yield from judge_hand_release(case)
     yield from judge_headroom(case)
     yield from judge_steps(case)
