@@ -56,6 +56,7 @@ __all__ = [
     "FittedDiode",
     "FoundZone",
     "GateLock",
+    "Hidden",
     "Junction",
     "Level",
     "Mount",

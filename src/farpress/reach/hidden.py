@@ -35,7 +35,9 @@ def hidden_lines(
         if hidden.when is not None and there is not None and name not in there:
             continue
         build = builds.get(hidden.build or "")
-        loss = hidden.loss_db if hidden.loss_db is not None else (build.loss_db if build else None)
+        loss = hidden.loss_db
+        if loss is None and build is not None:
+            loss = build.loss_db
         if loss is None:
             gaps.append(Gap(GapKind.WALL_LOSS, f"what {name} costs on the way: measure it or give its build"))
             continue

@@ -62,10 +62,10 @@ def _beams(worked: Worked) -> Finding:
     """DEV-56, where nothing but beams sees what stands in the way."""
     sheet, name = worked.driven.sheet, worked.name
     heights = sorted(sheet.beams_at_m or ())
-    at = listed([write_quantity(height, "length") for height in heights])
+    high = listed([write_quantity(height, "length") for height in heights])
     says = f"How high the beams of {name} are is not said."
     if heights:
-        says = f"The beams of {name} are {at} high, and nothing else sees what stands in its way."
+        says = f"The beams of {name} are {high} high, and nothing else sees what stands in its way."
     return BEAMS_SEE.judge(
         about=worked.path,
         subjects=worked.refs,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
 
@@ -14,6 +15,7 @@ from farpress.domain.device_care import ByItself
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.told_words import WEATHER, told
 from farpress.judging.check import Answer, Check
+from farpress.phrases import listed
 from farpress.units import write_quantity
 
 __all__ = ["BY_ITSELF", "WHICH_FIRST", "judge"]
@@ -48,21 +50,26 @@ _CONTROL: Final = Remedy(
     "A control with its own sensors that has the last word; the fob gives it a wish only"
 )
 _TOLD: Final = Remedy("An alarm of its own that reaches somebody wherever he is, tried with the power off")
+_WORST_FIRST: Final = (Answer.NO, Answer.UNKNOWN, Answer.BARELY, Answer.YES)
 _ACTED: Final = {"open": "opens", "close": "closes", "start": "starts", "stop": "stops"}
 
 
 def judge(case: Case) -> Iterator[Finding]:
-    """SAFE-55 of each thing and each condition, SAFE-56 of each two that stand against each other."""
+    """SAFE-55 of each thing with such a need, SAFE-56 where two of them stand against each other."""
     for worked in worked_devices(case):
         there = worked.driven.sheet.by_itself
         if there is None:
             yield from _asked(case, worked)
             continue
-        for when, duty in there.items():
-            yield _done(case, worked, when, duty)
-        for (first, one_duty), (second, other) in combinations(there.items(), 2):
-            if {one_duty.does, other.does} in _AGAINST:
-                yield _first(worked, (first, one_duty), (second, other))
+        if there:
+            yield _done(worked, [_duty(case, worked, when, duty) for when, duty in there.items()])
+        against = [
+            (first, second)
+            for first, second in combinations(there.items(), 2)
+            if {first[1].does, second[1].does} in _AGAINST
+        ]
+        if against:
+            yield _first(worked, against)
 
 
 def _asked(case: Case, worked: Worked) -> Iterator[Finding]:
@@ -100,40 +107,54 @@ def _input_drawn(case: Case, worked: Worked) -> bool:
     )
 
 
-def _done(case: Case, worked: Worked, when: str, duty: ByItself) -> Finding:
-    """SAFE-55."""
+@dataclass(frozen=True)
+class _Duty:
+    """One need as far as something fulfils it: the answer, in words, and what is to be asked."""
+
+    answer: Answer
+    says: str
+    asks: tuple[Ask, ...] = ()
+    late: str = ""
+
+
+def _duty(case: Case, worked: Worked, when: str, duty: ByItself) -> _Duty:
+    """What is known of one need."""
     name = worked.name
     head = f"{when}: {name} must {duty.does} by itself"
-    asks: list[Ask] = []
-    answer = Answer.YES
-    says = f"{head}; {duty.by} does it."
-    if duty.by is None:
-        answer = Answer.UNKNOWN
-        says = f"{head}; what makes it do so is not said."
-        asks.append(Ask(f"Ask what makes {name} {duty.does} at {when}, and try it.", Who.INSTALLER, 15.0))
-    elif duty.by == "nothing":
-        answer, says = Answer.NO, f"{head}, and nothing makes it do so."
-    elif duty.by == "people":
-        answer, says = Answer.NO, f"{head}, and only somebody's press does it."
-    elif duty.by == "a receiver's input" and not _input_drawn(case, worked):
-        answer = Answer.NO
-        boxes = ", ".join(dict.fromkeys(output.receiver_path for output, _ in worked.uses)) or "its receiver"
-        says = f"{head} over an input of a receiver, and {boxes} has no input that works it."
-    if answer is Answer.YES:
-        answer, more, asked = _in_a_cut(name, when, duty)
-        says, asks = f"{says[:-1]}{more}", [*asks, *asked]
     late = ""
     if duty.harm_after_s is not None:
-        late = f" The harm is done after {write_quantity(duty.harm_after_s, 'time')}."
+        late = f" At {when} the harm is done after {write_quantity(duty.harm_after_s, 'time')}."
+    if duty.by is None:
+        ask = Ask(f"Ask what makes {name} {duty.does} at {when}, and try it.", Who.INSTALLER, 15.0)
+        return _Duty(Answer.UNKNOWN, f"{head}; what makes it do so is not said.", (ask,), late)
+    if duty.by == "nothing":
+        return _Duty(Answer.NO, f"{head}, and nothing makes it do so.", (), late)
+    if duty.by == "people":
+        return _Duty(Answer.NO, f"{head}, and only somebody's press does it.", (), late)
+    if duty.by == "a receiver's input" and not _input_drawn(case, worked):
+        boxes = listed(
+            dict.fromkeys(output.receiver_path for output, _ in worked.uses), nothing="no receiver"
+        )
+        says = f"{head} over an input of a receiver, and {boxes} has no input that works it."
+        return _Duty(Answer.NO, says, (), late)
+    answer, more, asks = _in_a_cut(name, when, duty)
+    return _Duty(answer, f"{head}; {duty.by} does it{more}", tuple(asks), late)
+
+
+def _done(worked: Worked, duties: list[_Duty]) -> Finding:
+    """SAFE-55: the worst of its needs first."""
+    duties = sorted(duties, key=lambda duty: _WORST_FIRST.index(duty.answer))
+    answer = duties[0].answer
+    late = "".join(duty.late for duty in duties if duty.answer is not Answer.YES)
     return BY_ITSELF.decide(
-        about=f"{worked.path}: {when}",
+        about=worked.path,
         subjects=worked.refs,
         answer=answer,
-        says=says,
+        says=" ".join(duty.says for duty in duties),
         because=""
         if answer is Answer.YES
         else f"Whoever has the fob may be asleep or in town; no press may be needed for it.{late}",
-        asks=tuple(asks),
+        asks=tuple(ask for duty in duties for ask in duty.asks),
         remedies=(_CONTROL, _TOLD),
         sources=(*worked.driven.cite("by_itself"), GIVEN, PRACTICE),
     )
@@ -163,34 +184,38 @@ def _in_a_cut(name: str, when: str, duty: ByItself) -> tuple[Answer, str, list[A
     return Answer.BARELY, f"; not during a power cut, of which {tells} tells.", []
 
 
-def _first(worked: Worked, first: tuple[str, ByItself], second: tuple[str, ByItself]) -> Finding:
+def _first(worked: Worked, against: list[tuple[tuple[str, ByItself], tuple[str, ByItself]]]) -> Finding:
     """SAFE-56."""
-    (one_when, one_duty), (other_when, other) = first, second
-    goes = (other_when in one_duty.before, one_when in other.before)
-    both = f"{one_when} and {other_when} at once: {worked.name} must {one_duty.does} and must {other.does}"
-    asks: tuple[Ask, ...] = ()
-    if all(goes):
-        answer, says = Answer.NO, f"{both}, and each is said to go before the other."
-    elif any(goes):
-        answer = Answer.YES
-        says = f"{both}; {one_when if goes[0] else other_when} goes first."
-    else:
-        answer, says = Answer.UNKNOWN, f"{both}; which goes first is not said."
-        asks = (
-            Ask(
-                f"Ask who decides whether {worked.name} shall {one_duty.does} or {other.does} when {one_when}"
-                f" and {other_when} come together; write it under 'before'.",
-                Who.CUSTOMER,
-                15.0,
-            ),
-        )
+    orders = sorted(
+        (_order(worked.name, first, second) for first, second in against),
+        key=lambda order: _WORST_FIRST.index(order.answer),
+    )
+    answer = orders[0].answer
     return WHICH_FIRST.decide(
-        about=f"{worked.path}: {one_when}, {other_when}",
+        about=worked.path,
         subjects=worked.refs,
         answer=answer,
-        says=says,
-        because="" if answer is Answer.YES else f"The two wishes contradict each other. {LOCAL_CODES}",
-        asks=asks,
+        says=" ".join(order.says for order in orders),
+        because="" if answer is Answer.YES else f"The wishes contradict each other. {LOCAL_CODES}",
+        asks=tuple(ask for order in orders for ask in order.asks),
         remedies=(Remedy("One control that knows both, with the order agreed in writing"),),
         sources=(*worked.driven.cite("by_itself"), GIVEN, PRACTICE),
     )
+
+
+def _order(name: str, first: tuple[str, ByItself], second: tuple[str, ByItself]) -> _Duty:
+    """Which of two needs goes first, as far as it is said."""
+    (one_when, one_duty), (other_when, other) = first, second
+    goes = (other_when in one_duty.before, one_when in other.before)
+    both = f"{one_when} and {other_when} at once: {name} must {one_duty.does} and must {other.does}"
+    if all(goes):
+        return _Duty(Answer.NO, f"{both}, and each is said to go before the other.")
+    if any(goes):
+        return _Duty(Answer.YES, f"{both}; {one_when if goes[0] else other_when} goes first.")
+    ask = Ask(
+        f"Ask who decides whether {name} shall {one_duty.does} or {other.does} when {one_when} and"
+        f" {other_when} come together; write it under 'before'.",
+        Who.CUSTOMER,
+        15.0,
+    )
+    return _Duty(Answer.UNKNOWN, f"{both}; which goes first is not said.", (ask,))

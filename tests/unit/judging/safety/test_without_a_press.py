@@ -64,6 +64,16 @@ def test_safe_55_of_a_window_it_is_asked_unless_nothing_is_written() -> None:
     assert not _vents()
 
 
+def test_safe_55_of_several_needs_the_worst_decides_and_all_are_told() -> None:
+    """One finding for one thing: what fails stands first, what is well is told too."""
+    finding = finding_of(
+        _vents(storm={"does": "close", **WELL}, heat={"does": "open", "by": "people"}), "SAFE-55"
+    )
+
+    assert finding.verdict is FAILS
+    assert finding.says.index("heat") < finding.says.index("storm")
+
+
 def test_safe_55_harm_is_told_with_its_time() -> None:
     """Half an hour is half an hour: whoever reads it knows how fast somebody must be there."""
     finding = finding_of(_vents(heat={"does": "open", "by": "people", "harm_after_s": 1800.0}), "SAFE-55")
