@@ -68,6 +68,7 @@ def judge(case: Case) -> Iterator[Finding]:
             if counts:
                 is_help = is_call(case, output)
                 beside = _beside_level(case, promise, output, counts)
+                beside += _beside_prediction(case, promise, output, counts)
                 away = _away(case, promise, output, counts)
                 yield _counted(promise, path, counts, beside, away, several=len(outputs) > 1, is_help=is_help)
                 if is_help:
@@ -135,6 +136,33 @@ def _away(case: Case, promise: Promise, output: OutputAt, counts: list[Reading])
     place = case.job.premises[location[0]].places[location[1]]
     missed = [set(away_at(place, reading.there)) for reading in counts]
     return tuple(sorted(set.intersection(*missed)))
+
+
+def _beside_prediction(case: Case, promise: Promise, output: OutputAt, counts: list[Reading]) -> str:
+    """Where a count and the prediction without any reading contradict each other: that, in words."""
+    location = case.place(promise.from_, output.premises)
+    if location is None or any(reading.level_dbm is not None for reading in counts):
+        return ""
+    link = radio_of(case).link(
+        group=promise.to,
+        premises=output.premises,
+        receiver=output.receiver,
+        place=case.job.premises[location[0]].places[location[1]],
+        place_path="/".join(location),
+        use_readings=False,
+        there={name for reading in counts for name in reading.there},
+    )
+    share = link.share(1)
+    tried = sum(reading.of or 0 for reading in counts)
+    found = counted_share(
+        heard=min(sum(reading.heard or 0 for reading in counts), tried), tried=tried, presses=1
+    )
+    if share is None or found.low <= share <= found.high:
+        return ""
+    return (
+        f" The prediction without the count is {share:.0%} of single presses: the two contradict each other;"
+        " read the level there once."
+    )
 
 
 def _beside_level(case: Case, promise: Promise, output: OutputAt, counts: list[Reading]) -> str:

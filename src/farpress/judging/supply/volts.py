@@ -17,7 +17,7 @@ from farpress.case.cabling import (
 )
 from farpress.case.case import Case
 from farpress.case.circuit.arriving import Arrival, arrival_in, least_at
-from farpress.case.circuit.electrics import electrics_of
+from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.circuit.states import AS_READ, BATTERY_END
 from farpress.case.supply_volts import Lowest, lowest_of, mains_hz
 from farpress.core.wiring.rectifier import rectifier_loss_v
@@ -256,7 +256,25 @@ def _as_read(case: Case, path: str, end: End, arrival: Arrival) -> str:
         and source.full is not None
     ):
         says += f", {empty.volts:.2f} V at the battery's end"
-    return f"{says}: what gets too few volts draws less as well."
+    says += f": what gets too few volts draws less as well.{_at_its_best(electrics, supply.name, end, read)}"
+    return says
+
+
+_SHOWN_V: Final = 0.05
+"""A reading that is better by no more is not worth a sentence; our choice."""
+
+
+def _at_its_best(electrics: Electrics, supply: str, end: End, read: Arrival) -> str:
+    """What a meter shows with no more on than it needs, where that is more; empty where it is not."""
+    if end.at is None or end.at.path not in read.moment.on:
+        return ""
+    least = replace(read.moment, on=frozenset({end.at.path}), starting=frozenset(), directly=False)
+    alone = arrival_in(electrics.in_moment(least, AS_READ), supply, end)
+    if alone is None or alone.volts is None or read.volts is None:
+        return ""
+    if alone.volts <= read.volts + _SHOWN_V:
+        return ""
+    return f" At its best, with nothing else on and nothing starting, it shows {alone.volts:.2f} V."
 
 
 def _asks(case: Case, path: str, lowest: Lowest, ends: tuple[End, ...], end: End) -> list[Ask]:

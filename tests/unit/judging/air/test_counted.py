@@ -125,3 +125,11 @@ def test_air_08_a_count_where_nothing_is_promised_is_told_too() -> None:
 
     assert (found.code, found.verdict) == ("AIR-08", Verdict.THIN)
     assert f"{low:.0f} to {high:.0f} %" in found.because
+
+
+@pytest.mark.parametrize(("heard", "told"), [(10, True), (20, False)])
+def test_a_count_far_from_its_prediction_is_told(heard: int, told: bool) -> None:
+    """Half of the presses heard where nearly all were predicted: something there is not drawn."""
+    (found,) = judged({"place": "kitchen", "heard": heard, "of": 20})
+
+    assert ("The prediction without the count" in found.says) is told

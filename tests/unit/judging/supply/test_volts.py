@@ -587,3 +587,50 @@ def test_what_comes_out_of_a_rectifier_is_told_with_it() -> None:
     (remedy,) = finding_of(judged(house(supply=transformer)), "SUP-06", "siren").remedies
 
     assert "to 43 V come out of it, so a regulator behind it" in remedy.effect
+
+
+def _valves(number: int) -> dict[str, Any]:
+    """Coils of 4 ohm over 100 m of their own outputs, all with one return core."""
+    valve = {
+        "device": "valve",
+        "supply": "dc",
+        "voltage_v": 12.0,
+        "voltage_min_v": 11.0,
+        "coil_ohm": 4.0,
+        "load": "resistive",
+        "current_a": 3.0,
+    }
+    outputs = {
+        str(n): {
+            "kind": "toggle",
+            "works": f"v{n}.on",
+            "load_from": "main",
+            "cable": {"part": "alarm-6x0.22", "length_m": 10.0}
+            | ({"shares_return_with": "R1/1"} if n > 1 else {}),
+        }
+        for n in range(1, number + 1)
+    }
+    return {
+        "supplies": {"main": {"supply": "dc", "voltage_v": 12.0, "rated_a": 10.0}},
+        "receivers": {"R1": {**RECEIVER, "outputs": outputs}},
+        "devices": {f"v{n}": valve for n in range(1, number + 1)},
+    }
+
+
+def test_too_few_volts_are_told_with_everything_on_and_at_their_best() -> None:
+    """Two coils on one return lose more than one alone; alone, by Ohm: 12 V x 4 / (4 + 2 cores)."""
+    finding = finding_of(judge(wired_case(_valves(2))), "SUP-01", "v2")
+    part = wired_case(_valves(1)).equipment.cables["alarm-6x0.22"].sheet
+    assert part.resistance_ohm_per_km is not None
+    core_ohm = 0.01 * part.resistance_ohm_per_km
+    alone_v = 12.0 * 4.0 / (4.0 + 2.0 * core_ohm)
+
+    assert finding.verdict is Verdict.FAILS
+    assert f"it shows {alone_v:.2f} V" in finding.because
+
+
+def test_a_load_that_is_alone_has_no_better_moment() -> None:
+    """Nothing else is on and nothing starts: no second figure."""
+    finding = finding_of(judge(wired_case(_valves(1))), "SUP-01", "v1")
+
+    assert "At its best" not in finding.because
