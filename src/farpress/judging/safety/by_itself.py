@@ -86,6 +86,8 @@ def _asked(case: Case, worked: Worked) -> Iterator[Finding]:
         answer=Answer.UNKNOWN,
         says=f"'{word}' is written about {name}; what it must do by itself then is not said.",
         because="Whoever has the fob may be asleep or in town, and a power cut comes with the weather.",
+        stake=Stake.PROMISE,
+        halts=False,
         asks=(
             Ask(
                 f"Ask what {name} must do by itself in storm, rain, heat, frost or smoke, what makes it do so"

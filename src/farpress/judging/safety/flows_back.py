@@ -64,6 +64,7 @@ def _asked(worked: Worked, word: str) -> Finding:
         answer=Answer.UNKNOWN,
         says=f"'{word}' is written about {worked.name}; what keeps it out of drinking water is not said.",
         because=f"When the pressure falls it is sucked back and comes out of a tap. {LOCAL_CODES}",
+        halts=False,
         asks=(
             Ask(
                 f"Look what keeps the water of {worked.name} from coming back, and which taps hang on it"

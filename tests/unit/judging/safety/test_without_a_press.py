@@ -60,7 +60,9 @@ def test_safe_55_of_a_window_it_is_asked_unless_nothing_is_written() -> None:
     """Left out is asked; an empty table says that it was asked and there is nothing."""
     asked = a_case({"1": OPENS}, devices={"vents": WINDOW})
 
-    assert finding_of(by_itself.judge(asked), "SAFE-55").verdict is UNKNOWN
+    finding = finding_of(by_itself.judge(asked), "SAFE-55")
+
+    assert (finding.verdict, finding.halts, finding.stake) == (UNKNOWN, False, Stake.PROMISE)
     assert not _vents()
 
 
