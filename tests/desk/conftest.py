@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, expect, sync_playwright
 from helpers.desk import Served, copy_of, served
 from helpers.kinds import need
 from helpers.waiting import PAGE_MS
-from helpers.watched import Watched
+from helpers.watched import NO_OTHER_HOST, Watched
 
 CHROMIUM = next(
     (
@@ -38,6 +38,7 @@ def browser() -> Iterator[Browser]:
                 "--disable-background-networking",
                 "--disable-component-update",
                 "--no-first-run",
+                NO_OTHER_HOST,
             ],
         )
         yield made
