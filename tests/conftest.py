@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
+from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,7 @@ from hypothesis import settings
 
 from helpers.kinds import RUNNING, is_page_of_records, is_reference, kinds_of
 from helpers.printed import Printed
-from helpers.process import forget_nothing_while_loading, keep_bytecode, what_is_loaded_stays
+from helpers.process import forget_nothing_while_loading, keep_bytecode, keep_loops, what_is_loaded_stays
 from validation import Record, write_records
 
 keep_bytecode()
@@ -36,6 +37,7 @@ os.environ["FARPRESS_NO_CACHE"] = "1"
 # lists that a user keeps are none of the tests' business
 _SETTINGS = tempfile.TemporaryDirectory(prefix="farpress-settings-")
 os.environ["XDG_CONFIG_HOME"] = _SETTINGS.name
+keep_loops(Path(_SETTINGS.name) / "loops")
 
 
 @pytest.fixture(autouse=True)
@@ -101,7 +103,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     files: dict[Path, set[str]] = {}
     for item in items:
         files.setdefault(item.path, set()).update(mark.name for mark in item.iter_markers())
-    items.sort(key=lambda item: (is_page_of_records(item.path.parts), _turn(files[item.path])))
+    places = _places({path: _turn(marks) for path, marks in files.items()})
+    items.sort(key=lambda item: (is_page_of_records(item.path.parts), places[item.path]))
     _reference_modules.update(item.path.name for item in items if is_reference(item.path.parts))
 
 
@@ -113,6 +116,19 @@ def pytest_collection_finish(session: pytest.Session) -> None:
 def pytest_deselected(items: list[pytest.Item]) -> None:
     """Remember which comparisons will not be made."""
     _left_out.update(item.nodeid for item in items if is_reference(item.path.parts))
+
+
+def _places(turns: dict[Path, int]) -> dict[Path, tuple[int, float]]:
+    """Where in the order each file stands. Those of browsers, which wait half of their time, and long ones,
+    which never do, begin by turns: the one worker's waits are the other's time.
+    """
+    counts = Counter(turns.values())
+    seen: Counter[int] = Counter()
+    places = {}
+    for path, turn in turns.items():
+        places[path] = (max(turn, 1), seen[turn] / counts[turn])
+        seen[turn] += 1
+    return places
 
 
 def _turn(marks: set[str]) -> int:

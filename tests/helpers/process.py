@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import Final
 
-__all__ = ["forget_nothing_while_loading", "keep_bytecode", "what_is_loaded_stays"]
+__all__ = ["forget_nothing_while_loading", "keep_bytecode", "keep_loops", "what_is_loaded_stays"]
 
 NEWEST: Final = (20_000, 20, 20)
 """So many new objects before they are looked through; our choice. A test makes hundreds of thousands and
@@ -24,6 +24,15 @@ def keep_bytecode() -> None:
     sys.dont_write_bytecode = False
     sys.pycache_prefix = sys.pycache_prefix or str(Path(sys.prefix) / "bytecode")
     os.environ.update(PYTHONDONTWRITEBYTECODE="", PYTHONPYCACHEPREFIX=sys.pycache_prefix)
+
+
+def keep_loops(otherwise: Path) -> None:
+    """The machine code of maps is kept beside the bytecode, or in another folder where there is no
+    environment of the project's own: every worker, and every program and process that a test starts, would
+    build it anew for some seconds.
+    """
+    is_own = sys.prefix != sys.base_prefix
+    os.environ["FARPRESS_LOOPS"] = str(Path(sys.prefix) / "loops" if is_own else otherwise)
 
 
 def forget_nothing_while_loading() -> None:

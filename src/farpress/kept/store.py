@@ -89,10 +89,15 @@ def entry_key(*parts: str | bytes) -> str:
     return digest.hexdigest()
 
 
-def take(key: str) -> Any:
-    """What was kept under a key, plain JSON; None where nothing usable is there. A bad entry is removed."""
+def take(key: str, *, folder: Path | None = None) -> Any:
+    """What was kept under a key, plain JSON; None where nothing usable is there. A bad entry is removed.
+
+    Args:
+        key: from `entry_key`.
+        folder: where it was kept; `kept_folder` where none is named.
+    """
     try:
-        file = kept_folder() / f"{key}{_END}"
+        file = (folder or kept_folder()) / f"{key}{_END}"
         status = file.lstat()
     except (OSError, RuntimeError):  # no such entry; or no home
         return None
@@ -111,8 +116,13 @@ def take(key: str) -> Any:
     return value
 
 
-def put(key: str, value: object) -> bool:
+def put(key: str, value: object, *, folder: Path | None = None) -> bool:
     """Keep plain JSON under a key, if that can be done.
+
+    Args:
+        key: from `entry_key`.
+        value: what is kept.
+        folder: where; `kept_folder` where none is named.
 
     Returns:
         Whether it is kept; it never is where the disk is full or may not be written.
@@ -122,7 +132,7 @@ def put(key: str, value: object) -> bool:
         body = json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "surrogatepass")
         if len(body) > LARGEST_BYTES:
             return False
-        folder = _own_folder()
+        folder = _own_folder(folder or kept_folder())
         name = str(folder / f".{os.urandom(8).hex()}.new")
         handle = os.open(name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)  # for its owner's eyes only
         with os.fdopen(handle, "wb") as stream:
@@ -140,13 +150,12 @@ def _head(key: str, body: bytes) -> bytes:
     return hashlib.sha256(key.encode() + b"\n" + body).hexdigest().encode()
 
 
-def _own_folder() -> Path:
+def _own_folder(folder: Path) -> Path:
     """The folder, made if it is not there.
 
     Raises:
         OSError: it cannot be made, or others may write into it.
     """
-    folder = kept_folder()
     folder.parent.mkdir(parents=True, exist_ok=True)
     folder.mkdir(mode=0o700, exist_ok=True)
     if not _is_ours(folder.lstat(), file=False):

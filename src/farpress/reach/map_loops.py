@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import base64
 import binascii
+import os
+from pathlib import Path
 from typing import Final
 
 from farpress.kept import store
 
-__all__ = ["KEPT_LOOPS", "look_for_loops", "warm_up"]
+__all__ = ["KEPT_LOOPS", "LOOPS", "look_for_loops", "warm_up"]
+
+LOOPS: Final = "FARPRESS_LOOPS"
+"""Environment variable: a folder of the user's own where machine code is kept, also where no results are. It
+is made from the program alone: nobody's job is in it.
+"""
 
 
 class _KeptLoops:
@@ -16,7 +23,10 @@ class _KeptLoops:
 
     def take(self, name: str) -> bytes | None:
         """What was kept under a name; None where nothing usable is there."""
-        found = store.take(store.entry_key("loops", name)) if store.is_wanted() else None
+        folder = _own_folder()
+        if folder is None and not store.is_wanted():
+            return None
+        found = store.take(store.entry_key("loops", name), folder=folder)
         if not isinstance(found, str):
             return None
         try:
@@ -26,8 +36,16 @@ class _KeptLoops:
 
     def put(self, name: str, code: bytes) -> None:
         """Keep it, if that can be done."""
-        if store.is_wanted():
-            store.put(store.entry_key("loops", name), base64.b64encode(code).decode("ascii"))
+        folder = _own_folder()
+        if folder is not None or store.is_wanted():
+            text = base64.b64encode(code).decode("ascii")
+            store.put(store.entry_key("loops", name), text, folder=folder)
+
+
+def _own_folder() -> Path | None:
+    """The folder that `LOOPS` names; None where it names none, or one that hangs on where one stands."""
+    given = os.environ.get(LOOPS, "")
+    return Path(given) if given and Path(given).is_absolute() else None
 
 
 KEPT_LOOPS: Final = _KeptLoops()

@@ -9,13 +9,14 @@ import pytest
 from farpress.core.reach import ways_compiled
 from farpress.core.reach.typed import code as typed_code
 from farpress.kept import store
-from farpress.reach.map_loops import KEPT_LOOPS, warm_up
+from farpress.reach.map_loops import KEPT_LOOPS, LOOPS, warm_up
 
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Results may be kept, in a folder of their own; nothing is built yet."""
     monkeypatch.delenv(store.NO_CACHE)
+    monkeypatch.delenv(LOOPS, raising=False)
     monkeypatch.setattr(store, "kept_folder", lambda: tmp_path / "kept")
     monkeypatch.setattr(ways_compiled, "BUILT", [])
     return tmp_path / "kept"
@@ -62,4 +63,22 @@ def test_nothing_is_kept_where_the_user_wants_nothing_kept(
     monkeypatch.setenv(store.NO_CACHE, "1")
     KEPT_LOOPS.put("loops", b"code")
     assert not folder.exists()
+    assert KEPT_LOOPS.take("loops") is None
+
+
+def test_a_folder_for_loops_alone_is_used_where_no_results_are_kept(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Named in full; a name that hangs on where one stands is none, and nothing is kept."""
+    monkeypatch.setenv(store.NO_CACHE, "1")
+    monkeypatch.setenv(LOOPS, "loops")
+    KEPT_LOOPS.put("loops", b"code")
+    assert KEPT_LOOPS.take("loops") is None
+
+    monkeypatch.setenv(LOOPS, str(tmp_path / "loops"))
+    KEPT_LOOPS.put("loops", b"code")
+    assert KEPT_LOOPS.take("loops") == b"code"
+    assert len(list((tmp_path / "loops").iterdir())) == 1
+    assert not folder.exists()
+    (tmp_path / "loops").chmod(0o755)
     assert KEPT_LOOPS.take("loops") is None

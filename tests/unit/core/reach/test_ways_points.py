@@ -45,6 +45,7 @@ def _loops_at_hand(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch, no_machine_code():
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
         patch.delenv(NO_CACHE)
+        patch.delenv(map_loops.LOOPS, raising=False)
         map_loops.warm_up()
         yield
 
