@@ -129,17 +129,29 @@ def keeps_apart(case: Case, first: OutputAt, second: OutputAt) -> Apart:
     shared = [(a, b) for a in driven_of(case, first) for b in driven_of(case, second) if a.path == b.path]
     if shared and all(a.sheet.interlocked for a, _ in shared):
         return Apart(f"{shared[0][0].path.split('/')[1]} itself", own=True)
-    relays = [case.equipment.relays.get(output.output.via or "") for output in (first, second)]
-    if (
-        first.output.via
-        and first.output.via == second.output.via
-        and all(relay is not None and relay.sheet.interlocked for relay in relays)
-    ):
+    if _is_relay_pair(case, first, second, works_one=bool(shared)):
         return Apart(f"the interlocked relays {first.output.via}", _pause(first, second))
     same = first.receiver_path == second.receiver_path
     if same and first.output.interlock == second.number and second.output.interlock == first.number:
         return Apart(f"the interlock of receiver {first.receiver}", _pause(first, second))
     return Apart("")
+
+
+def _is_relay_pair(case: Case, first: OutputAt, second: OutputAt, *, works_one: bool) -> bool:
+    """Whether two outputs work the two relays of one interlocked pair: with one thing to work, by the names
+    of each other, or because no third output at the address works relays of that make.
+    """
+    name = first.output.via
+    relay = case.equipment.relays.get(name or "")
+    if relay is None or name != second.output.via or not relay.sheet.interlocked:
+        return False
+    if first.premises != second.premises:
+        return False
+    named = first.receiver_path == second.receiver_path and (
+        first.output.interlock == second.number or second.output.interlock == first.number
+    )
+    users = [output for output in case.outputs() if output.premises == first.premises]
+    return works_one or named or sum(output.output.via == name for output in users) == 2
 
 
 def _pause(first: OutputAt, second: OutputAt) -> float | None:

@@ -63,9 +63,12 @@ class Candidate:
         return Candidate("; ".join(does), tuple(changes), self.link, minutes)
 
     def clashes(self, other: Candidate) -> bool:
-        """Whether both write the same place of the file, or one a place within what the other writes."""
+        """Whether both write the same place of the file, or one a place within what the other writes; not
+        where both write the same there.
+        """
         return any(
-            mine.path[: len(its.path)] == its.path or its.path[: len(mine.path)] == mine.path
+            mine != its
+            and (mine.path[: len(its.path)] == its.path or its.path[: len(mine.path)] == mine.path)
             for mine in self.changes
             for its in other.changes
         )

@@ -10,7 +10,7 @@ from farpress.case.case import Case
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.core.wiring.zones import zone_ohm
 from farpress.domain.cables import CableRun
-from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import WITHIN, Answer, Check, Estimate, Limit, share_edge
 from farpress.judging.panel.loop_bands import ohms
 from farpress.judging.panel.taken_away import judge_away
@@ -106,7 +106,9 @@ def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
         remedies.insert(
             0,
             Remedy(
-                "One resistor across the whole chain of contacts", f"always {ohms(single)}, however many open"
+                "One resistor across the whole chain of contacts",
+                f"always {ohms(single)}, however many open",
+                (Change((*_entry(zone_at), "each_resistor"), False),),
             ),
         )
     says = f"{zone_at.head} with {chain.contacts} contact{'' if chain.contacts == 1 else 's'}:"
@@ -199,6 +201,26 @@ def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
         says=says,
         because="Whoever bridges the cable before the resistor opens the door unseen." if not plain else "",
         asks=asks,
-        remedies=(Remedy("Move the resistor into the housing of the last contact, and measure again"),),
+        remedies=(
+            Remedy(
+                "Move the resistor into the housing of the last contact, and measure again",
+                "",
+                _moved(zone_at) if not plain else (),
+            ),
+        ),
         sources=(PRACTICE, *zone_at.sources),
     )
+
+
+def _moved(zone_at: ZoneAt) -> tuple[Change, ...]:
+    """The resistor at the far end, and no cable behind it any more."""
+    moved = Change((*_entry(zone_at), "resistor"), "far end")
+    if zone_at.zone.unwatched_m is None:
+        return (moved,)
+    return moved, Change((*_entry(zone_at), "unwatched"), None)
+
+
+def _entry(zone_at: ZoneAt) -> tuple[str, ...]:
+    """Where the zone stands in the job file."""
+    premises, _, panel = zone_at.path.partition("/")
+    return ("premises", premises, "panels", panel, "zones", zone_at.name)

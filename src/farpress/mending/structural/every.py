@@ -8,6 +8,7 @@ from itertools import chain
 from farpress.case.case import Case
 from farpress.domain.finding import Finding
 from farpress.mending.candidates import Candidate
+from farpress.mending.structural.apart import apart
 from farpress.mending.structural.contacts import contacts
 from farpress.mending.structural.copper import copper
 from farpress.mending.structural.inputs import inputs
@@ -29,5 +30,5 @@ def structural_candidates(case: Case, findings: Sequence[Finding]) -> tuple[Cand
     """
     if case.document is None:
         return ()
-    kinds = (contacts, copper, power, inputs, pulses, nearer, set_and_unset, people)
+    kinds = (apart, contacts, copper, power, inputs, pulses, nearer, set_and_unset, people)
     return tuple(chain.from_iterable(kind(case, findings) for kind in kinds))

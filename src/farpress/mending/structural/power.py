@@ -6,9 +6,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import product
-from typing import Final
+from typing import Any, Final
 
 from farpress.case.case import Case
+from farpress.case.driven import driven_of
 from farpress.catalogue.store import load_catalogue
 from farpress.domain.finding import Change, Finding, Link, Verdict
 from farpress.domain.parts import Part, SupplySheet
@@ -53,6 +54,7 @@ def power(case: Case, findings: Sequence[Finding]) -> Iterator[Candidate]:
     for finding in findings:
         if finding.verdict is Verdict.FAILS and finding.code in _VOLTS:
             yield from _of_their_own(case, finding)
+            yield from _receiver_of_its_own(case, finding)
 
 
 def _of_their_own(case: Case, finding: Finding) -> Iterator[Candidate]:
@@ -64,23 +66,12 @@ def _of_their_own(case: Case, finding: Finding) -> Iterator[Candidate]:
         if output is None or own is None or output.output.load_from != supply_ref.name:
             continue
         sheet = own.sheet
-        written = as_written(case, *_entry(supply_ref.path))
-        if supply_ref.path not in case.equipment.batteries or not isinstance(written, dict):
+        if supply_ref.path not in case.equipment.batteries:
             continue
-        sold = [
-            (part.sheet.rated_a or 0.0, name)
-            for name, part in load_catalogue().parts["supply"].items()
-            if part.sheet.supply == sheet.supply
-            and part.sheet.charge_a is None
-            and part.sheet.voltage_v is not None
-            and sheet.voltage_v is not None
-            and abs(part.sheet.voltage_v / sheet.voltage_v - 1.0) <= _LIKE
-        ]
         name = free_name(f"{supply_ref.name} 2", output.house.supplies)
         root = ("premises", output.premises)
-        for _, part_name in sorted(sold)[:_STEPS]:
-            entry = {"part": part_name} | ({"at": written["at"]} if written.get("at") else {})
-            number = ("receivers", output.receiver, "outputs", output.number, "load_from")
+        number = ("receivers", output.receiver, "outputs", output.number, "load_from")
+        for part_name, entry in _without_battery(case, supply_ref.path, sheet):
             yield Candidate(
                 f"Feed {output.output.works} from a supply of its own without a battery ({part_name}); it"
                 " then works with the mains alone",
@@ -88,6 +79,58 @@ def _of_their_own(case: Case, finding: Finding) -> Iterator[Candidate]:
                 Link.SUPPLY,
                 _OWN_MINUTES,
             )
+
+
+def _receiver_of_its_own(case: Case, finding: Finding) -> Iterator[Candidate]:
+    """Where the coil of a relay does not pull in at a battery's end: a supply without a battery for its
+    receiver. Not where the receiver works an alarm panel or a call for help, which must go on without mains.
+    """
+    for output_ref, supply_ref in product(
+        refs_of(OutputRef, finding.subjects), refs_of(SupplyRef, finding.subjects)
+    ):
+        output, own = case.output(output_ref.path), case.equipment.supplies.get(supply_ref.path)
+        if output is None or own is None or output.output.via is None or output.box.fed is None:
+            continue
+        if output.box.fed.from_ != supply_ref.name or supply_ref.path not in case.equipment.batteries:
+            continue
+        worked = [
+            driven
+            for number in output.box.outputs
+            if (other := case.output(f"{output.receiver_path}/{number}")) is not None
+            for driven in driven_of(case, other)
+        ]
+        if any(driven.panel is not None or driven.traits.calls_help for driven in worked):
+            continue
+        name = free_name(f"{supply_ref.name} 2", output.house.supplies)
+        root = ("premises", output.premises)
+        for part_name, entry in _without_battery(case, supply_ref.path, own.sheet):
+            yield Candidate(
+                f"Feed {output.receiver} from a supply of its own without a battery ({part_name}), so that its"
+                " relays pull in; it then works with the mains alone",
+                (
+                    Change((*root, "supplies", name), entry),
+                    Change((*root, "receivers", output.receiver, "fed", "from"), name),
+                ),
+                Link.SUPPLY,
+                _OWN_MINUTES,
+            )
+
+
+def _without_battery(case: Case, path: str, sheet: SupplySheet) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Part and entry of supplies of like volts that charge no battery, at the same place, smallest first."""
+    written = as_written(case, *_entry(path))
+    if not isinstance(written, dict) or sheet.voltage_v is None:
+        return
+    sold = [
+        (part.sheet.rated_a or 0.0, name)
+        for name, part in load_catalogue().parts["supply"].items()
+        if part.sheet.supply == sheet.supply
+        and part.sheet.charge_a is None
+        and part.sheet.voltage_v is not None
+        and abs(part.sheet.voltage_v / sheet.voltage_v - 1.0) <= _LIKE
+    ]
+    for _, name in sorted(sold)[:_STEPS]:
+        yield name, {"part": name} | ({"at": written["at"]} if written.get("at") else {})
 
 
 def _supplies(case: Case, path: str) -> Iterator[Candidate]:
