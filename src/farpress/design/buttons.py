@@ -4,7 +4,7 @@ it out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from farpress.case.case import Case
@@ -33,7 +33,7 @@ def button_decisions(case: Case) -> tuple[Decision, ...]:
         Change(("groups", group, "buttons"), {str(n): name for n, name in enumerate(names, start=1)})
         for group, names in wanted.items()
     ]
-    plan = plan_layout(tried_with(case, first), limit_s=_LAYOUT_S)
+    plan = plan_layout(tried_with(case, first), limit_s=_LAYOUT_S, own_fobs=_large_enough(case, wanted))
     laid = _laid(plan, {*wanted, *plan.further})
     found = []
     for group, names in wanted.items():
@@ -42,10 +42,25 @@ def button_decisions(case: Case) -> tuple[Decision, ...]:
         if group not in laid:
             why = _why_not(case, group, names, plan)
         told = ", ".join(f"{number} {_said(value)}" for number, value in buttons.items())
-        changes = (Change(("groups", group, "buttons"), buttons),)
-        found.append(Decision(f"Buttons of {group}: {told}", why, changes, tuple(names)))
+        changes = [Change(("groups", group, "buttons"), buttons)]
+        fob = ""
+        if group in plan.exchanged and plan.layout is not None:
+            kind = plan.layout.types[group]
+            changes.append(Change(("groups", group, "fob"), kind))
+            fob = f", on {kind} instead of {case.job.groups[group].fob}"
+        found.append(Decision(f"Buttons of {group}{fob}: {told}", why, tuple(changes), tuple(names)))
         found += _further(case, plan, group, laid)
     return tuple(found)
+
+
+def _large_enough(case: Case, wanted: Mapping[str, list[str]]) -> frozenset[str]:
+    """Groups whose fobs, as the customer wishes them, have a button for each function; so they stay."""
+    found = []
+    for group, names in wanted.items():
+        fob = case.equipment.fobs.get(group)
+        if fob is not None and (fob.sheet.buttons or 0) >= len(names):
+            found.append(group)
+    return frozenset(found)
 
 
 def _further(case: Case, plan: LayoutPlan, group: str, laid: dict[str, dict[str, Any]]) -> Iterator[Decision]:

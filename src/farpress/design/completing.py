@@ -61,10 +61,13 @@ def completed(case: Case, *, keep: Collection[str] = (), forbid: Collection[str]
             break
         chosen, after = kept
         stands = {fault_key(finding): finding for finding in after.findings}
-        changes = tuple(change for _, candidate in chosen for change in candidate.changes)
+        by_key: dict[object, tuple[Candidate, list[Finding]]] = {}
+        for finding, candidate in chosen:
+            by_key.setdefault(candidate.key, (candidate, []))[1].append(finding)
+        changes = tuple(change for candidate, _ in by_key.values() for change in candidate.changes)
         steps = tuple(
-            MendingStep(candidate, (Cured(finding, stands.get(fault_key(finding))),))
-            for finding, candidate in chosen
+            MendingStep(candidate, tuple(Cured(cured, stands.get(fault_key(cured))) for cured in cures))
+            for candidate, cures in by_key.values()
         )
         made = Completed(with_changes(made.case, changes), (*made.stages, changes), (*made.steps, *steps))
     return made

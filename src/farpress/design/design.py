@@ -128,7 +128,9 @@ def first_at_its_name(own: Design, found: Sequence[Design]) -> Design:
         if other.figures.kept >= own.figures.kept and other.figures.fails <= own.figures.fails
     ]
     best = min(as_good, key=measure)
-    return replace(best, variant=own.variant) if measure(best) < measure(own) else own
+    if measure(best) >= measure(own):
+        return own
+    return replace(best, variant=own.variant, instead_of=own.figures, drawn_as=best.variant)
 
 
 def _dearness(found: Sequence[Design]) -> Callable[[Design], float]:

@@ -115,14 +115,40 @@ def feeds_of(
             makes, sheet.supply or "", sheet.voltage_v, amperes, _highest_v([contact]), False, taken
         )
         if made is None:
-            asks.append(
-                f"No supply in the list gives {sheet.voltage_v:g} V {(sheet.supply or '').upper()} for"
-                f" {contact.driven.path}: name one under 'parts'."
-            )
+            asks.append(_none_for(makes, contact, sheet.supply or "", sheet.voltage_v))
             continue
         feeds.append(made)
         taken.add(made.name)
     return tuple(feeds), tuple(dict.fromkeys(asks))
+
+
+_MAINS_V: Final = 100.0
+"""From these volts on something for alternating current hangs on the mains; common practice, no source."""
+
+
+def _none_for(makes: Makes, contact: WishedContact, kind: str, volts: float) -> str:
+    """Why nothing can be bought that feeds a device, and what to do."""
+    path, most = contact.driven.path, contact.driven.sheet.voltage_max_v
+    wanted = f"{volts:g} V {kind.upper()}"
+    if kind == "ac" and volts >= _MAINS_V:
+        return f"{path} wants {wanted}: write 'supply: mains' at it where it hangs on the mains."
+    rising = [
+        (sheet.voltage_max_v, name)
+        for name, sheet in makes.supplies.items()
+        if sheet.supply == kind
+        and sheet.rectifier is None
+        and sheet.voltage_v is not None
+        and sheet.voltage_max_v is not None
+        and abs(volts / sheet.voltage_v - 1.0) <= _LIKE
+    ]
+    if rising and most is not None:
+        high, name = min(rising)
+        return (
+            f"{path} bears {most:g} V at most, and the supply for {wanted} that rises least, {name}, gives up"
+            f" to {high:g} V: name one under 'parts' that stays below, or read the highest volts off the"
+            " label."
+        )
+    return f"No supply in the list gives {wanted} for {path}: name one under 'parts'."
 
 
 def _standing(case: Case, premises: str) -> Iterator[SupplyFeed]:

@@ -68,6 +68,9 @@ class Design:
         figures: of it.
         stages: changes of the file, in this order: each stage is made in the file that the one before left.
         contradictions: wishes of the customer that cannot both be kept, a sentence each.
+        instead_of: figures of the draft that was chosen for this name, where another variant came out as more
+            of it; its variant is `drawn_as`.
+        drawn_as: the variant that it was drawn as.
     """
 
     variant: Variant
@@ -78,6 +81,8 @@ class Design:
     figures: DesignFigures
     stages: tuple[tuple[Change, ...], ...]
     contradictions: tuple[str, ...] = ()
+    instead_of: DesignFigures | None = None
+    drawn_as: Variant | None = None
 
     @property
     def after(self) -> Assessment:

@@ -9,8 +9,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from farpress.design.choosing import Variant
 from farpress.design.drawing import Decision
 from farpress.design.result import Design, DesignFigures, Designs
+from farpress.domain.finding import Verdict
 from farpress.mending.result import MendingStep
 from farpress.mending.telling import cured_told, hours_told, left_told
 from farpress.phrases import listed, plural
@@ -143,16 +145,42 @@ def _notes(designs: Designs) -> Iterator[str]:
     if near:
         yield f"Nearest to its promise: {listed(sorted(near), last='; ')}."
     unpriced = dict.fromkeys(name for design in designs.variants for name in design.figures.unpriced)
+    for design in designs.variants:
+        if design.instead_of is not None and design.drawn_as is not None:
+            yield _instead(design, design.instead_of, design.drawn_as)
     if unpriced:
         yield f"Your price list has no price for {listed(list(unpriced))}: '+' stands for them."
     if designs.variants and not designs.has_prices:
         yield "No price list is kept: boxes, metres and minutes were weighed, no money."
 
 
+def _instead(design: Design, own: DesignFigures, drawn_as: Variant) -> str:
+    """Why two columns are the same: the draft that was chosen for this name came out as less of it."""
+    return (
+        f"{_TITLES[design.variant].capitalize()}: the draft chosen for it came, once it was mended, to"
+        f" {plural(own.boxes, 'receiver')}, {own.metres:.0f} m, {hours_told(own.minutes)} and"
+        f" {plural(own.fails, 'fault')} left; the one drawn as {_TITLES[drawn_as]} comes to less and stands"
+        " here."
+    )
+
+
 def _asks(designs: Designs) -> Iterator[str]:
     yield from (ask for _, ask in designs.asks)
+    yield from _not_heard_of(designs)
     for promise, share, where in designs.unheard:
         yield f"{promise}: heard nowhere as surely as promised; best {share:.1%} {where}."
+
+
+def _not_heard_of(designs: Designs) -> Iterator[str]:
+    """What must be known before the air of a promise can be told at all, each question once."""
+    promises: dict[str, dict[str, None]] = {}
+    for design in designs.variants:
+        for finding in design.after.findings:
+            if finding.code == "AIR-01" and finding.verdict is Verdict.UNKNOWN:
+                for ask in finding.asks[:1]:
+                    promises.setdefault(ask.says, {})[finding.about] = None
+    for says, about in promises.items():
+        yield f"{says.rstrip('.')}: until then the air of {plural(len(about), 'promise')} is not known."
 
 
 def _variant(design: Design) -> VariantTold:

@@ -83,7 +83,12 @@ class LayoutPlan:
 
 
 def plan_layout(
-    case: Case, *, costs: Costs = USUAL, limit_s: float = 60.0, besides: Container[str] = ()
+    case: Case,
+    *,
+    costs: Costs = USUAL,
+    limit_s: float = 60.0,
+    besides: Container[str] = (),
+    own_fobs: Container[str] = (),
 ) -> LayoutPlan:
     """The best button plan for all groups of a job, or why there is none.
 
@@ -94,8 +99,13 @@ def plan_layout(
         costs: weights, where ours do not fit.
         limit_s: time for the search [s].
         besides: groups that keep their buttons; they are no part of the plan.
+        own_fobs: groups that have no other kind of fob than the job says.
     """
     groups, rules, functions, notes = layout_problem(case)
+    groups = [
+        group._replace(types=(group.type_today,)) if group.name in own_fobs and group.type_today else group
+        for group in groups
+    ]
     groups = [group for group in groups if group.name not in besides]
     too_small = tuple(_memories(case, groups, functions))
     groups, further = _on_their_fobs(case, groups, rules, functions)

@@ -5,7 +5,7 @@ Terminal and desk show the same sentences; nothing is judged here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -21,7 +21,7 @@ __all__ = ["PlanTold", "StepTold", "cured_told", "hours_told", "left_told", "pla
 
 
 _MOST_TRIED: Final = 2
-"""So many changes that would do harm are told of one fault, the simplest first; our choice."""
+"""So many changes that would do harm are told of one concern, the simplest first; our choice."""
 
 
 @dataclass(frozen=True)
@@ -126,20 +126,26 @@ def left_told(plan: MendingPlan) -> Iterator[tuple[str, tuple[str, ...]]]:
     for concern in first_page(plan.after).concerns:
         lines: list[str] = []
         for finding in concern.findings:
-            lines += _by_hand(finding, plan)
+            lines += _by_hand(finding)
+        lines += _tried(concern.findings, plan)
         for conflict in plan.conflicts:
             if any(conflict.finding is finding for finding in concern.findings):
                 lines += _in_the_way(conflict)
         yield f"{listed(list(concern.names)[:4])}: {concern.told[0]}", tuple(dict.fromkeys(lines))
 
 
-def _by_hand(finding: Finding, plan: MendingPlan) -> Iterator[str]:
-    """What a person could do, as a sentence without figures; and what was tried and does harm."""
+def _by_hand(finding: Finding) -> Iterator[str]:
+    """What a person could do, as a sentence without figures."""
     for remedy in finding.remedies:
         if not remedy.changes:
             yield f"by hand: {remedy.does.rstrip('.')}."
             break
-    harmful = [trial for trial in plan.harmful if fault_key(finding) in trial.cured]
+
+
+def _tried(findings: Sequence[Finding], plan: MendingPlan) -> Iterator[str]:
+    """What was tried for faults of one cause and does harm, the simplest first."""
+    names = {fault_key(finding) for finding in findings}
+    harmful = [trial for trial in plan.harmful if names & trial.cured]
     for trial in sorted(harmful, key=lambda trial: len(trial.candidates[0].changes))[:_MOST_TRIED]:
         harm = [*(fresh.about for fresh in trial.fresh), *trial.worse]
         worse = listed(list(dict.fromkeys(harm))[:2])

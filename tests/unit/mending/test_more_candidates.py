@@ -1,4 +1,4 @@
-"""Further things that could be built: relays that bar each other, a receiver off the battery, a resistor moved."""
+"""Further things to build: relays that bar each other, a receiver off the battery, a resistor moved."""
 
 from __future__ import annotations
 

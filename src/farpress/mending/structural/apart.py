@@ -45,9 +45,7 @@ def _pair(case: Case, first: OutputAt, second: OutputAt) -> Iterator[Candidate]:
     if first.premises != second.premises:
         return
     there = {name for name, _ in feedable_relays(case, second)}
-    both = [
-        name for name, part in feedable_relays(case, first) if part.sheet.interlocked and name in there
-    ]
+    both = [name for name, part in feedable_relays(case, first) if part.sheet.interlocked and name in there]
     for name in [name for name in both if not first.output.via == second.output.via == name][:_EACH]:
         changes = [
             Change((*_root(output), key), value)

@@ -105,8 +105,8 @@ def _receiver_of_its_own(case: Case, finding: Finding) -> Iterator[Candidate]:
         root = ("premises", output.premises)
         for part_name, entry in _without_battery(case, supply_ref.path, own.sheet):
             yield Candidate(
-                f"Feed {output.receiver} from a supply of its own without a battery ({part_name}), so that its"
-                " relays pull in; it then works with the mains alone",
+                f"Feed {output.receiver} from a supply of its own without a battery ({part_name}), so that"
+                " its relays pull in; it then works with the mains alone",
                 (
                     Change((*root, "supplies", name), entry),
                     Change((*root, "receivers", output.receiver, "fed", "from"), name),
