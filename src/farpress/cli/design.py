@@ -101,6 +101,7 @@ def command(
             keep=keep,
             forbid=forbid,
             lists=firm_lists(),
+            signals=bare.signals,
             progress=tell,
         )
     designs = replace(designs, asks=(*bare.asks, *designs.asks))

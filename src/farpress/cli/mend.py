@@ -49,6 +49,8 @@ def command(
     does harm elsewhere, is left out. Of the others the cheapest set is made together and
     judged again. Minutes are our own figures; parts are counted, and priced by the list that
     is kept ('farpress prices'), if there is one. Ctrl-C stops with the best found so far.
+    Where the file names outputs that a receiver does not have, it says first where they
+    could be.
 
     Exit code 0: afterwards nothing fails. 1: something is left for a person. 2: the job cannot be used.
 
@@ -56,13 +58,23 @@ def command(
     """
     from farpress.case.door import open_job
     from farpress.cli.mend_text import mending_text
+    from farpress.errors import JobFileError
     from farpress.mending.as_json import mending_json
     from farpress.mending.plan import mend
+    from farpress.mending.readable import made_readable
     from farpress.mending.writing import write_mended
     from farpress.quoting.changed_parts import changed_parts
     from farpress.quoting.firm_lists import firm_lists
 
-    case, lists = open_job(job), firm_lists()
+    made = None
+    try:
+        case = open_job(job)
+    except JobFileError:
+        made = made_readable(job)
+        if made is None:
+            raise
+        case = made.case
+    lists, first = firm_lists(), made.does if made is not None else ()
     if folder is not None and folder.exists():
         raise click.UsageError(f"{folder} is there already; name a folder that is not there yet.")
     tell = _progress if sys.stderr.isatty() else None
@@ -71,12 +83,12 @@ def command(
         click.echo("\r\x1b[K", nl=False, err=True)
     takes = changed_parts(case, plan.changed or case, lists)
     click.echo(
-        mending_json(plan, takes.as_json())
+        mending_json(plan, takes.as_json(), first=first)
         if form == "json"
-        else mending_text(plan, takes=takes.told, width=width, plain=plain)
+        else mending_text(plan, takes=takes.told, first=first, width=width, plain=plain)
     )
     if folder is not None:
-        click.echo(f"Written to {write_mended(case, plan, folder)}.", err=True)
+        click.echo(f"Written to {write_mended(case, plan, folder, first=made)}.", err=True)
     return 1 if plan.left else 0
 
 

@@ -16,11 +16,27 @@ __all__ = ["mending_text"]
 
 
 def mending_text(
-    plan: MendingPlan, *, takes: tuple[str, ...] = (), width: int = 80, plain: bool = False
+    plan: MendingPlan,
+    *,
+    takes: tuple[str, ...] = (),
+    first: tuple[str, ...] = (),
+    width: int = 80,
+    plain: bool = False,
 ) -> str:
     """The plan as lines, without an end of line after the last."""
-    lines = list(_lines(plan_told(plan, takes), max(width, 60)))
+    lines = [*_first(first, max(width, 60)), *_lines(plan_told(plan, takes), max(width, 60))]
     return "\n".join(to_ascii(line) if plain else line for line in lines)
+
+
+def _first(first: tuple[str, ...], width: int) -> Iterator[str]:
+    """What made a job readable that was refused."""
+    if first:
+        yield "FIRST: as it stands the job cannot be used, as outputs are not there"
+    for does in first:
+        yield from wrapped(does, width, "  - ", "    ")
+    if first:
+        yield from wrapped("Its part and its work are not counted below.", width, "    ", "    ")
+        yield ""
 
 
 def _lines(told: PlanTold, width: int) -> Iterator[str]:

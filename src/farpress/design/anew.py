@@ -14,6 +14,7 @@ from farpress.case.changed import with_changes
 from farpress.case.driven import driven_of
 from farpress.design.fixes import NOTHING_FIXED, Fixes
 from farpress.design.result import Design
+from farpress.design.signals import TakenSignal, taken_from
 from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.phrases import closest
@@ -31,12 +32,14 @@ class Bare:
         changes: of the file that took it away.
         asks: receiver → what hung on it and is not drawn anew.
         fixes: what the customer wanted of a supply that is taken away: standby, and what else hangs on it.
+        signals: of receivers that are taken away, to be led from new ones.
     """
 
     case: Case
     changes: tuple[Change, ...] = ()
     asks: tuple[tuple[str, str], ...] = ()
     fixes: Fixes = NOTHING_FIXED
+    signals: tuple[TakenSignal, ...] = ()
 
     def with_design(self, design: Design) -> Design:
         """A design of the bare job as one of the job as it stands."""
@@ -73,6 +76,7 @@ def anew_from(case: Case, names: Iterable[str]) -> Bare:
         changes,
         tuple(_lost(case, gone)),
         _wanted(case) if "all" in wanted else NOTHING_FIXED,
+        tuple(taken_from(case, gone)),
     )
 
 
@@ -90,7 +94,7 @@ def _wanted(case: Case) -> Fixes:
 
 
 def _lost(case: Case, gone: list[str]) -> Iterator[tuple[str, str]]:
-    """What a receiver that is taken away read or signalled, beside what panels tell: it is not drawn anew."""
+    """What a receiver that is taken away read, beside what panels tell: it is not drawn anew."""
     for path in gone:
         premises, _, name = path.partition("/")
         house = case.job.premises[premises]
@@ -101,8 +105,6 @@ def _lost(case: Case, gone: list[str]) -> Iterator[tuple[str, str]]:
                     path,
                     f"Input {number} of {path} reads {entry.reads}: draw it at a new receiver by hand.",
                 )
-        for signal in box.signals:
-            yield path, f"The signal '{signal}' of {path} is not drawn anew: draw it by hand."
 
 
 def _changes(case: Case, gone: list[str], *, is_all: bool) -> list[Change]:

@@ -26,6 +26,7 @@ from farpress.design.makes import makes_of
 from farpress.design.norms import norms_with, weights_of
 from farpress.design.power import feeds_of
 from farpress.design.result import Design, Designs
+from farpress.design.signals import TakenSignal, signal_decisions
 from farpress.design.sites import BoxSite, nearest_named, site_called, sites_of
 from farpress.design.wishes import WishedContact, Wishes, wishes_of
 from farpress.domain.finding import Assessment, Change, Verdict
@@ -54,6 +55,7 @@ def design(
     keep: Collection[str] = (),
     forbid: Collection[str] = (),
     lists: FirmLists | None = None,
+    signals: Sequence[TakenSignal] = (),
     progress: Progress | None = None,
 ) -> Designs:
     """Draw up what is wished and not there yet; what stands already stays as it is.
@@ -66,6 +68,7 @@ def design(
         forbid: words of parts that must not be used.
         lists: of the firm: minutes that it has none of count as in the invented pattern; without prices no
             money is weighed or told.
+        signals: of receivers that were taken away, led to the same places from new ones.
         progress: told what is done, how many of how many; may raise KeyboardInterrupt to stop with what is
             whole.
 
@@ -84,6 +87,7 @@ def design(
         )
     given = lists or FirmLists()
     drawer = _Drawer(case, wishes, fixes, (tuple(keep), tuple(forbid)), given, tell)
+    drawer.signals = tuple(signals)
     found: list[Design] = []
     is_cut_short = False
     try:
@@ -162,6 +166,7 @@ class _Drawer:
         self.premises = tuple(dict.fromkeys(contact.premises for contact in wishes.contacts))
         self.fields: dict[str, Field] = {}
         self.asks: list[tuple[str, str]] = []
+        self.signals: tuple[TakenSignal, ...] = ()
 
     def prepare(self) -> None:
         """Look at every place of every premises."""
@@ -274,9 +279,11 @@ class _Drawer:
             decisions += drawn(self.case, name, chosen, feeds, field.source, field.makes, self.fixes)
         decisions += _pressed(self.case, decisions)
         made = with_changes(self.case, [change for decision in decisions for change in decision.changes])
-        buttons = button_decisions(made)
-        if buttons:
-            decisions += buttons
+        led, asks = signal_decisions(made, self.case, self.signals)
+        self.asks += asks
+        more = (*led, *button_decisions(made))
+        if more:
+            decisions += more
             made = with_changes(self.case, [change for decision in decisions for change in decision.changes])
         return tuple(decisions), made
 

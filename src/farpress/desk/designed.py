@@ -83,6 +83,7 @@ def drawn_up(folder: Path, wish: DesignWish, enough: Path, tell: Callable[[int, 
         keep=wish.keep,
         forbid=wish.forbid,
         lists=firm_lists(),
+        signals=bare.signals,
         progress=stops_when(enough, lambda what, done, of: tell(done, of, what)),
     )
     tell(0, 0, "drawing the plans")

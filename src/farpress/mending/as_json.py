@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 
 from farpress.domain.finding import Finding, Verdict
@@ -12,12 +12,15 @@ from farpress.mending.result import MendingPlan
 __all__ = ["mending_json"]
 
 
-def mending_json(plan: MendingPlan, takes: Mapping[str, object] | None = None) -> str:
+def mending_json(
+    plan: MendingPlan, takes: Mapping[str, object] | None = None, *, first: Sequence[str] = ()
+) -> str:
     """The plan as JSON: steps with their edits and the figures before and after, and what is left.
 
     Args:
         plan: the plan.
         takes: parts and money, as `farpress.quoting.changed_parts` gives them.
+        first: what had to be changed so that the job could be judged at all, a sentence each.
     """
     steps = [
         {
@@ -40,6 +43,7 @@ def mending_json(plan: MendingPlan, takes: Mapping[str, object] | None = None) -
     whole = {
         "job": plan.before.job,
         "fingerprint": plan.before.fingerprint,
+        "first": list(first),
         "minutes": plan.minutes,
         "tried": plan.tried,
         "cut_short": plan.is_cut_short,

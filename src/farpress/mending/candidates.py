@@ -60,7 +60,7 @@ class Candidate:
             does.append(f"{other.does[:1].lower()}{other.does[1:]}")
             changes += [change for change in other.changes if change not in changes]
             minutes += other.minutes
-        return Candidate("; ".join(does), tuple(changes), self.link, minutes)
+        return Candidate("; ".join(dict.fromkeys(does)), tuple(changes), self.link, minutes)
 
     def clashes(self, other: Candidate) -> bool:
         """Whether both write the same place of the file, or one a place within what the other writes; not

@@ -17,6 +17,7 @@ from farpress.judging.assess import assess
 from farpress.judging.remedies.effects import fault_key
 from farpress.mending.candidates import Candidate, candidates_of, is_allowed
 from farpress.mending.conflict import MendingConflict, conflict_of
+from farpress.mending.on_top import sets_on_top
 from farpress.mending.result import Cured, LeastCost, MendingPlan, MendingStep
 from farpress.mending.structural.every import structural_candidates
 from farpress.mending.trying import ChangeTrial, ChangeTrials
@@ -127,6 +128,10 @@ class _Search:
             refuted.add(frozenset(candidate.key for candidate in chosen))
             if trial.after is not None:
                 self.try_alone(self.allowed(candidates_of(self.trials.with_offers(trial).findings)))
+        for chosen in sets_on_top(self.trials, self.best):
+            self.progress("sets of changes", _ROUNDS, _ROUNDS)
+            if len(self.allowed(chosen)) == len(chosen):
+                self.best = min(self.best, self.eased(self.repaired(self.trials.of(chosen))), key=self.score)
         self.prune()
 
     def allowed(self, offered: Iterable[Candidate]) -> tuple[Candidate, ...]:

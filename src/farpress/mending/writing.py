@@ -11,18 +11,20 @@ from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.jobfile.source import FILE_NAME, fingerprint_of
 from farpress.jobfile.writer import apply_changes, put_text
+from farpress.mending.readable import MadeReadable
 from farpress.mending.result import MendingPlan
 
 __all__ = ["write_changed", "write_mended"]
 
 
-def write_mended(case: Case, plan: MendingPlan, folder: Path) -> Path:
+def write_mended(case: Case, plan: MendingPlan, folder: Path, *, first: MadeReadable | None = None) -> Path:
     """Write the job with all steps made into a new folder; record and plans come along.
 
     Args:
         case: the job as it stands, read from a folder.
         plan: what is changed.
         folder: must not be there yet.
+        first: what had to be changed so that the job could be judged.
 
     Returns:
         The new job file.
@@ -32,7 +34,9 @@ def write_mended(case: Case, plan: MendingPlan, folder: Path) -> Path:
         JobFileError: the file cannot be written.
     """
     changes = [change for step in plan.steps for change in step.candidate.changes]
-    return write_changed(case, changes, folder, remarks=_remarks(plan))
+    before = first.changes if first is not None else ()
+    said = "".join(f"# First: {does}\n" for does in (first.does if first is not None else ()))
+    return write_changed(case, (*before, *changes), folder, remarks=said + _remarks(plan))
 
 
 def write_changed(case: Case, changes: Sequence[Change], folder: Path, *, remarks: str = "") -> Path:

@@ -9,7 +9,7 @@ from typing import Any
 
 from farpress.case.case import Case
 
-__all__ = ["as_written", "free_name", "free_number", "new_receiver"]
+__all__ = ["as_written", "free_name", "free_number", "loaded", "new_receiver"]
 
 
 def as_written(case: Case, *path: str) -> Any:
@@ -31,9 +31,14 @@ def as_written(case: Case, *path: str) -> Any:
 
 
 def _whole(case: Case) -> Any:
+    return loaded(case.document.source.text) if case.document is not None else None
+
+
+def loaded(text: str) -> Any:
+    """The text of a job file as plain tables, lists, texts and numbers."""
     from ruamel.yaml import YAML
 
-    return YAML(typ="safe", pure=True).load(case.document.source.text) if case.document is not None else None
+    return YAML(typ="safe", pure=True).load(text)
 
 
 def _copy(value: Any) -> Any:

@@ -17,6 +17,7 @@ from farpress.mending.structural.people import people
 from farpress.mending.structural.power import power
 from farpress.mending.structural.pulses import pulses
 from farpress.mending.structural.set_and_unset import set_and_unset
+from farpress.mending.structural.swaps import swaps
 
 __all__ = ["structural_candidates"]
 
@@ -30,5 +31,5 @@ def structural_candidates(case: Case, findings: Sequence[Finding]) -> tuple[Cand
     """
     if case.document is None:
         return ()
-    kinds = (apart, contacts, copper, power, inputs, pulses, nearer, set_and_unset, people)
+    kinds = (apart, contacts, copper, power, inputs, pulses, nearer, swaps, set_and_unset, people)
     return tuple(chain.from_iterable(kind(case, findings) for kind in kinds))
