@@ -279,8 +279,8 @@ class _Drawer:
             decisions += drawn(self.case, name, chosen, feeds, field.source, field.makes, self.fixes)
         decisions += _pressed(self.case, decisions)
         made = with_changes(self.case, [change for decision in decisions for change in decision.changes])
-        led, asks = signal_decisions(made, self.case, self.signals)
-        self.asks += asks
+        led, unled = signal_decisions(made, self.case, self.signals)
+        self.asks += unled
         more = (*led, *button_decisions(made))
         if more:
             decisions += more
