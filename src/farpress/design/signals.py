@@ -92,8 +92,8 @@ def _decision(made: Case, signal: SignalAt, lost: TakenSignal) -> Decision:
 def _far_m(made: Case, signal: SignalAt, lost: TakenSignal) -> float:
     """Metres from a receiver to what its signal works; infinite where nobody says where that is."""
     end = _end(made, lost)
-    at = made.job.premises[signal.premises].receivers[signal.receiver].at
-    return math.inf if end is None else math.dist(at[:2], end[:2])
+    here = made.job.premises[signal.premises].receivers[signal.receiver].at
+    return math.inf if end is None else math.dist(here[:2], end[:2])
 
 
 def _end(made: Case, lost: TakenSignal) -> tuple[float, ...] | None:
