@@ -1,9 +1,11 @@
 """Is what stands in the way told truly? `python tools/try_conflicts.py [FOLDER ...]`, else the examples.
 
-Each job is mended. Then every rule of it is given up alone: taken out of the mended job, which is judged
-again. A rule by whose leaving out a fault is cured that is left must be named as what stands
-in its way, and none that is named for that may leave it standing. Of each promise that must be kept and still
-fails it is said whether something is told of it. Prints only; exit code 1 where the two disagree.
+Each job is mended. Then every rule and every promise of it is given up alone: taken out of the mended job,
+which is judged again. A rule by whose leaving out a fault is cured that is left must be named as what stands
+in its way, and none that is named for that may leave it standing; a promise by whose leaving out a fault of
+something else is cured must be named beside it. What cannot be tried is told as a disagreement. Of each
+promise that must be kept and still fails it is said whether something is told of it. Prints only; exit code 1
+where the two disagree.
 """
 
 from __future__ import annotations
@@ -12,10 +14,10 @@ import argparse
 import sys
 from pathlib import Path
 
-from farpress.case.case import Case
-from farpress.case.changed import with_changes
+from farpress.case.case import Case, promise_id
+from farpress.case.changed import tried_with
 from farpress.case.door import open_job
-from farpress.domain.finding import Assessment, Change, Verdict
+from farpress.domain.finding import Change, Verdict
 from farpress.errors import FarpressError
 from farpress.judging.assess import assess
 from farpress.judging.check import without_remedies
@@ -42,12 +44,10 @@ def disagreements(plan: MendingPlan) -> list[str]:
     told = {fault_key(conflict.finding): {wish for wish, _ in conflict.gives} for conflict in plan.conflicts}
     for number, rule in enumerate(case.job.rules, start=1):
         name = f"rule {number} ({rule.says or rule.never})"
-        after = _without(case, number)
-        if after is None:
+        stands = _standing_without(case, "rules", number)
+        if isinstance(stands, str):
+            found.append(f"{name} could not be given up: {stands}")
             continue
-        stands = {
-            fault_key(finding) for finding in after.findings if finding.verdict is not Verdict.HOLDS
-        } - {fault_key(finding) for finding in after.findings if finding.verdict is Verdict.THIN}
         for finding in plan.left:
             key = fault_key(finding)
             if key not in told or finding.bars or _names_a_later_rule(finding.about, number):
@@ -55,21 +55,48 @@ def disagreements(plan: MendingPlan) -> list[str]:
             is_cured, is_named = key not in stands, name in told[key]
             if is_cured is not is_named:
                 found.append(f"{key}: without {name} {'cured' if is_cured else 'not cured'}, told otherwise")
+    return [*found, *_over_promises(plan, case)]
+
+
+def _over_promises(plan: MendingPlan, case: Case) -> list[str]:
+    """Promises that alone stand in the way of a fault of something else, and are not named for it."""
+    found = []
+    named = {
+        fault_key(conflict.finding): " ".join((*conflict.between, *conflict.also))
+        for conflict in plan.conflicts
+    }
+    for number, promise in enumerate(case.job.promises, start=1):
+        name = promise_id(promise)
+        stands = _standing_without(case, "promises", number)
+        if isinstance(stands, str):
+            found.append(f"promise '{name}' could not be given up: {stands}")
+            continue
+        for finding in plan.left:
+            key = fault_key(finding)
+            is_its_own = promise.function in finding.about or promise.to in finding.about
+            if key not in stands and not is_its_own and name not in named.get(key, ""):
+                found.append(f"{key}: without promise '{name}' cured, told otherwise")
     return found
+
+
+def _standing_without(case: Case, top: str, number: int) -> set[str] | str:
+    """Faults, and what is not known, of the job without one entry of a list; why it could not be tried."""
+    try:
+        with without_remedies():
+            after = assess(tried_with(case, [Change((top, number - 1), None)]))
+    except FarpressError as error:
+        return str(error)
+    return {
+        fault_key(finding)
+        for finding in after.findings
+        if finding.verdict in (Verdict.FAILS, Verdict.UNKNOWN)
+    }
 
 
 def _names_a_later_rule(about: str, number: int) -> bool:
     """Whether a finding is called by a rule whose number moves when an earlier one is taken out."""
     head = about.split(",")[0].split(":")[0]
     return head.startswith("rule ") and head[5:].isdigit() and int(head[5:]) > number
-
-
-def _without(case: Case, number: int) -> Assessment | None:
-    try:
-        with without_remedies():
-            return assess(with_changes(case, [Change(("rules", number - 1), None)]))
-    except FarpressError:
-        return None
 
 
 def main() -> int:

@@ -68,7 +68,8 @@ class MendingPlan:
         conflicts: of faults that are left, what stands in the way.
         least: the cheapest set that the solver proposes while the judge has refuted none; None where the
             search was cut short.
-        changed: the job with all steps made.
+        changed: the job with all steps made; its document has the text of the file as it stands, so that
+            more is tried on it by `tried_with`, not by `with_changes`.
     """
 
     before: Assessment

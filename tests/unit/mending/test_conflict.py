@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from farpress.jobfile.starter import starter_text
 from farpress.judging.remedies.effects import fault_key
 from farpress.mending.conflict import smallest_conflict
 from farpress.mending.plan import mend
+from try_conflicts import disagreements
 
 pytestmark = pytest.mark.long
 
@@ -115,3 +117,16 @@ def test_a_rule_against_a_promise_names_both(tmp_path: Path) -> None:
     told = " ".join(mending_text(plan).split())
     assert "in the way: rule 2 (only at the porch)." in told
     assert "without rule 2 (only at the porch): the customer signs that it is not kept." in told
+
+
+def test_every_rule_and_promise_given_up_alone_agrees_with_what_is_told(tmp_path: Path) -> None:
+    """Each is taken out of the mended job and judged; were nothing told of the rule, it would be seen."""
+    text = starter_text("Alder").replace("for: 0.5 s", "for: 50 ms") + (
+        "  - {never: works beyond, of: [open gate], from: [porch], distance: 6 m, says: only at the porch}\n"
+    )
+    plan = mend(_opened(tmp_path / "job", text))
+    silent = replace(plan, conflicts=tuple(replace(found, gives=()) for found in plan.conflicts))
+
+    assert plan.steps
+    assert disagreements(plan) == []
+    assert any("without rule 2" in line for line in disagreements(silent))
