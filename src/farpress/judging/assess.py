@@ -167,9 +167,14 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
             reader.kept(("subjects", number), partial(_subjects, reader, number))
             for number in range(len(case.job.promises))
         ]
+        unsaid = [
+            reader.kept(("unsaid", number), partial(_unsaid, reader, number))
+            for number in range(len(case.job.promises))
+        ]
     places = _places(findings)
     chains = tuple(
-        _chain(promise, own, findings, places) for promise, own in zip(case.job.promises, owns, strict=True)
+        _chain(promise, own, findings, places, dark)
+        for promise, own, dark in zip(case.job.promises, owns, unsaid, strict=True)
     )
     silent = [
         finding
@@ -196,6 +201,7 @@ def _chain(
     own: dict[str, set[str]],
     findings: Sequence[Finding],
     places: dict[tuple[str, str], list[int]],
+    dark: frozenset[Link],
 ) -> Chain:
     by_link: dict[Link, list[Finding]] = {}
     may = {place for kind, names in own.items() for name in names for place in places.get((kind, name), ())}
@@ -204,8 +210,8 @@ def _chain(
         if _concerns(finding.named, own):
             by_link.setdefault(finding.link, []).append(finding)
     for link in CHAIN:
-        if link not in by_link and _belongs(link, own):
-            by_link[link] = [_silent(promise, link)]
+        if link in dark or (link not in by_link and _belongs(link, own)):
+            by_link.setdefault(link, []).append(_silent(promise, link))
     links = tuple(
         ChainLink(
             link,
@@ -229,6 +235,21 @@ def _belongs(link: Link, own: dict[str, set[str]]) -> bool:
     if link is Link.DEVICE:
         return "device" in own
     return link is not Link.PANEL or "panel" in own
+
+
+def _unsaid(case: Case, number: int) -> frozenset[Link]:
+    """Links of a promise that hang on what an output works, where nobody says that of it: all behind its own
+    output, and what its fob's buttons mean beside each other where another output of theirs is so.
+    """
+    promise = case.job.promises[number]
+    dark: set[Link] = set()
+    if any(not output.output.works for output in case.outputs_of(promise.function)):
+        dark |= {Link.OUTPUT, Link.CONTACT, Link.SUPPLY, Link.SAFETY}
+    group = case.job.groups.get(promise.to)
+    beside = case.job.functions_of(group) if group is not None else ()
+    if any(not output.output.works for function in beside for output in case.outputs_of(function)):
+        dark |= {Link.FOB, Link.SAFETY}
+    return frozenset(dark)
 
 
 def _silent(promise: Promise, link: Link) -> Finding:

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final, Generic, TypeVar
 
-from farpress.case.case import Case, OutputAt
+from farpress.case.case import Case
 from farpress.case.drawn_wires import drawn_feed
+from farpress.case.driven import Driven, driven_of, moves
 from farpress.domain.finding import Ask, Finding, Link, Who
 from farpress.domain.refs import DeviceRef, GroupRef, OutputRef, PanelRef, ReceiverRef, Ref, SupplyRef
 from farpress.judging.check import Answer, Check
@@ -93,6 +94,12 @@ def _has(field: str) -> Callable[[Described], bool]:
     return lambda thing: getattr(thing.sheet, field, None) is not None
 
 
+def _is_told(driven: Driven) -> bool:
+    """Whether it is said what an input does, of a thing that can do more than be on."""
+    can_more = driven.input is not None or moves(driven) or driven.traits.is_lock
+    return driven.device is None or driven.logic is not None or not can_more
+
+
 def _is_fed(thing: Described) -> bool:
     return thing.entry.fed is not None or thing.is_wired
 
@@ -170,7 +177,15 @@ NEEDS: Final[dict[type[Ref], tuple[Need[Described], ...]]] = {
             "Say which device or panel input {name} works.",
             Who.INSTALLER,
             2.0,
-            lambda thing: bool(thing.entry.works) or bool(thing.entry.with_),
+            lambda thing: bool(thing.entry.works),
+        ),
+        Need(
+            Link.OUTPUT,
+            "what its inputs do",
+            "Say of each input that {name} works what it does, as start, open only, stop or release.",
+            Who.LABEL,
+            3.0,
+            lambda thing: all(_is_told(driven) for driven in thing.sheet),
         ),
     ),
     GroupRef: (
@@ -236,11 +251,7 @@ def _things(case: Case) -> Iterable[Described]:
             path = f"{premises}/{name}"
             yield Described(SupplyRef(path), supply, equipment.supplies[path].sheet)
     for output in case.outputs():
-        yield _described_output(output)
+        yield Described(OutputRef(output.path), output.output, driven_of(case, output))
     for name, group in case.job.groups.items():
         part = equipment.fobs.get(name)
         yield Described(GroupRef(name), group, part.sheet if part is not None else None)
-
-
-def _described_output(output: OutputAt) -> Described:
-    return Described(OutputRef(output.path), output.output, None)

@@ -25,6 +25,7 @@ class GapKind(Enum):
     WALL_LOSS = "loss of a wall or slab"
     WALL_HEIGHT = "edges of a wall"
     SENDERS = "what others send on the channel"
+    STOREY = "storey of a place indoors"
     UNDERGROUND = "what stands round and over a room below the ground"
 
     @property

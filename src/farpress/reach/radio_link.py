@@ -194,6 +194,12 @@ class Radio:
             lambda: b"".join(scene_digest(self.plan(premises, *which).scene) for which in asked),
         )
 
+    def _is_on_any_storey(self, premises: str, place: Place, end: PathEnd, frequency_hz: float) -> bool:
+        """Whether a place lies in a house of several storeys, and nobody says on which, nor how high."""
+        if place.level is not None or len(place.at) > 2 or len(self.case.job.premises[premises].levels) < 2:
+            return False
+        return bool(sheltered(scene=self.plan(premises, frequency_hz).scene, points_m=[end.at_m])[0])
+
     def is_unwalled(self, premises: str, fob: PathEnd, aerial: PathEnd) -> bool:
         """Whether the way leads into a building of which no wall is drawn."""
         return not self.case.job.premises[premises].walls and fob.is_outdoors != aerial.is_outdoors
@@ -275,6 +281,8 @@ class Radio:
             way = self.path if use_readings else self.read_path
             path = way(premises, start, listening.end, frequency)
             gaps += plan_gaps_at(house, place.level if fob_end is None else None, start, "the place")
+            if fob_end is None and self._is_on_any_storey(premises, place, start, frequency):
+                gaps.append(Gap(GapKind.STOREY, "the storey or the height of the place, which lies indoors"))
             if self.is_unwalled(premises, start, listening.end):
                 gaps.append(
                     Gap(

@@ -19,7 +19,7 @@ from farpress.core.reach.entry import entry_loss_db
 from farpress.core.reach.heard import presses_in_ten
 from farpress.core.reach.indoor import indoor_loss
 from farpress.core.reach.street import street_level_loss_db
-from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict, Who
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.job import Promise, Rule
 from farpress.domain.premises import Place
 from farpress.domain.refs import FunctionRef, OutputRef, PlaceRef, PlanRef, PromiseRef, ReceiverRef, Ref
@@ -431,6 +431,39 @@ def _readings(case: Case, radio: Radio) -> Iterator[Finding]:
             for number, reading in enumerate(radio.readings(premises, receiver), start=1):
                 if reading.read_dbm is not None:
                     yield _reading(case, ReceiverRef(f"{premises}/{receiver}"), number, reading)
+            compared = {reading.place for reading in radio.readings(premises, receiver)}
+            for place in _read_at(case, premises, receiver):
+                if place not in compared:
+                    yield _not_compared(case, ReceiverRef(f"{premises}/{receiver}"), place)
+
+
+def _read_at(case: Case, premises: str, receiver: str) -> dict[str, None]:
+    """Places from which a level was read at a receiver, at its aerial as it is."""
+    places = [
+        case.place(reading.place, premises)
+        for reading in case.job.readings
+        if reading.receiver == f"{premises}/{receiver}"
+        and reading.level_dbm is not None
+        and reading.aerial_at is None
+    ]
+    return {"/".join(place): None for place in places if place is not None}
+
+
+def _not_compared(case: Case, receiver: ReceiverRef, place: str) -> Finding:
+    """AIR-02 of a level beside which nothing can be predicted: whether it fits is not known."""
+    promises = _promises_at(case, receiver, place)
+    return READING_FITS.judge(
+        about=f"{receiver} from {place}, not compared",
+        subjects=(PlanRef(f"{receiver}/reading at {place}"), *(promises or (PlaceRef(place),))),
+        cause=PlaceRef(place),
+        says=f"At {place} a level was read; what it should be is not known.",
+        because="Too little is known of the fob, the way or the receiver to predict it.",
+        value=Estimate(None),
+        limit=Limit(None),
+        asks=(
+            Ask(f"Say which part {receiver} is, and draw what stands between it and {place}.", Who.INSTALLER),
+        ),
+    )
 
 
 def _reading(case: Case, receiver: ReceiverRef, number: int, reading: ReadingAt) -> Finding:

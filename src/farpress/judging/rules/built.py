@@ -26,6 +26,7 @@ from farpress.judging.rules import repeated as by_repeating
 from farpress.judging.rules import states as by_states
 from farpress.judging.rules.kinds import CHECK_OF, NEVER_MATTERS
 from farpress.judging.rules.ruling import Ruling, about_text
+from farpress.phrases import listed
 from farpress.rehearsal.stated import STATED
 
 __all__ = ["Ruled", "finding_of", "judge", "rulings", "rulings_of"]
@@ -52,6 +53,18 @@ _JUDGES: Final[dict[str, Callable[[Case, Rule, tuple[OutputAt, ...]], Iterator[R
     "needed to leave": by_leaving.needed_to_leave,
     **dict.fromkeys(STATED, by_states.states),
 }
+
+_OF_RELAYS: Final = frozenset(
+    (
+        "both on",
+        "on longer than",
+        "second press within",
+        "toggles",
+        "lost fob known longer than",
+        "kept after leaving longer than",
+    )
+)
+"""Rules about contacts, fobs and people: what hangs on a contact does not matter to them."""
 
 _AIR: Final = frozenset({"works from", "works beyond"})
 
@@ -95,13 +108,23 @@ def rulings(case: Case) -> Iterator[Ruled]:
 def rulings_of(case: Case, number: int) -> Iterator[Ruled]:
     """What is seen about one rule, from 1 on; it is not about reach, and `rule_fault` finds nothing."""
     rule = case.job.rules[number - 1]
-    for ruling in _JUDGES[rule.never](case, rule, outputs_named(case, rule)):
+    outputs = outputs_named(case, rule)
+    unsaid = [output.path for output in outputs if output.functions and not output.output.works]
+    for ruling in _JUDGES[rule.never](case, rule, outputs):
+        if unsaid and rule.never not in _OF_RELAYS and ruling.word(CHECK_OF[rule.never]) is not Verdict.FAILS:
+            ruling = _not_said(ruling, unsaid)
         if ruling.never_matters:
             says = f"Rule {number} can never matter: {ruling.says}"
             seen = replace(ruling, says=says, because=ruling.because or NEVER_MATTERS.ask)
             yield Ruled(number, rule, NEVER_MATTERS, seen)
         else:
             yield Ruled(number, rule, CHECK_OF[rule.never], ruling)
+
+
+def _not_said(ruling: Ruling, outputs: list[str]) -> Ruling:
+    """A ruling that hangs on outputs of which nobody says what they work."""
+    ask = f"Say which device or panel input {listed(outputs)} works."
+    return replace(ruling, answer=Answer.UNKNOWN, value=None, asks=(ask,), is_said=True, never_matters=False)
 
 
 def finding_of(ruled: Ruled) -> Finding:

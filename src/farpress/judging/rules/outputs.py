@@ -13,7 +13,16 @@ from typing import Final
 from farpress.case.behaviour import after_power_return, keeps_apart, leaves_worked, longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import MACHINES, PRACTICE, RADIO
-from farpress.case.driven import begins_opening, change, driven_of, moves, promises_of, seconds, subjects_of
+from farpress.case.driven import (
+    Driven,
+    begins_opening,
+    change,
+    driven_of,
+    moves,
+    promises_of,
+    seconds,
+    subjects_of,
+)
 from farpress.domain.cautions import LOCAL_CODES, caution
 from farpress.domain.finding import Ask, Remedy, Who
 from farpress.domain.job import Rule
@@ -175,6 +184,18 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                 (change(output, "after_power_return", "off"),),
             ),
         )
+        if state == "off" and _is_side_open(case, output):
+            yield Ruling(
+                Answer.UNKNOWN,
+                f"Which side of the contact of {output.path} is wired is not said; it feeds a magnet, which"
+                " is let go without power and holds again after it.",
+                "Look whether the magnet hangs on the make or the break side, and write 'contact'.",
+                output.path,
+                is_said=True,
+                sources=(MACHINES,),
+                subjects=subjects,
+            )
+            continue
         if state == "off" or (
             output.output.traits.wants_length
             and state == "on"
@@ -185,8 +206,8 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                 driven
                 for driven in driven_of(case, output)
                 if moves(driven)
-                and driven.sheet.closes_after_s
-                and (begins_opening(driven) or driven.logic == "start")
+                and (driven.sheet.closes_after_s or driven.wants != "maintained")
+                and (begins_opening(driven) or driven.logic in ("start", None))
                 and driven.sheet.closes_after_power_return is not False
             ]
             if timed:
@@ -194,8 +215,7 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                 goes = "goes on by itself" if known else "goes on by itself is not recorded"
                 says = (
                     f"{output.path} is off after the power returns;"
-                    f" {'' if known else 'whether '}timed closing of"
-                    f" {timed[0].path.partition('/')[2]} {goes}."
+                    f" {'' if known else 'whether '}{_own_way(timed[0])} {goes}."
                 )
                 yield Ruling(
                     Answer.of(False if known else None),
@@ -247,6 +267,18 @@ _DECIDED_THERE: Final = (
     Remedy("Let the control of the door itself decide how it stands after a power cut, not the receiver"),
 )
 """A break contact is closed with the relay off: no setting of the receiver changes that."""
+
+
+def _is_side_open(case: Case, output: OutputAt) -> bool:
+    """Whether nobody says at which side of its contact a magnet hangs: that decides how it stands."""
+    is_said = "contact" in output.output.model_fields_set
+    return not is_said and any(driven.traits.is_magnet for driven in driven_of(case, output))
+
+
+def _own_way(driven: Driven) -> str:
+    """What a drive may do by itself; one of which no timed closing is said may close once all the same."""
+    name = driven.path.partition("/")[2]
+    return f"timed closing of {name}" if driven.sheet.closes_after_s else f"any closing of {name}"
 
 
 def _locks_itself(case: Case, output: OutputAt) -> str:

@@ -92,6 +92,7 @@ def unset_and_open(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Ite
                 f"One press of {press.name} unsets ({both[0]}) and opens ({both[1]}).",
                 CAUTIONS["alarm"],
                 press.name,
+                is_said=True,
                 remedies=(Remedy("Two buttons, or a long press for the alarm"),),
                 sources=(PRACTICE,),
                 subjects=press.subjects,
