@@ -17,6 +17,7 @@ from farpress.domain.refs import FunctionRef, GroupRef, PromiseRef, Ref, RuleRef
 from farpress.judging import believable, needs
 from farpress.judging.air import counted, held_through, interference, opposed, peak, plan_check, two_receivers
 from farpress.judging.air import promises as air
+from farpress.judging.bounded import budgeted, within
 from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
 from farpress.judging.device import mains_cables
@@ -160,7 +161,7 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
         The assessment; equal for equal cases and versions.
     """
     findings: list[Finding] = []
-    with taking_over(case) as reader:
+    with taking_over(case) as reader, budgeted():
         for room in ROOMS:
             findings += reader.kept(room.__name__, partial(_judged, reader, room, progress))
         owns = [
@@ -193,7 +194,7 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
 def _judged(case: Case, room: _Room, progress: Callable[[str], None] | None) -> tuple[Finding, ...]:
     if progress is not None:
         progress(room.__name__.rsplit(".", 1)[-1])
-    return tuple(room.judge(case))
+    return within(case, room.__name__, lambda: tuple(room.judge(case)))
 
 
 def _chain(

@@ -67,6 +67,7 @@ HEADLINES: Final[dict[str, str]] = {
     "FOB-11": "nobody notices a dead fob",
     "FOB-20": "one button lets in here and bars there",
     "GAP-01": "nothing is described",
+    "GAP-75": "judging took too much work",
     "KNOW-01": "facts of the fob are missing",
     "KNOW-02": "facts of the receiver are missing",
     "KNOW-03": "facts of the output are missing",

@@ -1,4 +1,4 @@
-"""Facts whose absence once made a word better: each is asked about now, on the chain or rule that it is for."""
+"""Facts whose absence once made a word better: each is asked about now, on its chain or rule."""
 
 from __future__ import annotations
 
