@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from farpress.case.case import Case
     from farpress.domain.acts import ReadingTaken, TrialDone
     from farpress.domain.premises import Place
+    from farpress.domain.volts_read import VoltsRead
 
 __all__ = ["EVIDENCE_KINDS", "evidence_in", "record_stamp", "with_evidence"]
 
@@ -38,6 +39,7 @@ def with_evidence(case: Case, events: Sequence[Event]) -> Case:
     from farpress.domain.acts import ReadingTaken, TrialDone  # most jobs have no record yet
 
     readings: list[Reading] = []
+    volts: dict[str, list[VoltsRead]] = {}
     seen: set[str] = set()
     for event, act in happened(events, TrialDone, ReadingTaken):
         if act.client_id is not None:
@@ -45,12 +47,23 @@ def with_evidence(case: Case, events: Sequence[Event]) -> Case:
                 continue
             seen.add(act.client_id)
         says = f"entered {event.moment[:10]}"
+        if isinstance(act, ReadingTaken) and act.what == "volts":
+            _put_volts(bare, act, says, volts)
+            continue
         reading = _heard(bare, act, says) if isinstance(act, TrialDone) else _level(bare, act, says)
         if reading is not None:
             readings.append(reading)
-    if not readings:
+    if not readings and not volts:
         return bare
-    job = bare.job.model_copy(update={"readings": (*bare.job.readings, *readings)})
+    houses = {
+        name: house.model_copy(update={"volts_read": (*house.volts_read, *volts[name])})
+        for name, house in bare.job.premises.items()
+        if name in volts
+    }
+    update: dict[str, object] = {"readings": (*bare.job.readings, *readings)}
+    if houses:
+        update["premises"] = {**bare.job.premises, **houses}
+    job = bare.job.model_copy(update=update)
     return replace(bare, job=job, job_without_evidence=bare.job)
 
 
@@ -97,6 +110,20 @@ def _level(case: Case, act: ReadingTaken, says: str) -> Reading | None:
         held=act.held or place.pressed,
         says=says,
     )
+
+
+def _put_volts(case: Case, act: ReadingTaken, says: str, volts: dict[str, list[VoltsRead]]) -> None:
+    """Volts between two terminals, where the job has their address."""
+    from farpress.domain.volts_read import VoltsRead
+
+    kind, _, path = act.where.partition(":")
+    premises, _, between = path.partition("/")
+    first, parted, second = between.partition(" to ")
+    if kind == "terminals" and parted and premises in case.job.premises:
+        read = VoltsRead(
+            between=(first, second), volts_v=act.value, during=act.during or "at rest", says=says
+        )
+        volts.setdefault(premises, []).append(read)
 
 
 def _heard(case: Case, act: TrialDone, says: str) -> Reading | None:

@@ -27,6 +27,7 @@ COMMANDS: Final[dict[str, str]] = {
     "papers": "Write the papers of a job.",
     "quote": "Quantities, working time and money by the firm's own lists.",
     "prices": "The firm's price list, norms and terms: looked at and kept.",
+    "takeover": "Take an installation over that nobody documented, in one step.",
     "upkeep": "Cells, wear and drift: what is due when.",
     "faults": "From a complaint to its cause in the fewest minutes.",
     "desk": "Open the job in the browser.",

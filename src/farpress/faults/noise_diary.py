@@ -271,15 +271,26 @@ def noted_from_events(events: Iterable[Event], zone: tzinfo | None = None) -> li
     noted = []
     for event, act in happened(events, TrialDone, ReadingTaken):
         moment = datetime.strptime(event.moment, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
-        local = moment.astimezone(zone or UTC)
+        local = _on_paper(act.noted, zone) or moment.astimezone(zone or UTC)
         if isinstance(act, TrialDone):
             noted += [
-                Noted(local + timedelta(seconds=number), "worked" if number < act.heard else "failed")
+                Noted(
+                    local + timedelta(seconds=number),
+                    "worked" if number < act.heard else "failed",
+                    act.place.casefold(),
+                    act.fob.casefold(),
+                )
                 for number in range(0 if act.pad_db else min(act.presses, 1000))
             ]
         elif act.what == "noise":
             noted.append(Noted(local, "burst"))
     return noted
+
+
+def _on_paper(noted: str, zone: tzinfo | None) -> datetime | None:
+    """The moment a line had before it was entered; None where it was entered at once."""
+    moment = _moment(noted) if noted else None
+    return moment.replace(tzinfo=moment.tzinfo or zone or UTC) if moment is not None else None
 
 
 def add_noted(

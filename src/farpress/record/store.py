@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -80,6 +80,7 @@ class Record:
         self._file = file_of(target)
         self._target = target
         self._blank: Engine | None = None
+        self._joint: Connection | None = None
 
     @property
     def is_there(self) -> bool:
@@ -110,10 +111,25 @@ class Record:
         """
         from farpress.record.engine import writing
 
-        with writing(self._engine) as connection:
+        with nullcontext(self._joint) if self._joint is not None else writing(self._engine) as connection:
             work = Writing(connection, job=job, by=by, moment=moment)
             yield work
             work.flush()
+
+    @contextmanager
+    def together(self, *, job: str, by: str) -> Iterator[None]:
+        """Everything that is written of one job through this record meanwhile is one transaction, and what is
+        read meanwhile has it in it.
+
+        Raises:
+            RecordError: the database refused; nothing was written.
+        """
+        with self.transaction(job=job, by=by) as work:
+            self._joint = work.connection
+            try:
+                yield
+            finally:
+                self._joint = None
 
     def append(self, act: Act, *, job: str, by: str, moment: datetime | None = None) -> Event:
         """Write one event and return it as written, number and hash included."""
@@ -228,6 +244,9 @@ class Record:
     @contextmanager
     def looking(self) -> Iterator[Looking]:
         """A connection for questions that are plain text: see `rows`."""
+        if self._joint is not None:
+            yield self._joint
+            return
         if self._file is None or not self._file.exists():
             with self._reading() as connection:
                 yield connection
@@ -254,7 +273,7 @@ class Record:
     def _writing(self) -> Iterator[Connection]:
         from farpress.record.engine import writing
 
-        with writing(self._engine) as connection:
+        with nullcontext(self._joint) if self._joint is not None else writing(self._engine) as connection:
             yield connection
 
     @contextmanager

@@ -41,6 +41,11 @@ _FaultId = Annotated[str, Field(description="id of the fault, as F0007")]
 _Either = Annotated[str, Field(description="words or number")]
 
 
+_Noted = Annotated[
+    str, Field(description="local moment on paper, as 2026-11-25T07:05:12, where it was entered later")
+]
+
+
 def _truth(value: object) -> object:
     """Version 0.1 took words too."""
     return True if isinstance(value, str) and value.strip().casefold() in ("passed", "yes", "true") else value
@@ -63,6 +68,8 @@ class ReadingTaken(Act):
     held: Grip = None
     instrument: Words = ""
     test: TestId = ""
+    noted: _Noted = ""
+    during: Annotated[str, Field(description="of volts: the function that was pressed meanwhile")] = ""
     client_id: ClientId = None
 
 
@@ -84,6 +91,7 @@ class TrialDone(Act):
         OnlyTrue,
         Field(description="true: something was mended, earlier presses of this test do not count any more"),
     ] = False
+    noted: _Noted = ""
     client_id: ClientId = None
 
 
