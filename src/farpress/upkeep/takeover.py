@@ -1,5 +1,5 @@
-"""An installation without papers taken over in one step: its fobs, what its receivers hold, who left, what was
-read on site, and the log of presses that failed.
+"""An installation without papers taken over in one step: its fobs, what its receivers hold, who left, what
+was read on site, and the log of presses that failed.
 
 Each is a table; all that are there are looked at together, every fault of every table is told at once, and
 everything is written in one transaction of the record, or nothing. Looking works on a copy.

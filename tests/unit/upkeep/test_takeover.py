@@ -1,11 +1,10 @@
-"""An installation without papers is taken over in one step, all of it or nothing, and it is told what to do."""
+"""An installation without papers is taken over in one step, all of it or nothing, and told what to do."""
 
 from __future__ import annotations
 
 import csv
 import shutil
 import sqlite3
-from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
 from datetime import date
@@ -59,11 +58,11 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="module")
-def taken(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, TakenOver]]:
+def taken(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, TakenOver]:
     """Everything taken over, once."""
     folder = tmp_path_factory.mktemp("taken")
     shutil.copy(ROOT / "examples" / "larkfen-house" / "job.yaml", folder / "job.yaml")
-    yield folder, take_over(folder, ALL, by="installer", today=TODAY)
+    return folder, take_over(folder, ALL, by="installer", today=TODAY)
 
 
 def test_everything_stands_in_the_record(taken: tuple[Path, TakenOver]) -> None:
@@ -84,7 +83,7 @@ def test_everything_stands_in_the_record(taken: tuple[Path, TakenOver]) -> None:
 
 
 def test_it_is_told_what_to_do(taken: tuple[Path, TakenOver]) -> None:
-    """Stop: the unknown slot and the leaver's fob; mend: the volts, the hour and the street; why, for each."""
+    """Stop: the unknown slot and the leaver's fob; mend: the volts, the hour and the street; and why."""
     _, done = taken
     stop, mend = "\n".join(done.told.stop), "\n".join(done.told.mend)
 
@@ -100,9 +99,7 @@ def test_it_is_told_what_to_do(taken: tuple[Path, TakenOver]) -> None:
     assert "Nobody Known stands in no list" in " ".join(done.taken)
 
 
-def test_the_presses_count_as_a_second_reader_counts_them(
-    taken: tuple[Path, TakenOver], tmp_path: Path
-) -> None:
+def test_presses_count_as_a_second_reader_counts_them(taken: tuple[Path, TakenOver], tmp_path: Path) -> None:
     """Failures by the csv module of a table written from the same rows, against the sentence."""
     table = tmp_path / "presses.csv"
     with table.open("w", newline="") as file:
