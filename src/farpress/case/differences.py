@@ -49,7 +49,9 @@ def differences(before: Case, after: Case, lines: MovedLines = _NOTHING_MOVED) -
 
 def _of_models(before: Model, after: Model, place: str, found: set[ReadKey]) -> bool:
     """Whether two models of one kind differ, their fields that do added."""
-    differ = False
+    said = before.model_fields_set ^ after.model_fields_set
+    found.update((place, name) for name in said)  # what is said to be as it is anyway is another job
+    differ = bool(said)
     others = after.__dict__
     for name, value in before.__dict__.items():
         other = others[name]

@@ -30,7 +30,7 @@ from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
 from farpress.judging.panel import inside, joint_areas, one_press, tamper, unwired, zones
-from farpress.judging.receiver import lifted, meanings, signals, status_inputs
+from farpress.judging.receiver import inputs_unsaid, lifted, meanings, signals, status_inputs
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
 from farpress.judging.register import record as register_record
@@ -96,6 +96,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     signals,
     meanings,
     status_inputs,
+    inputs_unsaid,
     lifted,
     output,
     settable,

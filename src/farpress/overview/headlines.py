@@ -171,6 +171,7 @@ HEADLINES: Final[dict[str, str]] = {
     "REG-18": "fobs that never come back still work",
     "REG-19": "a fob that must not work still does",
     "REG-20": "lost fobs are out that nobody reports",
+    "RCV-75": "nobody says what status inputs read",
     "RULE-01": "two things on at once",
     "RULE-02": "works after a power cut",
     "RULE-03": "works without sight",

@@ -281,7 +281,7 @@ class Radio:
             way = self.path if use_readings else self.read_path
             path = way(premises, start, listening.end, frequency)
             gaps += plan_gaps_at(house, place.level if fob_end is None else None, start, "the place")
-            if fob_end is None and self._is_on_any_storey(premises, place, start, frequency):
+            if place_path and fob_end is None and self._is_on_any_storey(premises, place, start, frequency):
                 gaps.append(Gap(GapKind.STOREY, "the storey or the height of the place, which lies indoors"))
             if self.is_unwalled(premises, start, listening.end):
                 gaps.append(

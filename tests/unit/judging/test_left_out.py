@@ -83,3 +83,24 @@ def test_a_level_beside_which_nothing_can_be_predicted_is_not_well() -> None:
 
     assert found
     assert {f.verdict for f in found} == {Verdict.UNKNOWN}
+
+
+def test_status_inputs_are_asked_about_where_something_hints_at_a_wire() -> None:
+    """A panel has an output that nothing reads: perhaps it is on the receiver. '{}' says that it is not."""
+    quarry = farpress.open_job(ROOT / "tests" / "data" / "jobs" / "quarry-cottage.yaml")
+    inputs = ("premises", "cottage", "receivers", "R1", "inputs")
+    asked = farpress.assess(farpress.change(quarry, {inputs: None}))
+    said = farpress.assess(farpress.change(quarry, {inputs: {}}))
+
+    assert [f.verdict for f in asked.findings if f.code == "RCV-75"] == [Verdict.UNKNOWN]
+    assert not [f for f in said.findings if f.code == "RCV-75"]
+
+
+@pytest.mark.parametrize("key", ["input_voltage", "input_current", "input_low"])
+def test_volts_of_status_inputs_hint_at_a_wire(key: str) -> None:
+    """Whoever gives them at the receiver has something wired there."""
+    value = {"input_voltage": "5 V", "input_current": "1 mA", "input_low": "0.8 V"}[key]
+    box = ("premises", "larkfen", "receivers", "R2")
+    asked = farpress.assess(farpress.change(_house(), {(*box, key): value}))
+
+    assert "larkfen/R2" in [f.about for f in asked.findings if f.code == "RCV-75"]

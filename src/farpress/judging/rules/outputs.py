@@ -205,7 +205,7 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
             timed = [
                 driven
                 for driven in driven_of(case, output)
-                if moves(driven)
+                if (moves(driven) or driven.traits.is_unsaid)
                 and (driven.sheet.closes_after_s or driven.wants != "maintained")
                 and (begins_opening(driven) or driven.logic in ("start", None))
                 and driven.sheet.closes_after_power_return is not False

@@ -233,13 +233,14 @@ def _two_alike(case: Case) -> Iterator[Finding]:
         )
 
 
-def _pocket_unsaid(name: str, unsaid: list[str]) -> Finding:
+def _pocket_unsaid(name: str, unsaid: list[str], *, is_said: bool) -> Finding:
     """SAFE-10 of fobs in pockets that work something of which nobody says what it is."""
     what = listed(dict.fromkeys(unsaid))
     return POCKET.decide(
         about=name,
         subjects=(GroupRef(name),),
-        says=f"The fobs of {name} are carried in a pocket; what {what} moves is not said.",
+        says=f"The fobs of {name} are carried {'in a pocket' if is_said else 'nobody says where'}; what"
+        f" {what} moves is not said.",
         because=f"{CAUTIONS['general']} {LOCAL_CODES}",
         answer=Answer.UNKNOWN,
         asks=(Ask(f"Say what kind of thing {what} works.", Who.INSTALLER, 1.0),),
@@ -263,8 +264,8 @@ def _pocket(case: Case, name: str, group: Group) -> Iterator[Finding]:
     leaves = [driven.works for _, driven in uses if driven.traits.is_leaf and opens(driven)]
     if not alarms and not leaves:
         unsaid = [driven.works for _, driven in uses if driven.device is not None and not driven.sheet.device]
-        if unsaid and group.kept == "in pocket":
-            yield _pocket_unsaid(name, unsaid)
+        if unsaid:
+            yield _pocket_unsaid(name, unsaid, is_said=group.kept is not None)
         return
     what = f"unset {listed(dict.fromkeys(alarms))}" if alarms else f"move {listed(dict.fromkeys(leaves))}"
     says = f"The fobs of {name} are carried in a pocket and {what}: a press by accident is not noticed."
