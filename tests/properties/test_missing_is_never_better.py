@@ -1,4 +1,4 @@
-"""Leave any fact out of a job: no link of any promise gets a better word than it had.
+"""Leave any fact out of a job: no link of any promise, and no rule, gets a better word than it had.
 
 What failed because of the fact may become unknown without it; nothing becomes well.
 """
@@ -32,7 +32,22 @@ NOT_IN_THE_WAY = frozenset(
 
 
 ONCE_HELPED = frozenset(
-    {"capacity", "contact_min_voltage", "escape_route", "growth", "learned_unknown", "max_pulse", "pulse_min"}
+    {
+        "capacity",
+        "closes_after",
+        "contact",
+        "contact_min_voltage",
+        "escape_route",
+        "growth",
+        "inputs",
+        "learned_unknown",
+        "logic",
+        "max_pulse",
+        "part",
+        "pulse_min",
+        "response",
+        "works",
+    }
 )
 """Facts that helped once when they were left out: one of each is always tried."""
 
@@ -48,11 +63,11 @@ def _words(job: str) -> dict[tuple[str, str], Verdict]:
 
 
 def _by_link(case: Case) -> dict[tuple[str, str], Verdict]:
-    return {
-        (chain.id, str(link.link)): link.verdict
-        for chain in farpress.assess(case).promises
-        for link in chain.links
-    }
+    """The word of each link of each promise, and of each rule."""
+    judged = farpress.assess(case)
+    links = {(chain.id, str(link.link)): link.verdict for chain in judged.promises for link in chain.links}
+    rules = {(f.code, f.about): f.verdict for f in judged.findings if f.code.startswith("RULE")}
+    return links | rules
 
 
 def _facts(node: Node, path: Path_ = ()) -> Iterator[Path_]:

@@ -26,6 +26,7 @@ from farpress.judging.register.counters import CounterJudgement
 from farpress.phrases import listed
 from farpress.upkeep.cells import OTHER_WAYS, SOON_DAYS, cells_ahead, change_months
 from farpress.upkeep.dates import WEEK, again_on, months_text
+from farpress.upkeep.energy import SupplyEnergy, energies_of
 from farpress.upkeep.tried import safeguards_tried
 from farpress.upkeep.watch import battery_ages, contact_wear, place_watch
 
@@ -173,6 +174,7 @@ def _regular(case: Case, events: Sequence[Event], start: date) -> Iterator[Due]:
 
 
 def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
+    judged = energies_of(case)
     for premises, house in case.job.premises.items():
         tasks = [
             _Regular(
@@ -254,7 +256,9 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                     DUTIES["alarm"],
                 )
             )
-        if any(supply.battery for supply in house.supplies.values()):
+        energies = [energy for path, energy in judged.items() if path.startswith(f"{premises}/")]
+        tasks += [_before_winter(energy) for energy in energies if energy.is_cycled]
+        if any(not energy.is_cycled for energy in energies):
             tasks.append(
                 _Regular(
                     f"standby: {premises}",
@@ -323,7 +327,32 @@ def _cells(case: Case, register: FobRegister, events: Sequence[Event], today: da
             )
 
 
+def _before_winter(energy: SupplyEnergy) -> _Regular:
+    """A battery that the sun charges: what can be seen and measured before the dark months."""
+    return _Regular(
+        f"sun: {energy.supply}",
+        12,
+        "installer",
+        f"At {energy.supply}, before winter: clean the panel, cut what shades it, and measure how many hours"
+        " the battery carries its usual load.",
+        f"Yearly, in autumn: common practice. {energy.says}".strip(),
+        45.0,
+    )
+
+
 def _parts(case: Case, events: Sequence[Event], today: date, start: date) -> Iterator[Due]:
+    energies = energies_of(case)
+    for energy in energies.values():
+        for lack in energy.lacks:
+            yield Due(
+                f"design: {lack.code} {energy.supply}",
+                energy.supply.split("/")[0],
+                today + timedelta(days=SOON_DAYS),
+                "installer",
+                f"Mend what feeds {energy.supply}: another battery of the same kind does not.",
+                f"{lack.says} That is a fault of the design, no upkeep.",
+                60.0,
+            )
     for battery in battery_ages(case, events, today=today):
         yield Due(
             f"battery: {battery.supply}",
@@ -335,7 +364,7 @@ def _parts(case: Case, events: Sequence[Event], today: date, start: date) -> Ite
                 if battery.changed_on is not None
                 else f"Read the date of the battery of {battery.supply}; change it where none is to be read."
             ),
-            battery.says,
+            f"{battery.says} {energies[battery.supply].says}".strip(),
             20.0,
         )
     for wear in contact_wear(case, events, today=today, since=start):

@@ -10,7 +10,7 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.core.upkeep.cusum import CusumSignal, cusum, cusum_run_length, cusum_signal
 from farpress.core.upkeep.weibull import failed_share, life_at_share_years
-from farpress.dates import YEAR_DAYS, day_of, years_between
+from farpress.dates import YEAR_DAYS, add_months, day_of, years_between
 from farpress.domain.acts import BatteryChanged, ReadingTaken, ReceiverReplaced
 from farpress.domain.event import Event, happened
 from farpress.domain.finding import Finding
@@ -25,6 +25,12 @@ SLACK_SDS: Final = 0.5
 
 LIMIT_SDS: Final = 2.5
 """With a few readings a year the usual 4 to 5 would take many years; our choice, with more false alarms."""
+
+CYCLED_MONTHS: Final = 24
+"""After which a battery that the sun charges is measured at the latest; our choice."""
+
+WORN_SHARE: Final = 0.8
+"""Of its capacity, below which a lead battery is worn out; common practice, IEEE 450 and 1188 from memory."""
 
 BATTERY_DUE_SHARE: Final = 0.1
 """A battery is due when one in ten of its age has failed; our choice."""
@@ -80,14 +86,14 @@ class BatteryAge:
     Attributes:
         supply: its path.
         changed_on: when; None if nobody wrote it down.
-        failed_share: of batteries of that age.
+        failed_share: of batteries of that age; None for one that the sun charges.
         due_on: when it is to be changed; today where its age is not known.
         says: in a sentence.
     """
 
     supply: str
     changed_on: date | None
-    failed_share: float
+    failed_share: float | None
     due_on: date
     says: str
 
@@ -230,6 +236,15 @@ def battery_ages(case: Case, events: Iterable[Event], *, today: date) -> tuple[B
                     " read its date."
                 )
                 found.append(BatteryAge(path, None, 0.0, today, says))
+                continue
+            if supply.solar is not None:
+                due = add_months(day, CYCLED_MONTHS)
+                says = (
+                    f"The battery of {path} has been emptied and charged by the sun every day since {day}:"
+                    f" its age says little. Measure by {due:%B %Y} what it still holds, and change it below"
+                    f" {WORN_SHARE:.0%} of its capacity (common practice)."
+                )
+                found.append(BatteryAge(path, day, None, due, says))
                 continue
             age = max(years_between(day, today), 0.0)
             share = failed_share(age_years=age, mean_years=BATTERY_YEARS, shape=BATTERY_SHAPE)

@@ -13,6 +13,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN
+from farpress.case.driven import driven_of
 from farpress.case.rules import outputs_named, rule_fault
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
@@ -59,7 +60,6 @@ _OF_RELAYS: Final = frozenset(
         "both on",
         "on longer than",
         "second press within",
-        "toggles",
         "lost fob known longer than",
         "kept after leaving longer than",
     )
@@ -109,7 +109,7 @@ def rulings_of(case: Case, number: int) -> Iterator[Ruled]:
     """What is seen about one rule, from 1 on; it is not about reach, and `rule_fault` finds nothing."""
     rule = case.job.rules[number - 1]
     outputs = outputs_named(case, rule)
-    unsaid = [output.path for output in outputs if output.functions and not output.output.works]
+    unsaid = [output.path for output in outputs if output.functions and _is_unsaid(case, output)]
     for ruling in _JUDGES[rule.never](case, rule, outputs):
         if unsaid and rule.never not in _OF_RELAYS and ruling.word(CHECK_OF[rule.never]) is not Verdict.FAILS:
             ruling = _not_said(ruling, unsaid)
@@ -121,9 +121,16 @@ def rulings_of(case: Case, number: int) -> Iterator[Ruled]:
             yield Ruled(number, rule, CHECK_OF[rule.never], ruling)
 
 
+def _is_unsaid(case: Case, output: OutputAt) -> bool:
+    """Whether nobody says what an output works, or how the panel reads the input that it works."""
+    return not output.output.works or any(
+        driven.panel is not None and driven.input is None for driven in driven_of(case, output)
+    )
+
+
 def _not_said(ruling: Ruling, outputs: list[str]) -> Ruling:
     """A ruling that hangs on outputs of which nobody says what they work."""
-    ask = f"Say which device or panel input {listed(outputs)} works."
+    ask = f"Say which device or panel input {listed(outputs)} works, and how that reads it."
     return replace(ruling, answer=Answer.UNKNOWN, value=None, asks=(ask,), is_said=True, never_matters=False)
 
 
