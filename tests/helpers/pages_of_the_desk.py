@@ -27,6 +27,7 @@ PAGES = [
     "rehearsal",
     "hunt",
     "keys",
+    "takeover",
     "proving",
     "proving/walk",
     "papers",
