@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from farpress.upkeep.takeover import Found, TakenOver
+    from farpress.upkeep.takeover import TablesFound, Takeover
 
 __all__ = ["command"]
 
@@ -57,10 +57,10 @@ def command(job: Path, tables: Path, write: bool, encoding: str, day: str | None
     return 1 if done.told.stop else 0
 
 
-def _found(tables: Path, encoding: str) -> Found:
+def _found(tables: Path, encoding: str) -> TablesFound:
     from farpress.errors import InputError
     from farpress.keys.table import read_table
-    from farpress.upkeep.takeover import TABLES, Found
+    from farpress.upkeep.takeover import TABLES, TablesFound
 
     files: dict[str, Path] = {}
     for table in TABLES:
@@ -75,10 +75,10 @@ def _found(tables: Path, encoding: str) -> Found:
         table: tuple(map(tuple, read_table(path, encoding=encoding, what=f"table of {table}")))
         for table, path in files.items()
     }
-    return Found(**rows, names={table: path.name for table, path in files.items()})
+    return TablesFound(**rows, names={table: path.name for table, path in files.items()})
 
 
-def _write_aside(path: Path, found: Found, done: TakenOver) -> None:
+def _write_aside(path: Path, found: TablesFound, done: Takeover) -> None:
     from farpress.errors import InputError
     from farpress.keys.export import csv_text
     from farpress.keys.importing import aside_table
@@ -92,7 +92,7 @@ def _write_aside(path: Path, found: Found, done: TakenOver) -> None:
         ) from error
 
 
-def _lines(done: TakenOver, width: int) -> list[str]:
+def _lines(done: Takeover, width: int) -> list[str]:
     from farpress.cli.text import wrapped
 
     told = done.told

@@ -33,7 +33,7 @@ from farpress.record.store import FILE_NAME
 from farpress.upkeep.found_readings import readings_of, receiver_named
 from farpress.upkeep.takeover_told import Told, told_of
 
-__all__ = ["TABLES", "Found", "TakenOver", "look_at_takeover", "take_over"]
+__all__ = ["TABLES", "TablesFound", "Takeover", "look_at_takeover", "take_over"]
 
 TABLES: Final = {
     "fobs": "the list of fobs and people, as 'keys import' takes it",
@@ -48,7 +48,7 @@ Rows = Sequence[Sequence[str]]
 
 
 @dataclass(frozen=True)
-class Found:
+class TablesFound:
     """The tables of an installation as it was found: rows of cells, each with its head; `names` are their
     files'. What is not there was not found.
     """
@@ -71,7 +71,7 @@ class Found:
 
 
 @dataclass(frozen=True)
-class TakenOver:
+class Takeover:
     """What was taken, and what comes of it.
 
     Attributes:
@@ -87,7 +87,7 @@ class TakenOver:
     is_written: bool
 
 
-def take_over(folder: Path, found: Found, *, by: str, today: date) -> TakenOver:
+def take_over(folder: Path, found: TablesFound, *, by: str, today: date) -> Takeover:
     """Write everything that was found into the record of a job, all of it or nothing.
 
     Args:
@@ -103,7 +103,7 @@ def take_over(folder: Path, found: Found, *, by: str, today: date) -> TakenOver:
     return _taken(folder, found, by=by, today=today, is_written=True)
 
 
-def look_at_takeover(folder: Path, found: Found, *, by: str, today: date) -> TakenOver:
+def look_at_takeover(folder: Path, found: TablesFound, *, by: str, today: date) -> Takeover:
     """What `take_over` would do and tell; works on a copy, and writes nothing.
 
     Raises:
@@ -126,7 +126,7 @@ def _copy_of(folder: Path) -> Iterator[Path]:
         yield copy
 
 
-def _taken(folder: Path, found: Found, *, by: str, today: date, is_written: bool) -> TakenOver:
+def _taken(folder: Path, found: TablesFound, *, by: str, today: date, is_written: bool) -> Takeover:
     case = open_job(folder)
     if len(found.missing) == len(TABLES):
         raise InputError(f"Nothing is to be taken over: give at least one of {listed(list(TABLES))}.")
@@ -135,10 +135,10 @@ def _taken(folder: Path, found: Found, *, by: str, today: date, is_written: bool
         with book.record.together(job=book.job, by=book.by):
             taken = _all_steps(book, case, found, aside)
         told = told_of(open_job(folder), book, missing=found.missing, today=today)
-    return TakenOver(tuple(taken), aside, told, is_written)
+    return Takeover(tuple(taken), aside, told, is_written)
 
 
-def _all_steps(book: RegisterBook, case: Case, found: Found, aside: dict[int, str]) -> list[str]:
+def _all_steps(book: RegisterBook, case: Case, found: TablesFound, aside: dict[int, str]) -> list[str]:
     """Every table in turn; a table with faults does not keep the next ones from being looked at.
 
     Raises:
@@ -164,7 +164,7 @@ def _all_steps(book: RegisterBook, case: Case, found: Found, aside: dict[int, st
     return taken
 
 
-def _fobs(book: RegisterBook, found: Found, aside: dict[int, str]) -> str:
+def _fobs(book: RegisterBook, found: TablesFound, aside: dict[int, str]) -> str:
     rows = found.fobs
     plan = plan_import(rows, book.register, book.people, book.case)
     if plan.problems:

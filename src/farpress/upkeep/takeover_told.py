@@ -18,7 +18,7 @@ from farpress.keys.due import check_register
 from farpress.keys.memory_matters import Matter
 from farpress.phrases import listed, plural
 
-__all__ = ["Cause", "Told", "told_of"]
+__all__ = ["LikelyCause", "Told", "told_of"]
 
 SHOWN: Final = 12
 """Lines of each kind that are told; the rest is counted. Our choice: one screen."""
@@ -31,7 +31,7 @@ _CAUSES: Final = 4
 
 
 @dataclass(frozen=True)
-class Cause:
+class LikelyCause:
     """Where presses fail, and the likeliest reasons with their chances."""
 
     where: str
@@ -53,7 +53,7 @@ class Told:
     stop: tuple[str, ...]
     mend: tuple[str, ...]
     ask: tuple[str, ...]
-    causes: tuple[Cause, ...]
+    causes: tuple[LikelyCause, ...]
 
 
 def told_of(case: Case, book: RegisterBook, *, missing: Sequence[str], today: date) -> Told:
@@ -120,7 +120,7 @@ def _ask(case: Case, assessment: Assessment, missing: Sequence[str]) -> Iterator
 
 def _causes(
     case: Case, assessment: Assessment, diary: Diary, register: object, today: date
-) -> Iterator[Cause]:
+) -> Iterator[LikelyCause]:
     """The likeliest causes where something stands out, or for all presses."""
     from farpress.domain.register import FobRegister
 
@@ -154,10 +154,10 @@ def _complaint(about: About) -> str:
     return "one fob works badly, others well" if about.fob else "sometimes it does not work"
 
 
-def _cause(where: str, hunt: FaultHunt) -> Cause:
+def _cause(where: str, hunt: FaultHunt) -> LikelyCause:
     likely = [suspect for suspect in hunt.causes() if suspect.chance >= _LIKELY][:_CAUSES]
     why = tuple((suspect.chance, " ".join((suspect.cause.says, *suspect.because[:1]))) for suspect in likely)
-    return Cause(where, why, hunt.step().says)
+    return LikelyCause(where, why, hunt.step().says)
 
 
 def _place_of(case: Case, name: str) -> tuple[str, str] | None:

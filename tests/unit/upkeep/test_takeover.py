@@ -16,7 +16,7 @@ from farpress.domain.acts import ReadingTaken, TrialDone
 from farpress.domain.event import happened
 from farpress.errors import InputError
 from farpress.keys.book import open_register
-from farpress.upkeep.takeover import Found, TakenOver, look_at_takeover, take_over
+from farpress.upkeep.takeover import TablesFound, Takeover, look_at_takeover, take_over
 from survey import ROOT
 
 TODAY = date(2026, 11, 30)
@@ -47,7 +47,7 @@ def _presses() -> tuple[tuple[str, ...], ...]:
     return tuple(rows)
 
 
-ALL = Found(FOBS, MEMORY, LEAVERS, READINGS, _presses())
+ALL = TablesFound(FOBS, MEMORY, LEAVERS, READINGS, _presses())
 
 
 @pytest.fixture
@@ -58,14 +58,14 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="module")
-def taken(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, TakenOver]:
+def taken(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Takeover]:
     """Everything taken over, once."""
     folder = tmp_path_factory.mktemp("taken")
     shutil.copy(ROOT / "examples" / "larkfen-house" / "job.yaml", folder / "job.yaml")
     return folder, take_over(folder, ALL, by="installer", today=TODAY)
 
 
-def test_everything_stands_in_the_record(taken: tuple[Path, TakenOver]) -> None:
+def test_everything_stands_in_the_record(taken: tuple[Path, Takeover]) -> None:
     """Fobs, leaver, memory, readings, presses with the moment on paper; the chain and the file are whole."""
     folder, _ = taken
     with open_register(folder) as book:
@@ -82,7 +82,7 @@ def test_everything_stands_in_the_record(taken: tuple[Path, TakenOver]) -> None:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
 
 
-def test_it_is_told_what_to_do(taken: tuple[Path, TakenOver]) -> None:
+def test_it_is_told_what_to_do(taken: tuple[Path, Takeover]) -> None:
     """Stop: the unknown slot and the leaver's fob; mend: the volts, the hour and the street; and why."""
     _, done = taken
     stop, mend = "\n".join(done.told.stop), "\n".join(done.told.mend)
@@ -99,7 +99,7 @@ def test_it_is_told_what_to_do(taken: tuple[Path, TakenOver]) -> None:
     assert "Nobody Known stands in no list" in " ".join(done.taken)
 
 
-def test_presses_count_as_a_second_reader_counts_them(taken: tuple[Path, TakenOver], tmp_path: Path) -> None:
+def test_presses_count_as_a_second_reader_counts_them(taken: tuple[Path, Takeover], tmp_path: Path) -> None:
     """Failures by the csv module of a table written from the same rows, against the sentence."""
     table = tmp_path / "presses.csv"
     with table.open("w", newline="") as file:
@@ -110,7 +110,7 @@ def test_presses_count_as_a_second_reader_counts_them(taken: tuple[Path, TakenOv
     assert f"{failed} of them failed" in " ".join(taken[1].taken)
 
 
-def test_the_same_tables_again_add_nothing(taken: tuple[Path, TakenOver]) -> None:
+def test_the_same_tables_again_add_nothing(taken: tuple[Path, Takeover]) -> None:
     """Readings and presses are known by their rows; the list of fobs is refused, and everything with it."""
     folder, _ = taken
     with open_register(folder) as book:
@@ -164,7 +164,7 @@ def test_a_reading_that_is_none_is_refused_with_what_is_allowed(
 ) -> None:
     """Each fault in a sentence."""
     with pytest.raises(InputError, match="row 2") as refused:
-        look_at_takeover(folder, Found(readings=(READINGS[0], row)), by="installer", today=TODAY)
+        look_at_takeover(folder, TablesFound(readings=(READINGS[0], row)), by="installer", today=TODAY)
 
     assert says in str(refused.value)
 
@@ -172,4 +172,4 @@ def test_a_reading_that_is_none_is_refused_with_what_is_allowed(
 def test_nothing_found_is_said(folder: Path) -> None:
     """With the names of the tables."""
     with pytest.raises(InputError, match="fobs, memory, leavers, readings and presses"):
-        take_over(folder, Found(), by="installer", today=TODAY)
+        take_over(folder, TablesFound(), by="installer", today=TODAY)

@@ -19,7 +19,7 @@ from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.pages.keys import table_of
 from farpress.errors import InputError
 from farpress.keys.table import ENCODINGS
-from farpress.upkeep.takeover import TABLES, Found, TakenOver, look_at_takeover, take_over
+from farpress.upkeep.takeover import TABLES, TablesFound, Takeover, look_at_takeover, take_over
 
 __all__ = ["ROUTES"]
 
@@ -60,17 +60,17 @@ async def _files_of(form: FormData) -> dict[str, tuple[str, bytes]]:
     return files
 
 
-def _found(sheet: JobRequest, files: dict[str, tuple[str, bytes]], encoding: str) -> Found:
+def _found(sheet: JobRequest, files: dict[str, tuple[str, bytes]], encoding: str) -> TablesFound:
     if not files:
         raise InputError("No file arrived. Choose at least one of the tables, as CSV or XLSX.")
     rows = {
         table: tuple(map(tuple, table_of(sheet, data, name, encoding=encoding, what=f"table of {table}")))
         for table, (name, data) in files.items()
     }
-    return Found(**rows, names={table: name for table, (name, _) in files.items()})
+    return TablesFound(**rows, names={table: name for table, (name, _) in files.items()})
 
 
-def _told(done: TakenOver) -> dict[str, object]:
+def _told(done: Takeover) -> dict[str, object]:
     return {
         "written": done.is_written,
         "taken": list(done.taken),
