@@ -236,6 +236,14 @@ class Group(Model):
         None, description="where the fobs are carried"
     )
     coldest_degc: Temperature | None = Field(None, description="where the fobs lie in winter")
+    handed_out_per_day: Rate | None = Field(
+        None,
+        description="so many of its fobs are handed out to somebody new, as to guests for a week; absent:"
+        " each stays with its holder",
+    )
+    not_returned_share: Share | None = Field(
+        None, description="of the fobs handed out do not come back in time"
+    )
     walks_m_per_s: Speed | None = Field(
         None, description="of its slowest on foot, with a stick, a walker or a pram"
     )

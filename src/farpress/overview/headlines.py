@@ -188,6 +188,7 @@ HEADLINES: Final[dict[str, str]] = {
     "PAN-50": "what it watches leaves, and its line with it",
     "DEV-51": "not examined in time",
     "SUP-50": "a pole joined to steel in water or ground",
+    "REG-50": "what guests do not give back fills the memory",
     "PAN-51": "in rain the panel misreads it",
     "RULE-50": "a found fob alone unsets it",
     "RULE-14": "a fob is needed to leave",

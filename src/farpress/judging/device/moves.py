@@ -185,14 +185,20 @@ def _overtravel(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findin
         because=because,
         asks=asks,
         remedies=lambda _: (
-            (FIXED_HOLD,)
-            if driven.traits.lifts
-            else (
-                Remedy(
-                    f"A leaf no faster than {rounded_down(wanted_m / runs_on_s, 2):.2f} m/s, or a"
-                    " receiver that drops out sooner",
-                    f"{1000 * wanted_m:g} mm",
-                ),
-            )
+            *(
+                (Remedy("No time after letting go", "", (change(output, "stays", None),)),)
+                * bool(output.output.stays_s)
+            ),
+            *(
+                (FIXED_HOLD,)
+                if driven.traits.lifts
+                else (
+                    Remedy(
+                        f"A leaf no faster than {rounded_down(wanted_m / runs_on_s, 2):.2f} m/s, or a"
+                        " receiver that drops out sooner",
+                        f"{1000 * wanted_m:g} mm",
+                    ),
+                )
+            ),
         ),
     )

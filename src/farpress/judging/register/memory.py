@@ -23,6 +23,7 @@ from farpress.domain.refs import ReceiverRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit, wide_edge
 from farpress.judging.register import persons
 from farpress.judging.register.counters import judge_counters
+from farpress.judging.register.handed_out import judge_handed_out
 from farpress.judging.register.lost import judge_lost
 from farpress.judging.register.memory_use import MemoryUse
 from farpress.judging.register.still_obeyed import judge_still_obeyed
@@ -82,6 +83,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _capacity(path, part, learned)
             yield from _growth(case, path, part, learned)
             yield persons.deletion(path, part, learned)
+            yield from judge_handed_out(case, path, part, learned)
         yield from persons.unknown_records(path, learned)
     yield from judge_counters(case)
     yield from judge_lost(case)

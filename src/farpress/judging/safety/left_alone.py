@@ -86,6 +86,7 @@ def judge(case: Case) -> Iterator[Finding]:
                 yield _wrong_water(uses)
 
 
+<<<<<<< HEAD
 def _ruled(case: Case, uses: list[tuple[OutputAt, Driven]]) -> Bears:
     """How long a rule of the job lets it be open at the most."""
     names = {name for output, _ in uses for name in (output.path, *output.functions)}
@@ -96,6 +97,11 @@ def _ruled(case: Case, uses: list[tuple[OutputAt, Driven]]) -> Bears:
         if rule.never == "on longer than" and rule.for_s is not None and names & set(rule.of)
     ]
     return Bears(min(most), "as a rule of the job says", (GIVEN,)) if most else Bears(None)
+=======
+def _at_most(seconds: float) -> str:
+    """A time that must not be passed, in whole minutes where it is longer than ten of them."""
+    return write_quantity(60.0 * (seconds // 60.0) if seconds >= 600.0 else seconds, "time")
+>>>>>>> 3fa9d674 (Fobs handed out to guests and not given back; words of the desk for what is new)
 
 
 def _must_run(driven: Driven) -> bool:
@@ -140,7 +146,7 @@ def _left_off(case: Case, output: OutputAt, driven: Driven) -> Finding:
         asks.append(Ask(f"Say how long {output.path} keeps {name} off.", Who.INSTALLER))
     if sheet.told_by is None:
         asks.append(Ask(f"Ask what tells somebody when {name} has been off for too long.", Who.CUSTOMER))
-    most = "" if borne.seconds is None else write_quantity(borne.seconds, "time")
+    most = "" if borne.seconds is None else _at_most(borne.seconds)
     may = (
         f"{name} may be off for {most} ({borne.says})" if most else f"How long {name} may be off is not known"
     )
@@ -183,7 +189,7 @@ def _left_off(case: Case, output: OutputAt, driven: Driven) -> Finding:
 
 
 def _off_remedies(most_s: float | None, name: str) -> tuple[Remedy, ...]:
-    longest = "" if most_s is None else f", well under {write_quantity(most_s, 'time')}"
+    longest = "" if most_s is None else f", well under {_at_most(most_s)}"
     return (
         Remedy(
             f"Lead {name} over the break contact of a pulse{longest}: then it runs without the receiver, and"
@@ -218,7 +224,7 @@ def _left_open(uses: list[tuple[OutputAt, Driven]], ruled: Bears) -> Finding:
                 Who.CUSTOMER,
             )
         )
-    most = "" if borne.seconds is None else write_quantity(borne.seconds, "time")
+    most = "" if borne.seconds is None else _at_most(borne.seconds)
     harm = f" Harm is done within {most} ({borne.says})." if most else ""
     stands = _stands(uses, name)
     if closes:
