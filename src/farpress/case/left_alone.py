@@ -11,12 +11,16 @@ from farpress.domain.left_sheets import LeftAlone
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
-__all__ = ["TIDE_TURNS_S", "Bears", "bears", "left_alone"]
+__all__ = ["TIDE_TURNS_S", "Bears", "bears", "left_alone", "must_run"]
 
 TIDE_TURNS_S: Final = 12.42 / 2 * 3600.0
 """From low to high water of a half-day tide, half of the moon's 12.42 h; from memory."""
 
 _TIDE: Final = Citation("half-day tide, 12.42 h from high water to high water", mark=Mark.MEMORY)
+
+
+_MAY_BE_OFF: Final = frozenset({"", "nothing", "no", "none"})
+"""Written under `must_stay_on` where it was asked and may be off."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,14 @@ class Bears:
 def left_alone(driven: Driven) -> LeftAlone:
     """What its sheet says of being left alone; nothing where it does not."""
     return driven.sheet.left_alone or LeftAlone()
+
+
+def must_run(driven: Driven) -> bool:
+    """Whether somebody says that it must not be off, or what comes of it; not of what lets water run."""
+    if driven.device is None or driven.traits.runs_water:
+        return False
+    said = (driven.sheet.must_stay_on or "").strip().casefold()
+    return said not in _MAY_BE_OFF or driven.sheet.left_alone is not None
 
 
 def bears(driven: Driven) -> Bears:

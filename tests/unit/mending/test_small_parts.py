@@ -112,6 +112,47 @@ def test_a_lock_that_toggles_gets_a_pulse(tmp_path: Path) -> None:
     assert not trial.breaks
 
 
+@pytest.mark.parametrize(
+    ("alone", "changes"),
+    [
+        (
+            "left_alone: {room: 2.2 m3, flow: 3 m3/h, told_by: [bell]}",
+            [("kind", "pulse"), ("for", "22 min"), ("contact", "normally closed")],
+        ),
+        ("must_stay_on: the cellar floods", None),
+    ],
+)
+def test_what_must_run_is_taken_off_by_a_break_contact_or_left_to_a_person(
+    tmp_path: Path, alone: str, changes: list[tuple[str, str]] | None
+) -> None:
+    """Half of the 44 min that it may be off; a pulse on its make contact would leave it off for good."""
+    (tmp_path / "job.yaml").write_text(
+        f"""farpress: 2
+job: Cellar
+region: europe
+premises:
+  house:
+    receivers:
+      R1: {{part: receiver-4, at: [0, 0, 2], outputs: {{"1": {{kind: toggle, works: pump.on}}}}}}
+    devices:
+      pump: {{device: pump, supply: potential-free, load: input, {alone}, inputs: {{"on": {{logic: "on"}}}}}}
+functions: {{pump: {{output: house/R1/1, kind: other}}}}
+groups: {{all: {{fob: fob-4, count: 2, buttons: {{1: pump}}}}}}
+""",
+        encoding="utf-8",
+    )
+    case = open_job(tmp_path)
+    trials = ChangeTrials(case, assess(case))
+    made = list(pulses(case, trials.before.findings))
+
+    assert [[(change.path[-1], change.value) for change in candidate.changes] for candidate in made] == (
+        [] if changes is None else [changes]
+    )
+    if made:
+        trial = trials.of(tuple(made))
+        assert {"OUT-02", "SAFE-51"} <= {name.split()[0] for name in trial.cured}
+
+
 def test_all_of_it_is_mended_together(case: Case) -> None:
     """What is left is what only a person can do: no relay of the list pulls in at the end of the battery."""
     plan = mend(case)

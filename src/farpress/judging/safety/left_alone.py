@@ -12,7 +12,7 @@ from farpress.case.behaviour import longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, begins_opening, driven_of, subjects_of
-from farpress.case.left_alone import Bears, bears, left_alone
+from farpress.case.left_alone import Bears, bears, left_alone, must_run
 from farpress.case.left_on import is_latching
 from farpress.domain.cautions import LOCAL_CODES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
@@ -62,7 +62,6 @@ WRONG_WATER: Final = Check(
     mends="Both levels measured, and a lock in its control that lets it open on the right side alone.",
 )
 
-_MAY_BE_OFF: Final = frozenset({"", "nothing", "no", "none"})
 _NO_END: Final = "with no end"
 
 
@@ -77,7 +76,7 @@ def judge(case: Case) -> Iterator[Finding]:
                 stays = _stays(driven) or is_latching(driven)
                 if driven.traits.moves or driven.sheet.left_alone is not None or stays:
                     gates.setdefault(driven.path, []).append((output, driven))
-            elif _must_run(driven):
+            elif must_run(driven):
                 yield _left_off(case, output, driven)
     for uses in gates.values():
         if any(driven.logic not in ("close", "down", "stop") for _, driven in uses):
@@ -86,7 +85,6 @@ def judge(case: Case) -> Iterator[Finding]:
                 yield _wrong_water(uses)
 
 
-<<<<<<< HEAD
 def _ruled(case: Case, uses: list[tuple[OutputAt, Driven]]) -> Bears:
     """How long a rule of the job lets it be open at the most."""
     names = {name for output, _ in uses for name in (output.path, *output.functions)}
@@ -97,17 +95,11 @@ def _ruled(case: Case, uses: list[tuple[OutputAt, Driven]]) -> Bears:
         if rule.never == "on longer than" and rule.for_s is not None and names & set(rule.of)
     ]
     return Bears(min(most), "as a rule of the job says", (GIVEN,)) if most else Bears(None)
-=======
+
+
 def _at_most(seconds: float) -> str:
     """A time that must not be passed, in whole minutes where it is longer than ten of them."""
     return write_quantity(60.0 * (seconds // 60.0) if seconds >= 600.0 else seconds, "time")
->>>>>>> 3fa9d674 (Fobs handed out to guests and not given back; words of the desk for what is new)
-
-
-def _must_run(driven: Driven) -> bool:
-    """Whether somebody says that it must not be off, or what comes of it."""
-    said = (driven.sheet.must_stay_on or "").strip().casefold()
-    return said not in _MAY_BE_OFF or driven.sheet.left_alone is not None
 
 
 def _stays(driven: Driven) -> bool:

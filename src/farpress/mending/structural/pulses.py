@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import driven_of
+from farpress.case.driven import Driven, driven_of
+from farpress.case.left_alone import bears, must_run
 from farpress.domain.device_sheets import PanelInput
 from farpress.domain.finding import Change, Finding, Link
 from farpress.mending.candidates import Candidate
@@ -27,6 +28,9 @@ _RELEASE_S: Final = 5.0
 _COMMAND_S: Final = 1.0
 """A command to an input, where nothing says how long; our choice."""
 
+_OFF_SHARE: Final = 0.5
+"""What must run is taken off for so much of the time that it may be off; our choice."""
+
 _MINUTES: Final = 10
 """Kind and time set at the receiver, and shown to those who press; our choice."""
 
@@ -39,6 +43,10 @@ def pulses(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
             continue
         if any(case.job.functions[name].kind == "set and unset" for name in output.functions):
             continue
+        kept_on = [driven for driven in driven_of(case, output) if must_run(driven)]
+        if kept_on:  # a pulse on its make contact would leave it off for good
+            yield from _taken_off(case, output, kept_on)
+            continue
         length = write_quantity(_length_s(case, output), "time")
         root = ("premises", output.premises, "receivers", output.receiver, "outputs", output.number)
         yield Candidate(
@@ -48,6 +56,29 @@ def pulses(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
             Link.OUTPUT,
             _MINUTES,
         )
+
+
+def _taken_off(case: Case, output: OutputAt, kept_on: list[Driven]) -> Iterator[Candidate]:
+    """A pulse over the break contact, half as long as it may be off; none where nobody says how long."""
+    borne = [bears(driven).seconds for driven in kept_on]
+    known = [seconds for seconds in borne if seconds is not None]
+    if len(known) < len(borne):
+        return
+    most = case.equipment.receivers[output.receiver_path].sheet.pulse_max_s
+    length_s = min([*(_OFF_SHARE * seconds for seconds in known), *([] if most is None else [most])])
+    length = write_quantity(60.0 * (length_s // 60.0) if length_s >= 60.0 else length_s, "time")
+    root = ("premises", output.premises, "receivers", output.receiver, "outputs", output.number)
+    yield Candidate(
+        f"A pulse of {length} over the break contact of output {output.number} of {output.receiver}"
+        " instead of a toggle: what it works runs without the receiver, and comes back by itself",
+        (
+            Change((*root, "kind"), "pulse"),
+            Change((*root, "for"), length),
+            Change((*root, "contact"), "normally closed"),
+        ),
+        Link.OUTPUT,
+        _MINUTES,
+    )
 
 
 def _length_s(case: Case, output: OutputAt) -> float:
