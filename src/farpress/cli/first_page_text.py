@@ -96,7 +96,12 @@ class _Sheet(NamedTuple):
         first, *others = concern.told
         room = self.width - len(waits) - 5
         yield from self.sides(f"{_named(names, f': {first}', room)}", waits, number=concern.number)
-        if others:
+        harmful = max(concern.harmful - 1, 0)
+        grave, rest = "; ".join(others[:harmful]), len(others) - harmful
+        counted = f"; +{rest}" if rest else ""
+        if grave and columns_of(f"    also {grave}{counted}") > self.width - self.dots:
+            yield from self.wrap(f"also {grave}{counted}", 4)  # what can hurt somebody is never only counted
+        elif others:
             yield f"    {self.sign(_first('also ', others, self.width - 4 - self.dots))}"
         if concern.advice():
             yield from self.wrap(("BARRED. " if concern.barred else "") + self.short(concern), 4)

@@ -144,6 +144,13 @@ class Concern:
         """All its checks in a few words, each once, the gravest first."""
         return tuple(dict.fromkeys(self.says(code) for code in self.codes))
 
+    @property
+    def harmful(self) -> int:
+        """How many of these, from the first on, can hurt somebody."""
+        grave = {finding.code for finding in self.findings if finding.stake is Stake.HARM}
+        texts = {self.says(code) for code in grave}
+        return next((n for n, text in enumerate(self.told) if text not in texts), len(self.told))
+
     def numbered(self, number: int) -> Concern:
         """The same with its number on the page."""
         return replace(self, number=number)

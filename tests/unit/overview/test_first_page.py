@@ -112,6 +112,18 @@ def test_checks_with_one_cause_are_one_point() -> None:
     assert [concern.codes for concern in page.mend] == [("OUT-02", "PAN-01"), ("OUT-03",)]
 
 
+def test_what_can_hurt_is_told_and_what_does_not_work_may_be_counted() -> None:
+    """Of one thing: three dangers in words, on as many lines as they need; what is no danger is counted."""
+    codes = {"DEV-03": Stake.HARM, "DEV-56": Stake.HARM, "SAFE-57": Stake.HARM, "CON-01": Stake.PROMISE}
+    page = of(*(failing(code, "h/R/1", stake=stake) for code, stake in codes.items()))
+    told = " ".join(line.strip() for line in first_page_text(page, job="job").split("\n"))
+
+    assert HEADLINES["DEV-56"] in told
+    assert HEADLINES["SAFE-57"] in told
+    harmless = of(*(failing(code, "h/R/1", stake=Stake.PROMISE) for code in codes))
+    assert "; +" in first_page_text(harmless, job="job")
+
+
 def test_one_remedy_for_two_checks_is_one_point_only_where_they_share_a_cause() -> None:
     """The same words at another output are another piece of work, unless one check holds them together."""
     relay = (Remedy("Let a contactor switch it."),)
