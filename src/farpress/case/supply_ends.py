@@ -23,6 +23,7 @@ from farpress.sources import Citation, cited
 __all__ = [
     "EFFICIENCY_TAKEN",
     "LARGEST_RATIO",
+    "LOWEST_MAINS_V",
     "End",
     "coil_end",
     "coil_supply",
@@ -30,8 +31,13 @@ __all__ = [
     "ends_of",
     "exclusion_key",
     "feeds_coil",
+    "is_mains_signal",
     "mirror_of",
 ]
+
+
+LOWEST_MAINS_V: Final = 100.0
+"""Of public supplies; IEC 60038, from memory."""
 
 
 @dataclass(frozen=True)
@@ -130,6 +136,11 @@ def device_current_a(sheet: DeviceSheet) -> float | None:
     return None if piece_a is None else piece_a * (sheet.pieces or 1)
 
 
+def is_mains_signal(volts: float | None) -> bool:
+    """Whether a command stands at mains: its cable and contact are then those of mains."""
+    return volts is not None and volts >= LOWEST_MAINS_V
+
+
 def feeds_coil(case: Case, output: OutputAt) -> bool:
     """Whether the supply named as `load_from` works the relay's coil: its load is mains and cannot be
     meant.
@@ -145,9 +156,14 @@ def feeds_coil(case: Case, output: OutputAt) -> bool:
 
 
 def coil_supply(case: Case, output: OutputAt) -> str | None:
-    """Name of the supply that works the coil of an output's interposing relay."""
+    """Name of the supply that works the coil of an output's interposing relay; None for the mains, which a
+    coil made for mains volts hangs on unless a supply is named for it.
+    """
     if feeds_coil(case, output):
         return output.output.load_from
+    part = case.equipment.relays.get(output.output.via or "")
+    if part is not None and part.sheet.coil_supply == "ac" and is_mains_signal(part.sheet.coil_v):
+        return None
     return output.box.fed.from_ if output.box.fed else None
 
 

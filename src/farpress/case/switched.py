@@ -20,11 +20,12 @@ from farpress.case.cabling import (
 )
 from farpress.case.case import Case, OutputAt
 from farpress.case.cores import first_m
+from farpress.case.supply_ends import LOWEST_MAINS_V, is_mains_signal
 from farpress.case.turned import turned_pair
 from farpress.core.wiring.contacts import LoadKind
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, Part, RelaySheet
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
-from farpress.sources import Citation
+from farpress.sources import Citation, Mark
 
 __all__ = ["LOWEST_MAINS_V", "Contact", "Load", "Switched", "is_mains_signal", "is_signal", "switched"]
 
@@ -32,13 +33,12 @@ __all__ = ["LOWEST_MAINS_V", "Contact", "Load", "Switched", "is_mains_signal", "
 LARGEST_SIGNAL_A: Final = 0.1
 """Above this an input draws the load itself; our choice, command inputs draw 3 to 20 mA."""
 
-LOWEST_MAINS_V: Final = 100.0
-"""Of public supplies; IEC 60038, from memory."""
-
 
 @dataclass(frozen=True)
 class Contact:
-    """A contact and its ratings; None where unknown."""
+    """A contact and its ratings; None where unknown. `life_is_usual`: its life is that of such contacts in
+    general, as no data sheet gives it.
+    """
 
     name: str
     rated_a: float | None
@@ -50,6 +50,7 @@ class Contact:
     mains_rated: bool | None
     sources: tuple[Citation, ...]
     is_relay: bool = False
+    life_is_usual: bool = False
 
 
 @dataclass(frozen=True)
@@ -182,7 +183,13 @@ def _receiver_contact(case: Case, output: OutputAt) -> Contact:
         sheet.contact_life,
         sheet.mains_rated,
         part.cite(*fields),
+        life_is_usual=_is_usual(part.cite("contact_life")),
     )
+
+
+def _is_usual(sources: tuple[Citation, ...]) -> bool:
+    """Whether a value is one that such parts usually have, and not from a sheet."""
+    return any(source.mark in (Mark.MEMORY, Mark.PRACTICE, Mark.CHOICE) for source in sources)
 
 
 def _relay_contact(name: str, part: Part[RelaySheet]) -> Contact:
@@ -207,6 +214,7 @@ def _relay_contact(name: str, part: Part[RelaySheet]) -> Contact:
         sheet.mains_rated,
         part.cite(*fields),
         is_relay=True,
+        life_is_usual=_is_usual(part.cite("contact_life")),
     )
 
 
@@ -280,11 +288,6 @@ def is_signal(sheet: DeviceSheet, command: DeviceInput | None) -> bool:
     if sheet.load == "input" or sheet.supply == "potential-free":
         return True
     return command is not None and command.current_a is not None and command.current_a <= LARGEST_SIGNAL_A
-
-
-def is_mains_signal(volts: float | None) -> bool:
-    """Whether a command stands at mains: its cable and contact are then those of mains."""
-    return volts is not None and volts >= LOWEST_MAINS_V
 
 
 def _panel_signal(entry: PanelInput | None) -> tuple[float | None, float | None]:

@@ -58,6 +58,10 @@ CAUTIONS: Final = MappingProxyType(
         "escape": (
             "Never use the fob as the way out. If the door does not open by hand from inside, call at once."
         ),
+        "fire door": (
+            "A fire door shuts by itself when the fire alarm calls, whatever a fob says. Never wedge it, and"
+            " never let anything lie across the contact of the fire alarm."
+        ),
         "power cut": (
             "During a power cut the radio does nothing. Afterwards each output behaves as the table of"
             " outputs"

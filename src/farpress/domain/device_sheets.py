@@ -96,6 +96,10 @@ class DeviceInput(Model):
     )
     min_pulse_s: Seconds | None = Field(None, description="shortest pulse it surely takes")
     max_pulse_s: Seconds | None = Field(None, description="longest pulse it takes as one command")
+    longer: str | None = Field(
+        None,
+        description="what it does at a command longer than that, in words, as 'stays open until the next'",
+    )
     voltage_v: Volts | None = Field(None, description="across the open contact")
     current_a: Amperes | None = Field(None, description="through the closed contact")
     lockout_s: Seconds | None = Field(
@@ -198,6 +202,7 @@ class DeviceSheet(Model):
             "awning",
             "strike",
             "magnetic lock",
+            "hold-open magnet",
             "valve",
             "sluice",
             "contactor",
@@ -406,8 +411,8 @@ class DeviceSheet(Model):
     )
     released_by: tuple[Literal["fire alarm", "break glass", "handle"], ...] | None = Field(
         None,
-        description="of a lock: what cuts its current or opens it by wire or by hand, before any contact of a"
-        " receiver",
+        description="of a lock or a hold-open magnet: what cuts its current or opens it by wire or by hand,"
+        " before any contact of a receiver",
     )
     must_stay_on: str | None = Field(
         None,
@@ -493,6 +498,9 @@ class PanelSheet(Model):
     keypad: bool | None = Field(None, description="it can also be set and unset at a keypad")
     zone_loop: Loop | None = Field(
         None, description="how its zones are supervised, where a zone does not say"
+    )
+    lockout_all_s: Seconds | None = Field(
+        None, description="after a command at one of its inputs: how long it takes none at any other of them"
     )
     full_from_part: bool | None = Field(
         None, description="it takes a full set while it is part set, with people inside"

@@ -120,6 +120,14 @@ class Function(Model):
     answered_days: tuple[AnsweredDay, ...] = Field(
         (), description="of a call for help: days of the week on which somebody answers; or [every day]"
     )
+    answered_within_s: Seconds | None = Field(
+        None, description="of a call for help: longest time until somebody is there or answers, as 20 min"
+    )
+    told_apart: Annotated[int, Field(ge=0, le=10_000)] | None = Field(
+        None,
+        description="how many people, rooms or places a board shall tell apart at a press, as 14 for a lamp"
+        " for each flat; 0 where nobody wants to know who pressed",
+    )
     tested_per_day: Rate | None = Field(
         None, description="of a call for help: how often it is tried, as 1 per week"
     )
@@ -246,6 +254,9 @@ class Group(Model):
     )
     walks_m_per_s: Speed | None = Field(
         None, description="of its slowest on foot, with a stick, a walker or a pram"
+    )
+    cells_changed_s: Seconds | None = Field(
+        None, description="so often the cells of its fobs are meant to be changed, as 5 years"
     )
     longest_away_s: Seconds | None = Field(
         None, description="longest that one of them is out of reach of the receivers, time and again"
@@ -377,6 +388,11 @@ class Reading(Model):
         description="of what hides its place at times only: what was there when it was taken; absent: none of"
         " it",
     )
+    otherwise: str | None = Field(
+        None,
+        description="what stood otherwise than when it is needed, as 'shutter open' or 'hall empty'; the"
+        " reading is then left out",
+    )
     says: str = Field("", description="remark")
 
 
@@ -396,6 +412,9 @@ class Register(Model):
     delete_within_s: Seconds | None = Field(None, description="a lost fob is deleted within this time")
     delete_takes_s: Seconds | None = Field(
         None, description="to delete one fob from one receiver, the way to it not counted"
+    )
+    learn_takes_s: Seconds | None = Field(
+        None, description="to learn one fob into one receiver, with whoever brings it there"
     )
     unreturned_share: Share | None = Field(None, description="of those who leave keep their fob")
     fobs: Annotated[int, Field(ge=0, le=1_000_000)] | None = Field(

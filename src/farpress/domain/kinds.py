@@ -52,6 +52,8 @@ class DeviceKind:
         calls_help: somebody waits for whoever hears it.
         gives_light: one sees that it is on.
         directs: drivers do what it shows, so that two ways on green meet.
+        holds_open: a door that has to shut in a fire; current holds it, and without current it shuts.
+        in_the_way_of: kinds that it may strike where both hang side by side; common practice.
         fears_wind: has to be taken in before a gust tears it off.
         hurts: what it does to somebody at it when it is started; empty where a start hurts nobody.
         stays_live: somebody works on it in the belief that it is off, so that a switch by radio kills.
@@ -87,6 +89,8 @@ class DeviceKind:
     calls_help: bool = False
     gives_light: bool = False
     directs: bool = False
+    holds_open: bool = False
+    in_the_way_of: tuple[str, ...] = ()
     fears_wind: bool = False
     hurts: str = ""
     stays_live: bool = False
@@ -159,6 +163,7 @@ def _screen(
     can_crush: bool = False,
     can_fall: bool = False,
     is_way: bool = True,
+    in_the_way_of: tuple[str, ...] = (),
 ) -> DeviceKind:
     return DeviceKind(
         name,
@@ -168,6 +173,7 @@ def _screen(
         can_fall=can_fall,
         lets_in=can_crush,
         is_way=is_way,
+        in_the_way_of=in_the_way_of,
         cautions=cautions,
         closing_caution="shutter" if can_fall else "gate",
     )
@@ -203,15 +209,16 @@ _ROWS: Final = (
     _leaf("lifting gate", "vertical gate", can_fall=True, passes_vehicles=True),
     _leaf("grille", "roller grille", cautions=("gate", "shutter"), can_fall=True, passes_vehicles=True),
     _screen("shutter", "blind", "blinds", cautions=("shutter",), can_crush=True, can_fall=True),
-    _screen("window", "skylight", can_crush=True),
+    _screen("window", "skylight", can_crush=True, in_the_way_of=("shutter",)),
     _screen("curtain", "drape", is_way=False),
-    _screen("screen", "projection screen", cautions=("shutter",), is_way=False),
+    _screen("screen", "projection screen", cautions=("shutter",), is_way=False, in_the_way_of=("curtain",)),
     DeviceKind(
         "awning",
         ("sunshade", "sun sail"),
         moves=True,
         is_way=False,
         fears_wind=True,
+        in_the_way_of=("shutter", "window", "door"),
         cautions=("general", "frost"),
     ),
     DeviceKind(
@@ -234,6 +241,15 @@ _ROWS: Final = (
         lets_in=True,
         shuts_a_way=True,
         cautions=("escape",),
+    ),
+    DeviceKind(
+        "hold-open magnet",
+        ("door holder", "hold-open"),
+        is_load=True,
+        draws_at_rest=True,
+        is_way=False,
+        holds_open=True,
+        cautions=("fire door",),
     ),
     DeviceKind(
         "valve",

@@ -178,6 +178,9 @@ class Place(Model):
         description="name → what hides it from every receiver and is not drawn, as the closed door of a cold"
         " store, leaves in summer; judged with all of it there",
     )
+    shut_in: Literal["lift", "cold room", "strong room", "tank or pit", "nothing"] | None = Field(
+        None, description="what somebody there may be shut in; 'nothing' where that was asked"
+    )
     says: str = Field("", description="remark")
 
 
@@ -261,6 +264,19 @@ class Supply(SupplySheet):
     )
 
 
+BridgedContact = Literal[
+    "fire alarm",
+    "emergency stop",
+    "safeguard",
+    "limit switch",
+    "gas detector",
+    "guard",
+    "thermal protection",
+    "something else",
+]
+"""A contact that a wish would have bridged, by what somebody relies on it for."""
+
+
 class Output(Model):
     """One output of a receiver: what it does in time, what it works, through which cable."""
 
@@ -308,6 +324,14 @@ class Output(Model):
     interlock: str | None = Field(None, description="output number that this one is interlocked with")
     interlock_pause_s: Seconds | None = Field(
         None, description="both stay off for this long between the two, from relay off"
+    )
+    used_before: Literal["power", "signals", "nothing"] | None = Field(
+        None, description="what its contact has switched until now, where the receiver stands there already"
+    )
+    across: tuple[BridgedContact, ...] | None = Field(
+        None,
+        description="what its contact lies across, so that it counts for nothing while this output is on:"
+        " contacts that somebody relies on; [] where it was looked for and lies across none",
     )
     limits_inrush: bool = Field(False, description="an inrush limiter is fitted before the load")
     peak_a: Amperes | None = Field(
@@ -428,6 +452,11 @@ class Device(DeviceSheet):
     )
     runs_in_a_row: Annotated[int, Field(ge=1, le=1000)] | None = Field(
         None, description="how many whole travels follow each other without a rest at the busiest time"
+    )
+    strikes: dict[str, Literal["interlock", "end contacts", "people", "nothing", "never"]] = Field(
+        default_factory=dict,
+        description="other device that it strikes while both are out → what keeps them apart; 'never' where"
+        " it was tried and does not reach",
     )
     waits_for: tuple[str, ...] = Field(
         (), description="gates that must stand closed before it opens, as the other gate of a lock"

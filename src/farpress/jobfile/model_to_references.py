@@ -182,6 +182,9 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         for number, device in enumerate(waiting.waits_for):
             where = (*path, "devices", key, "waits_for", number)
             names.one_of(where, device, [name for name in devices if name != key], "device", f"of {name}")
+        for struck in waiting.strikes:
+            where = (*path, "devices", key, "strikes", struck)
+            names.one_of(where, struck, [name for name in devices if name != key], "device", f"of {name}")
         _only_with(
             names, (*path, "devices", key), waiting.only_with, [name for name in devices if name != key]
         )

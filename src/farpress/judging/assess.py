@@ -15,21 +15,39 @@ from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link,
 from farpress.domain.job import Promise
 from farpress.domain.refs import FunctionRef, GroupRef, PromiseRef, Ref, RuleRef
 from farpress.judging import believable, needs
-from farpress.judging.air import counted, held_through, interference, opposed, peak, plan_check, two_receivers
+from farpress.judging.air import (
+    counted,
+    held_through,
+    interference,
+    opposed,
+    otherwise,
+    peak,
+    plan_check,
+    two_receivers,
+)
 from farpress.judging.air import promises as air
 from farpress.judging.bounded import budgeted, within
 from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
 from farpress.judging.device import mains_cables
 from farpress.judging.device import moves as device
-from farpress.judging.fob import button_meanings, cells, life_signs, long_presses, neighbours
+from farpress.judging.fob import button_meanings, cell_change, cells, life_signs, long_presses, neighbours
 from farpress.judging.fob import sending as fob
 from farpress.judging.fob import stock as fob_stock
-from farpress.judging.output import both_ways, lasting, only_with, pressed, settable, stock
+from farpress.judging.output import (
+    both_ways,
+    lasting,
+    only_with,
+    opposed_pulses,
+    pressed,
+    settable,
+    stock,
+    told_apart,
+)
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
-from farpress.judging.panel import inside, joint_areas, one_press, tamper, unwired, zones
+from farpress.judging.panel import inside, joint_areas, one_press, shared_lines, tamper, unwired, zones
 from farpress.judging.receiver import inputs_unsaid, lifted, meanings, signals, status_inputs
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
@@ -83,11 +101,13 @@ ROOMS: Final[tuple[_Room, ...]] = (
     believable,
     fob,
     cells,
+    cell_change,
     life_signs,
     air,
     counted,
     interference,
     held_through,
+    otherwise,
     two_receivers,
     opposed,
     plan_check,
@@ -105,6 +125,8 @@ ROOMS: Final[tuple[_Room, ...]] = (
     both_ways,
     only_with,
     stock,
+    told_apart,
+    opposed_pulses,
     fob_stock,
     neighbours,
     long_presses,
@@ -127,6 +149,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     panel_feeds,
     inside,
     joint_areas,
+    shared_lines,
     zones,
     register,
     spares,

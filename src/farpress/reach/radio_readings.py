@@ -66,7 +66,7 @@ def readings_at(case: Case, premises: str, receiver: str) -> list[Placed]:
     placed = []
     for reading in case.job.readings:
         location = case.place(reading.place, premises)
-        if location is None or location[0] != premises:
+        if location is None or location[0] != premises or reading.otherwise:
             continue
         if reading.receiver in (receiver, f"{premises}/{receiver}"):
             placed.append(Placed(reading, premises, "/".join(location)))

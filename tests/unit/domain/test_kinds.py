@@ -81,7 +81,7 @@ def test_the_traits_of_a_kind_do_not_contradict_each_other(kind: DeviceKind) -> 
     assert kind.moves or not (kind.is_leaf or kind.can_crush or kind.can_fall)
     assert kind.can_crush or not kind.is_leaf
     assert kind.starts_unseen or not kind.not_toggled
-    assert kind.is_magnet == (kind.draws_at_rest is True)
+    assert (kind.is_magnet or kind.holds_open) == (kind.draws_at_rest is True)
     assert kind.is_way or not kind.shuts_a_way
     assert not (kind.hurts and kind.is_unsaid)
     assert bool(kind.hurts) or not kind.stays_live

@@ -153,6 +153,28 @@ groups: {{all: {{fob: fob-4, count: 2, buttons: {{1: pump}}}}}}
         assert {"OUT-02", "SAFE-51"} <= {name.split()[0] for name in trial.cured}
 
 
+@pytest.mark.parametrize(("lasts", "made"), [("", []), ("lasts: 20 min, ", ["20 min"])])
+def test_what_is_to_stay_on_gets_no_pulse_that_nobody_asked_for(
+    tmp_path: Path, lasts: str, made: list[str]
+) -> None:
+    """No second of heat cures a heater that toggles; the time that the customer names does."""
+    text = HALL.replace("kind: pulse, for: 4 s, works: door.release", "kind: toggle, works: door.on")
+    text = text.replace(
+        "{part: strike-12v, at: [0, 2, 1.1], escape_route: false, opens_by_hand: true}", HEATER
+    )
+    text = text.replace("kind: unlock", f"{lasts}kind: heat")
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    case = open_job(tmp_path)
+    found = list(pulses(case, [it for it in assess(case).findings if "R1/1" in it.about]))
+    assert [change.value for candidate in found for change in candidate.changes[1:]] == made
+
+
+HEATER = (
+    "{device: heater, supply: dc, voltage: 12 V, current: 1 A, load: resistive, at: [0, 2, 1.1],"
+    " inputs: {on: {logic: on, wants: maintained}}}"
+)
+
+
 def test_all_of_it_is_mended_together(case: Case) -> None:
     """What is left is what only a person can do: no relay of the list pulls in at the end of the battery."""
     plan = mend(case)

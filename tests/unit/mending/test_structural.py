@@ -108,7 +108,7 @@ def test_a_place_too_far_gets_a_second_receiver(tmp_path: Path) -> None:
     nothing stands on the way, none is set into the middle of the field.
     """
     bare = starter_text("Alder").replace("street: {at: [13, -12]", "street: {at: [13, -160]")
-    text = bare.replace("    supplies:", "    mounts:\n      lamp post: {at: [15, -80]}\n    supplies:")
+    text = bare.replace("    supplies:", "    mounts:\n      lamp post: {at: [14, -125]}\n    supplies:")
     assert not list(nearer(*_findings(tmp_path / "bare", bare)))
     case, before = _opened(tmp_path / "job", text)
     found = list(nearer(case, before.findings))
@@ -116,7 +116,7 @@ def test_a_place_too_far_gets_a_second_receiver(tmp_path: Path) -> None:
 
     assert found
     assert all(made.does.startswith("A second receiver R2") for made in found)
-    assert all("on lamp post (15, -80), 2 m up" in made.does for made in found)
+    assert all("on lamp post (14, -125), 2 m up" in made.does for made in found)
     assert any("AIR-01" in _codes(trials.of((made,))) for made in found)
 
 

@@ -107,7 +107,8 @@ def _promised_from(case: Case, receiver: str, place: str) -> bool:
 
 
 def _is_as_mounted(reading: Reading) -> bool:
-    return reading.aerial_at is None and not reading.pad_db and reading.housing != "open"
+    is_so = reading.aerial_at is None and not reading.otherwise
+    return is_so and not reading.pad_db and reading.housing != "open"
 
 
 def _counts(case: Case, promise: Promise, output: OutputAt) -> Iterator[Reading]:

@@ -7,6 +7,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN
+from farpress.case.driven import driven_of
 from farpress.core.reach.contention import clear_press_share, overlap_free_share, simulated_clear_share
 from farpress.dates import stretch_s
 from farpress.domain.finding import Finding, Link, Remedy
@@ -21,6 +22,9 @@ __all__ = ["UNSPOILT", "judge", "peak_of"]
 
 PRESS_S: Final = 0.6
 """A short press; common practice."""
+
+HELD_S: Final = 30.0
+"""A hold of which nobody knows how long it takes; common practice, where fobs stop by themselves."""
 
 WANTED_SHARE: Final = 0.95
 """Share of the presses that shall pass at the first try even at the peak; our choice."""
@@ -72,6 +76,9 @@ def _contention(case: Case, traffic: Traffic, output: OutputAt) -> Finding:
             because=UNSPOILT.ask,
             value=Estimate(None),
         )
+    held_s = _held_s(output, fob.sheet.cut_off_s)
+    if held_s is not None:
+        return _held(case, traffic, output, held_s, about, subjects)
     name, count, per_s = peak_of(traffic)
     alone = overlap_free_share(presses_per_s=per_s, press_s=PRESS_S)
     best = clear_press_share(presses_per_s=per_s, telegram_s=fob.sheet.telegram_s, telegrams_needed=needed)
@@ -105,4 +112,42 @@ def _contention(case: Case, traffic: Traffic, output: OutputAt) -> Finding:
             ),
         ),
         sources=(*cited(overlap_free_share), *cited(clear_press_share), *cited(simulated_clear_share), GIVEN),
+    )
+
+
+def _held_s(output: OutputAt, cut_off_s: float | None) -> float | None:
+    """How long a button is held for what the output works; None where a short press is enough [s]."""
+    if not output.output.traits.while_held:
+        return None
+    return min(HELD_S, cut_off_s or HELD_S)
+
+
+def _held(
+    case: Case,
+    traffic: Traffic,
+    output: OutputAt,
+    longest_s: float,
+    about: str,
+    subjects: tuple[FunctionRef, ReceiverRef],
+) -> Finding:
+    """Presses held for a whole travel: each that meets another may break off on the way."""
+    travels = [
+        driven.sheet.travel_worst_s or driven.sheet.travel_s
+        for driven in driven_of(case, output)
+        if driven.sheet.travel_s is not None
+    ]
+    held_s = min(longest_s, max((travel for travel in travels if travel), default=longest_s))
+    name, count, per_s = peak_of(traffic)
+    alone = overlap_free_share(presses_per_s=per_s, press_s=held_s)
+    dropout = case.equipment.receivers[output.receiver_path].sheet.dropout_s
+    gap = "" if dropout is None else f" A gap of {dropout:g} s stops it on the way."
+    return UNSPOILT.judge(
+        about=about,
+        subjects=subjects,
+        cause=FunctionRef(traffic.function),
+        says=f"{name}: {count} presses, each held {held_s:.0f} s: {alone:.0%} of them meet no other.",
+        because=f"Two fobs held at once spoil each other's telegrams; the nearer one often wins.{gap}",
+        value=Estimate(100.0 * alone, None, (GIVEN,)),
+        remedies=(Remedy("A short press that starts the whole movement, guarded by edge and beams instead"),),
+        sources=cited(overlap_free_share),
     )

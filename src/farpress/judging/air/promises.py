@@ -25,6 +25,7 @@ from farpress.domain.premises import Place
 from farpress.domain.refs import FunctionRef, OutputRef, PlaceRef, PlanRef, PromiseRef, ReceiverRef, Ref
 from farpress.judging.air.advice import air_remedies, is_call
 from farpress.judging.air.chance_words import percent, short_of
+from farpress.judging.air.either import either_enough
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit
 from farpress.phrases import listed
 from farpress.reach.gaps import Gap, gaps_text
@@ -146,7 +147,8 @@ def _ruled(case: Case, number: int) -> tuple[Finding, ...]:
 
 
 def _promise(case: Case, radio: Radio, promise: Promise, stands: str = "") -> Iterator[Finding]:
-    """One finding for each receiver that has to hear the promise, and one for each end in a wall.
+    """One finding for each receiver that has to hear the promise, and one for each end in a wall; of
+    receivers that do the same by a pulse the one that hears best is enough.
 
     Args:
         case, radio, promise: what is judged.
@@ -172,6 +174,7 @@ def _promise(case: Case, radio: Radio, promise: Promise, stands: str = "") -> It
             failure_stands=False,  # a receiver nearer to it may still be drawn
         )
         return
+    placed, beside = either_enough(case, radio, promise, placed)
     for path, output in placed.items():
         location = _place_of(case, promise.from_, output)
         assert location is not None
@@ -196,7 +199,8 @@ def _promise(case: Case, radio: Radio, promise: Promise, stands: str = "") -> It
             place=place,
             place_path=place_path,
         )
-        yield _kept(radio, promise, output, place, place_path, about, touched, link, stands)
+        found = _kept(radio, promise, output, place, place_path, about, touched, link, stands)
+        yield replace(found, because=f"{found.because} {beside[path]}") if path in beside else found
         if link.path is not None and link.path.touches:
             walls = " and ".join(link.path.touches)
             side = "Move the point 10 cm to the side it is really on; the wall then counts or does not."

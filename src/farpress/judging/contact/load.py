@@ -29,6 +29,7 @@ from farpress.judging.contact.stronger import (
 from farpress.judging.contact.suppression import judge_breaking
 from farpress.judging.contact.there import judge_there
 from farpress.judging.contact.use import judge_use
+from farpress.judging.contact.used_before import judge_used_before
 from farpress.judging.contact.wetting import judge_wetting
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity, write_share
@@ -88,6 +89,7 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from judge_making(case, circuit)
         yield from judge_breaking(case, circuit)
         yield from judge_wetting(case, circuit)
+        yield from judge_used_before(case, circuit)
         yield from judge_circuits(case, circuit)
     yield from judge_use(case, circuits)
     yield from judge_beside(case, circuits)

@@ -107,6 +107,9 @@ def _life(case: Case, circuit: Switched) -> Iterator[Finding]:
     name, lasts = circuit.contact.name, _lasts(circuit, load)
     wanted = operations_wanted(_BUSIEST_PER_DAY if daily is None else daily)
     asks: list[str | Ask] = [] if lasts is not None else _missing_of_life(circuit, load)
+    is_usual = circuit.contact.life_is_usual and lasts is not None
+    if is_usual and CONTACT_LIFE.word(lasts, Limit(wanted)) is Verdict.FAILS:
+        asks.append(f"Read the life at its rated load of {name} off its data sheet.")
     if daily is not None:
         because = (
             f"{daily:.3g} operations a day over {WANTED_YEARS:g} years, {basis}. Thin means less than"
@@ -152,7 +155,7 @@ def _life(case: Case, circuit: Switched) -> Iterator[Finding]:
         says=says,
         because=because,
         asks=asks,
-        failure_stands=daily is not None,
+        failure_stands=daily is not None and not is_usual,
         remedies=(Remedy("Let an interposing relay wear instead, and note its change in the upkeep plan."),),
     )
 

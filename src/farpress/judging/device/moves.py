@@ -26,6 +26,7 @@ from farpress.judging.device.lanes import judge_lanes
 from farpress.judging.device.leaf_facts import judge_leaf_facts
 from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.on_foot import judge_on_foot
+from farpress.judging.device.on_touch import judge_on_touch
 from farpress.judging.device.one_lanes import judge_one_lanes
 from farpress.judging.device.pumps import judge_pumps
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
@@ -83,6 +84,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_between(case)
     yield from judge_warming(case)
     yield from judge_on_foot(case)
+    yield from judge_on_touch(case)
     yield from judge_wind(case)
     yield from judge_pumps(case)
     yield from judge_leaf_facts(case)

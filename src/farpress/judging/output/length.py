@@ -112,7 +112,7 @@ def _by_the_sheet(
     says = f"The pulse of {output.path} lasts {seconds(for_s)}; {driven.works} "
     because = "Within 10 % of the shortest or longest pulse, and clocks differ."
     if is_long and longest is not None:
-        says += f"takes at most {seconds(longest)}."
+        says += f"takes at most {seconds(longest)}{_longer(driven)}."
         because = "A longer closure counts as another command or as a held contact."
     elif is_short and shortest is not None:
         says += f"needs at least {seconds(shortest)} and will not see it."
@@ -131,6 +131,12 @@ def _by_the_sheet(
         because=lambda verdict: because if is_bad or verdict is not Verdict.HOLDS else "",
         remedies=(_better(output, shortest, longest, is_long=is_long),),
     )
+
+
+def _longer(driven: Driven) -> str:
+    """What it does at a longer command, as its sheet says."""
+    said = driven.input.longer if driven.input is not None else None
+    return f", and at a longer one {said}" if said else ""
 
 
 def _better(output: OutputAt, shortest: float | None, longest: float | None, *, is_long: bool) -> Remedy:

@@ -168,11 +168,20 @@ def states_of_zone(known: KnownZone, chain: ZoneChain) -> list[tuple[int, float,
 def told(known: KnownZone, states: list[tuple[int, float, float, float]]) -> str:
     """Each number of open contacts with its ohms and what the panel reads."""
     words = []
-    for opened, nominal, _, _ in states:
+    for opened, nominal, low, high in states:
         what = "at rest" if opened == 0 else f"{opened} {'closed' if known.chain.makes else 'open'}"
         shown = "an open line" if math.isinf(nominal) else ohms(nominal)
-        words.append(f"{what} {shown} ({known.read(nominal)})")
+        words.append(f"{what} {shown} ({known.read(nominal)}{_within(known, nominal, low, high)})")
     return "; ".join(words)
+
+
+def _within(known: KnownZone, nominal: float, low: float, high: float) -> str:
+    """From where to where the tolerance of the resistors takes it, where that leads into another state."""
+    reads = known.read(nominal)
+    if math.isinf(high) or (known.read(low) == reads == known.read(high)):
+        return ""
+    other = known.read(low) if known.read(low) != reads else known.read(high)
+    return f"; by its resistors {ohms(low)} to {ohms(high)}: {other}"
 
 
 def _nearest(known: KnownZone, opened: int, low: float, high: float) -> tuple[float, Band] | None:

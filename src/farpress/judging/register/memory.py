@@ -82,7 +82,7 @@ def judge(case: Case) -> Iterator[Finding]:
         if learned.groups or learned.missing:
             yield from _capacity(path, part, learned)
             yield from _growth(case, path, part, learned)
-            yield persons.deletion(path, part, learned)
+            yield persons.deletion(path, part, learned, case.job.register_.learn_takes_s)
             yield from judge_handed_out(case, path, part, learned)
         yield from persons.unknown_records(path, learned)
     yield from judge_counters(case)

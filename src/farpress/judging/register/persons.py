@@ -51,12 +51,17 @@ NAMES: Final = Check(
 )
 
 
-def deletion(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Finding:
+def deletion(
+    path: str, part: Part[ReceiverSheet], learned: MemoryUse, learn_takes_s: float | None = None
+) -> Finding:
     """REG-04: whether one fob can be deleted without all the others, the lost one not being there."""
     name, how = path.split("/")[1], part.sheet.deletes_by
+    each_min = RELEARN_MIN if learn_takes_s is None else learn_takes_s / 60
+    takes_min = learned.fobs * each_min
+    taken = ", our choice as nobody says" if learn_takes_s is None else ""
     again = (
-        f"{plural(learned.fobs, 'fob')} at {RELEARN_MIN:g} min are {learned.fobs * RELEARN_MIN / 60:.1f} h,"
-        " with everybody called in"
+        f"{plural(learned.fobs, 'fob')} at {each_min:g} min are {_minutes(takes_min)}, with everybody called"
+        " in"
     )
     asks: tuple[Ask, ...] = ()
     if how == "slot or fob":
@@ -73,20 +78,18 @@ def deletion(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Findin
             f"Write down the slot of each of the {learned.fobs} fobs while learning. Without it all must be"
             f" erased and learned again: {again}. {CAUTIONS['lost fob']}"
         )
-        asks = (
-            Ask(
-                f"Write down the slot of each fob at {name} while learning.",
-                Who.INSTALLER,
-                learned.fobs * RELEARN_MIN,
-            ),
-        )
+        asks = (Ask(f"Write down the slot of each fob at {name} while learning.", Who.INSTALLER, takes_min),)
     elif how == "fob in hand":
         answer = False
         says = (
             f"{name} deletes a fob only with that fob in hand: a lost one stays until all are erased and"
-            " learned again."
+            f" {plural(learned.fobs, 'fob')} learned again, {_minutes(takes_min)} with every fob there."
         )
-        because = f"{again[0].upper()}{again[1:]}. {CAUTIONS['lost fob']}"
+        because = (
+            f"{each_min:g} min each{taken}; until then nothing at {name} works for whoever is not yet learned"
+            " again."
+            f" {CAUTIONS['lost fob']}"
+        )
     else:
         answer = None
         says = f"How one fob is deleted at {name} is not known."
@@ -99,8 +102,12 @@ def deletion(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Findin
         answer=Answer.of(answer),
         asks=asks,
         remedies=(Remedy("A receiver that deletes by slot"),),
-        sources=(*part.cite("deletes_by"), CHOICE),
+        sources=(*part.cite("deletes_by"), CHOICE if learn_takes_s is None else GIVEN),
     )
+
+
+def _minutes(minutes: float) -> str:
+    return f"{minutes:.0f} min" if minutes < 90 else f"{minutes / 60:.1f} h"
 
 
 def unknown_records(path: str, learned: MemoryUse) -> Iterator[Finding]:

@@ -76,6 +76,10 @@ def _alarms(case: Case) -> tuple[str, ...]:
     return _things(case, lambda it: it.reading.changes_state)
 
 
+def _held_open(case: Case) -> tuple[str, ...]:
+    return _things(case, lambda it: it.traits.holds_open)
+
+
 def _part_sets(case: Case) -> tuple[str, ...]:
     return tuple(name for name, function in case.job.functions.items() if function.kind == "part set")
 
@@ -150,6 +154,24 @@ PAPERS: Final = (
         Who.CUSTOMER,
         30.0,
         EN_13637,
+    ),
+    WantedPaper(
+        "hold-open circuit",
+        _held_open,
+        "Ask fire authority and the fire alarm's maintainer to agree in writing to what is put into the"
+        " circuit of {what}.",
+        Who.CUSTOMER,
+        30.0,
+        PRACTICE,
+    ),
+    WantedPaper(
+        "consent to calls",
+        _calls,
+        "Ask for consent to {what}: who called when tells of somebody's health; who reads it, until when it"
+        " is kept.",
+        Who.CUSTOMER,
+        20.0,
+        PRACTICE,
     ),
     WantedPaper(
         "insurer",

@@ -24,6 +24,8 @@ from farpress.judging.safety import (
     by_itself,
     calls,
     calls_answered,
+    calls_kept,
+    fire_doors,
     flows_back,
     found,
     gas,
@@ -115,6 +117,8 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from way_out.judge(case)
     yield from calls.judge(case)
     yield from calls_answered.judge(case)
+    yield from calls_kept.judge(case)
+    yield from fire_doors.judge(case)
     yield from found.judge(case)
     yield from read.judge(case)
     yield from relied_on.judge(case)

@@ -26,7 +26,9 @@ from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import PanelRef, SupplyRef, refs_of
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
 from farpress.judging.supply.asks import rest_current_of
+from farpress.judging.supply.on_mains import is_let_go
 from farpress.judging.supply.standby_draw import ALARM, ALARM_S, StandbyDraw, standby_draw
+from farpress.phrases import listed
 from farpress.sources import Citation, Mark, cited
 from farpress.units import rounded_up, write_at_least, write_quantity, write_share
 
@@ -233,8 +235,22 @@ def _standby(
         says=says,
         because=because,
         asks=asks,
-        remedies=lambda verdict: (_battery_for(draw, wanted_h or 0.0, share),),
+        remedies=lambda verdict: (*_off_battery(case, ends), _battery_for(draw, wanted_h or 0.0, share)),
         sources=sources,
+    )
+
+
+def _off_battery(case: Case, ends: tuple[End, ...]) -> tuple[Remedy, ...]:
+    """What is to let go without power needs no battery."""
+    held = [end for end in ends if is_let_go(case, end)]
+    if not held:
+        return ()
+    amperes = sum(end.amperes or 0.0 for end in held)
+    return (
+        Remedy(
+            f"Take {listed([end.who for end in held])} off the battery: without power they are to let go",
+            f"{write_quantity(amperes, 'current')} less",
+        ),
     )
 
 

@@ -40,6 +40,7 @@ from farpress.judging.supply.drop import DROP_DOUBT, DROP_SOURCES
 from farpress.judging.supply.fed import judge_fed
 from farpress.judging.supply.inrush import judge_inrush
 from farpress.judging.supply.instead import judge_instead
+from farpress.judging.supply.on_mains import LETS_GO, is_let_go, on_mains
 from farpress.judging.supply.restarts import judge_restarts
 from farpress.judging.supply.suits import judge_suits
 from farpress.judging.supply.transformers import judge_transformer
@@ -107,6 +108,10 @@ def _volts(
                 f" at {end.who}.",
                 asks=(lowest_volts_of(path),),
             )
+            continue
+        mains = on_mains(electrics, supply.name, part, end) if battery and is_let_go(case, end) else None
+        if mains is not None:
+            yield _volts_at(case, path, part, mains[0], ends, end, mains[1], 0.0)
             continue
         arrival = least_at(electrics, supply.name, end)
         peaks_v = 0.0 if arrival is None else _lost_by_peaks_v(case, part, lowest, end, arrival)
@@ -185,6 +190,7 @@ def _volts_at(
         because=lambda verdict: (
             _because(case, lowest, end, volts)
             + (_peaks_say(peaks_v) if peaks_v else "")
+            + (LETS_GO if is_let_go(case, end) else "")
             + (_as_read(case, path, end, arrival) if verdict is Verdict.FAILS else "")
         ),
         asks=_asks(case, path, lowest, ends, end),

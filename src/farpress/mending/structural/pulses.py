@@ -47,7 +47,10 @@ def pulses(case: Case, findings: Iterable[Finding]) -> Iterator[Candidate]:
         if kept_on:  # a pulse on its make contact would leave it off for good
             yield from _taken_off(case, output, kept_on)
             continue
-        length = write_quantity(_length_s(case, output), "time")
+        length_s = _length_s(case, output)
+        if length_s is None:
+            continue
+        length = write_quantity(length_s, "time")
         root = ("premises", output.premises, "receivers", output.receiver, "outputs", output.number)
         yield Candidate(
             f"A pulse of {length} at output {output.number} of {output.receiver} instead of a toggle: what it"
@@ -81,11 +84,18 @@ def _taken_off(case: Case, output: OutputAt, kept_on: list[Driven]) -> Iterator[
     )
 
 
-def _length_s(case: Case, output: OutputAt) -> float:
-    """Long enough for every input; a release as long as somebody takes to push [s]."""
-    entries = [load.input for load in driven_of(case, output) if load.input is not None]
+def _length_s(case: Case, output: OutputAt) -> float | None:
+    """Long enough for every input; a release as long as somebody takes to push; what is to stay on as long as
+    the customer wants it, and None where he says nothing: a pump of one second is no cure [s].
+    """
     if any(case.job.functions[name].kind == "unlock" for name in output.functions):
         return _RELEASE_S
+    loads = driven_of(case, output)
+    if any(load.traits.is_load and not load.traits.is_lock and load.wants == "maintained" for load in loads):
+        return (
+            max((case.job.functions[name].lasts_s or 0.0 for name in output.functions), default=0.0) or None
+        )
+    entries = [load.input for load in loads if load.input is not None]
     needs = [
         max(entry.min_pulse_s or 0.0, (entry.response_s or 0.0) if isinstance(entry, PanelInput) else 0.0)
         for entry in entries

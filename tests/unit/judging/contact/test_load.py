@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.contact.load import judge
 from farpress.judging.registry import all_checks
+from farpress.sources import Citation, Mark
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
 
@@ -276,3 +279,22 @@ def test_a_device_without_figures_is_open_everywhere() -> None:
     assert findings
     assert {finding.verdict for finding in findings} == {Verdict.UNKNOWN}
     assert {finding.code for finding in findings} <= set(all_checks())
+
+
+@pytest.mark.parametrize(("mark", "verdict"), [(Mark.MEMORY, Verdict.UNKNOWN), (Mark.GIVEN, Verdict.FAILS)])
+def test_a_life_that_contacts_usually_have_condemns_none(mark: Mark, verdict: Verdict) -> None:
+    """A life of the catalogue's receivers that would not be enough is asked; one of a sheet fails."""
+    outputs = {"1": {"kind": "pulse", "works": "it.on", "suppression": "diode", "operations_per_day": 200.0}}
+    premises = {
+        "supplies": SUPPLIES,
+        "receivers": {"R1": RECEIVER | {"outputs": outputs}},
+        "devices": {"it": STRIKE},
+    }
+    case = wired_case(premises)
+    part = case.equipment.receivers["larkfen/R1"]
+    source = Citation("a receiver like others", mark=mark)
+    usual = replace(part, origins={**part.origins, "contact_life": source})
+    equipment = replace(case.equipment, receivers={"larkfen/R1": usual})
+    finding = finding_of(judge(Case(case.job, equipment)), "CON-06")
+    assert finding.verdict is verdict
+    assert bool(finding.asks) is (verdict is Verdict.UNKNOWN)

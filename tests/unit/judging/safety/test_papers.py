@@ -29,7 +29,7 @@ ALWAYS = {"learning rule", "label list"}
         ("gate.open", None, {"machine assessment", "warning signs"}),
         ("panel.set", None, {"insurer"}),
         ("panel.set", "part set", {"insurer", "part set"}),
-        ("siren.on", "call", {"call warning", "test log"}),
+        ("siren.on", "call", {"call warning", "test log", "consent to calls"}),
     ],
 )
 def test_what_is_there_decides_which_papers_are_wanted(works: str, kind: str | None, names: set[str]) -> None:
