@@ -10,8 +10,9 @@ from farpress.desk.field_words import words_for
 from farpress.desk.form_schema import schema_at
 from farpress.desk.task_pages import ALWAYS
 from farpress.domain.job import Group
-from farpress.domain.premises import Device, Panel, Receiver, ReceiverSignal, Solar, Supply, Zone
+from farpress.domain.premises import Device, Panel, Receiver, ReceiverSignal, Solar, Supply
 from farpress.domain.quantity import Model
+from farpress.domain.zones import Zone
 
 HOUSE: dict[str, Any] = {
     "receivers": {"R1": {"at": [0, 0], "signals": {"low cell": {"works": "alarm.weak"}}}},

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 from farpress.case.case import Case
 from farpress.case.driven import Driven
-from farpress.domain.premises import AlarmArea
+from farpress.domain.zones import AlarmArea
 
 __all__ = [
     "area_path",

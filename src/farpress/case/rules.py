@@ -9,7 +9,8 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of
 from farpress.dates import stretch_of
 from farpress.domain.job import Job, Rule
-from farpress.domain.premises import AlarmArea, GateLock
+from farpress.domain.premises import GateLock
+from farpress.domain.zones import AlarmArea
 from farpress.phrases import listed
 
 __all__ = [

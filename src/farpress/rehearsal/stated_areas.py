@@ -12,7 +12,7 @@ from farpress.case.rules import areas_named, things_named
 from farpress.core.rehearsal import watches
 from farpress.core.rehearsal.model import StateModel, Variable, join
 from farpress.domain.job import Rule
-from farpress.domain.premises import AlarmArea
+from farpress.domain.zones import AlarmArea
 from farpress.phrases import listed
 from farpress.rehearsal.panels import BAD
 from farpress.rehearsal.searched import SearchedCheck

@@ -16,7 +16,7 @@ from farpress.core.rehearsal import surroundings as parts
 from farpress.core.rehearsal.model import StateModel, Variable, join
 from farpress.dates import stretch_of
 from farpress.domain.parts import DeviceSheet
-from farpress.domain.premises import AlarmArea
+from farpress.domain.zones import AlarmArea
 from farpress.rehearsal.panels import BAD
 from farpress.rehearsal.presses import word
 from farpress.rehearsal.searched import not_closed

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from farpress.case.circuit.parts import EndOfLine, Terminal
 from farpress.case.circuit.workshop import Workshop
 from farpress.domain.parts import Loop
-from farpress.domain.premises import Zone
+from farpress.domain.zones import Zone
 
 __all__ = ["LoopLine", "leak", "loop_line", "zone_of"]
 

@@ -11,7 +11,7 @@ from farpress.case.circuit.workshop import Workshop, pull_up
 from farpress.case.cores import cores_of_run
 from farpress.core.wiring.zones import leak_for_ohm
 from farpress.domain.parts import Loop, PanelInput, PanelSheet
-from farpress.domain.premises import Zone
+from farpress.domain.zones import Zone
 from farpress.phrases import called
 
 __all__ = ["add_zones"]

@@ -11,8 +11,8 @@ from farpress.case.citations import CHOICE, GIVEN, PRACTICE
 from farpress.case.driven import Driven, driven_of, function_kinds, groups_of, known_holders
 from farpress.core.keys.inside import mean_inside, share_somebody_inside
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.premises import AlarmArea
 from farpress.domain.refs import FunctionRef, OutputRef, PanelRef, Ref
+from farpress.domain.zones import AlarmArea
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.phrases import listed
 from farpress.sources import cited

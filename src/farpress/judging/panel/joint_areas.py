@@ -10,8 +10,8 @@ from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.dates import stretch_of
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Who
-from farpress.domain.premises import AlarmArea
 from farpress.domain.refs import PanelRef
+from farpress.domain.zones import AlarmArea
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit
 from farpress.phrases import listed
 

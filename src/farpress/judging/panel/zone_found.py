@@ -9,7 +9,7 @@ from typing import Final
 from farpress.core.wiring.loops import least_leak_ohm
 from farpress.core.wiring.zones import ZoneChain, leak_for_ohm, zone_ohm
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.premises import FoundZone, Zone
+from farpress.domain.zones import FoundZone, Zone
 from farpress.judging.check import WITHIN, Answer, Check, Estimate, Limit, share_edge
 from farpress.judging.panel.loop_bands import ohms
 from farpress.judging.panel.zone_states import KnownZone, ZoneAt, states_of_zone, told, worst_state

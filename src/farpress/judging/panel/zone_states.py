@@ -13,8 +13,8 @@ from farpress.core.wiring.loops import Band
 from farpress.core.wiring.zones import ZoneChain, zone_ohm
 from farpress.domain.finding import Ask, Who
 from farpress.domain.parts import Loop
-from farpress.domain.premises import Zone
 from farpress.domain.refs import PanelRef, Ref, ZoneRef
+from farpress.domain.zones import Zone
 from farpress.judging.panel.loop_bands import accepted_bands, ohms
 from farpress.phrases import called
 from farpress.sources import Citation
