@@ -126,8 +126,8 @@ class _Sheet(NamedTuple):
         for question in facts:
             by_who.setdefault(str(question.who), []).append(question)
         for who, asked in by_who.items():
-            more = f" (+{len(asked) - 1} more)" if len(asked) > 1 else ""
-            yield f"  {self.sign(_cut(f'{who}{more}: {asked[0].says}', self.width - 2 - self.dots))}"
+            lead = f"{len(asked):2} from {who}"
+            yield f"  {self.sign(_cut(f'{lead}: {asked[0].says}', self.width - 2 - self.dots))}"
 
     def watch(self, concerns: Sequence[Concern]) -> Iterator[str]:
         if not concerns:

@@ -266,9 +266,8 @@ def _home(request: Request) -> Response:
                     name,
                     "",
                     (
-                        f"cannot be used: {len(error.faults)} fault{'s' if len(error.faults) != 1 else ''}"
-                        f" in its"
-                        " file"
+                        f"cannot be used: {len(error.faults)} fault{'s' if len(error.faults) != 1 else ''} in"
+                        " its file"
                     ),
                 )
             )

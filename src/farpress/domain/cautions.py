@@ -32,8 +32,7 @@ CAUTIONS: Final = MappingProxyType(
         ),
         "automatic closing": (
             "This closes by itself. It is only as safe as its beams and edges: have them tested at the"
-            " interval"
-            " in the log book."
+            " interval in the log book."
         ),
         "shutter": "Never use a shutter as a barrier in front of a fire exit. Do not work it while it is"
         " frozen.",
@@ -64,13 +63,11 @@ CAUTIONS: Final = MappingProxyType(
         ),
         "power cut": (
             "During a power cut the radio does nothing. Afterwards each output behaves as the table of"
-            " outputs"
-            " says."
+            " outputs says."
         ),
         "alarm": (
             "Setting and unsetting by radio is complete only when lamp or sounder tells you so. If you did"
-            " not"
-            " see or hear it, do not believe it. Tell your insurer that radio setting is in use."
+            " not see or hear it, do not believe it. Tell your insurer that radio setting is in use."
         ),
         "call for help": (
             "This is a household call, not a certified emergency-call system. Its radio link is not"
@@ -135,6 +132,7 @@ DECIDES: Final = MappingProxyType(
         "escape": "fire authority, and the door's maker",
         "call": "whoever answers the call, by name",
         "firm": "installer",
+        "register": "whoever keeps the register, by name",
         "general": "installer, and whoever the finding names",
     }
 )

@@ -154,8 +154,7 @@ class Function(Model):
     by_accident_per_day: Rate | None = Field(
         None,
         description="of what is relied on in danger: how often one fob is pressed for it by accident, as 1"
-        " per"
-        " month",
+        " per month",
     )
     silent: bool | None = Field(
         None, description="of a call: nobody near may hear or see that it was pressed, as of a hold-up button"

@@ -32,11 +32,12 @@ __all__ = [
 ]
 
 RUN_WHILE_HELD: Final = Remedy(
-    "Let it run only while the button is held, from where load and rope are seen", "letting go stops it"
+    "Let it run only while the button is held, from where the load and all that carries it are seen",
+    "letting go stops it",
 )
 
 FIXED_HOLD: Final = Remedy(
-    "A fixed push-and-hold control in sight of load and rope, with limit switches; no fob",
+    "A fixed push-and-hold control in sight of the load and all that carries it, with limit switches; no fob",
     "letting go stops it",
 )
 

@@ -82,8 +82,7 @@ def _unread(register: FobRegister) -> Iterator[Matter]:
             "not understood",
             "record",
             f"{plural(register.unread, 'entry', 'entries')} of the record cannot be read by this version of"
-            f" the"
-            " program; what they changed is not in this register. Use the version that wrote them.",
+            " the program; what they changed is not in this register. Use the version that wrote them.",
         )
 
 

@@ -171,8 +171,7 @@ class ReceiverBook(PeopleBook):
                     says.append(
                         f"{fob.label}{f' ({holder})' if holder else ''}:"
                         f" {', '.join(f'{place.function} on button {place.button}' for place in new)}. Learn"
-                        f" at"
-                        f" {', '.join(dict.fromkeys(place.receiver for place in new))}."
+                        f" at {', '.join(dict.fromkeys(place.receiver for place in new))}."
                     )
                     if not dry_run:
                         work.append(RightsChanged(fob=fob.label, buttons=buttons))

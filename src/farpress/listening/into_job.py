@@ -54,8 +54,7 @@ def changes_from(
     if not heard.in_dbm:
         raise InputError(
             f"{heard.name} has no level in dBm: give --full-scale, the level at the aerial's socket that"
-            " fills the"
-            " recorder."
+            " fills the recorder."
         )
     if not heard.presses:
         raise InputError(f"{heard.name} holds no press: nothing stands out of the noise.")

@@ -298,6 +298,9 @@ HEADLINES: Final[dict[str, str]] = {
 _DIGITS: Final = (3, 4, 5, 6)
 """Digits of a figure; more than three only where it could not be told from its limit. Our choice."""
 
+_YEARS_FROM: Final = 3.0
+"""Less is told in months; our choice."""
+
 _HANDY_DIGITS: Final = 4
 """Digits that `write_quantity` keeps."""
 
@@ -321,6 +324,9 @@ def figures(findings: Sequence[Finding]) -> str:
     values = sorted({finding.value for finding in known if finding.value is not None})
     unit = known[0].unit
     limits = {(_bound(finding), finding.limit) for finding in known if finding.limit is not None}
+    if unit == "years" and max(*values, *(limit for _, limit in limits), 0.0) < _YEARS_FROM:
+        unit, values = "months", [12.0 * value for value in values]
+        limits = {(bound, 12.0 * limit) for bound, limit in limits}
     if len(limits) != 1:
         return _range(_written(values[0], unit), _written(values[-1], unit))
     bound, limit = next(iter(limits))

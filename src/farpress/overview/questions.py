@@ -63,8 +63,22 @@ def questions_of(findings: Iterable[Finding]) -> tuple[OpenFact, ...]:
         )
         codes = frozenset(finding.code for finding, _ in found)
         alike.setdefault((who, codes, fact.halts, *says.split()[:2]), []).append(fact)
-    facts = [fact for group in alike.values() for fact in _together(group)]
+    facts = [
+        fact for group in alike.values() for same in _differing_in_one(group) for fact in _together(same)
+    ]
     return tuple(sorted(facts, key=lambda fact: fact.order))
+
+
+def _differing_in_one(facts: Sequence[OpenFact]) -> list[list[OpenFact]]:
+    """Facts in groups within which the questions differ in one name only."""
+    groups: list[list[OpenFact]] = []
+    for fact in facts:
+        home = next((g for g in groups if in_one([*(other.says for other in g), fact.says])), None)
+        if home is None:
+            groups.append([fact])
+        else:
+            home.append(fact)
+    return groups
 
 
 def _together(facts: Sequence[OpenFact]) -> Iterable[OpenFact]:

@@ -171,9 +171,7 @@ def _output(case: Case, output: OutputAt, driven: tuple[Driven, ...]) -> Iterato
             "latch",
             f"Press {on} twice, then {off} twice, then {on} again; with two fobs both at the same moment.",
             f"{output_words(output)} is on after the first, off after the third press, and stays so when"
-            f" pressed"
-            f" again;"
-            " at the same moment it ends up off.",
+            " pressed again; at the same moment it ends up off.",
             minutes=1.5,
             caution=gate,
         )

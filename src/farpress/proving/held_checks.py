@@ -52,8 +52,7 @@ def held_tests(
             kind="measure",
             does=(
                 f"Hold the button for {output_words(output)} until the fob gives up by itself; take the time"
-                f" in"
-                f" seconds."
+                " in seconds."
             ),
             expected=f"It ends by itself after {low:g} s, and needs a fresh press.",
             unit="s",
@@ -75,8 +74,7 @@ def held_tests(
                 kind="measure",
                 does=(
                     f"Take the time of the whole travel of {thing.works.split('.')[0]} with the button held,"
-                    f" in"
-                    " seconds."
+                    " in seconds."
                 ),
                 expected=f"At most {min(cut_offs) - 1.0:g} s; the design says {travel:g} s at its worst.",
                 unit="s",

@@ -59,9 +59,8 @@ def figure_of(text: str, *, sign: DecimalSign = "") -> Decimal:
         )
     if _WITH_COMMA.fullmatch(given):
         raise InputError(
-            f"'{given}' has a comma for a point: write {given.replace(',', '.')}, or say that the list"
-            " has decimal"
-            " commas"
+            f"'{given}' has a comma for a point: write {given.replace(',', '.')}, or say that the list has"
+            " decimal commas"
         )
     if _WITH_BOTH.fullmatch(given):
         raise InputError(

@@ -188,8 +188,7 @@ def contact_wear(
         share = done / life.value
         says = (
             f"Contact {output.number} of {output.receiver} has made about {done:,.0f} of {life.value:,.0f}"
-            f" operations"
-            f" ({share:.0%})"
+            f" operations ({share:.0%})"
             + (f"; replace the receiver or its relay by {due:%B %Y}." if days < 15 * YEAR_DAYS else ".")
         )
         found.append(ContactWear(output.path, done, life.value, due, says))

@@ -109,7 +109,7 @@ def test_a_change_that_mends_one_and_breaks_another_is_told_where_nothing_else_i
     )
 
     assert (alone.changes, alone.effect) == ((), "")
-    assert alone.does.startswith("Not this alone: “Make it longer” mends it; ")
+    assert alone.does.startswith("Not this alone: “Make it longer” mends it, but ")
     assert "house/main then" in alone.does
     assert [remedy.does for remedy in beside] == ["Ask the customer"]
 

@@ -142,8 +142,7 @@ def _lets_go(case: Case, output: OutputAt, driven: Driven, danger: str) -> Findi
     if is_broken:
         says = (
             f"{back} when the contact of {output.path} opens, which a press does; without power it stays"
-            " closed."
-            " A cut core opens it."
+            " closed. A cut core opens it."
         )
     else:
         says = f"{back} by itself whenever the contact of {output.path} opens: by {listed(opened)}."

@@ -76,8 +76,7 @@ def _nights(path: str, name: str, others: Mapping[str, AlarmArea]) -> Finding:
         asks=[
             Ask(
                 f"Ask on how many evenings {listed(silent)} forget to set, and write 'forgotten'; an alarm"
-                " company"
-                " reads it from the record of the panel.",
+                " company reads it from the record of the panel.",
                 Who.CUSTOMER,
                 10.0,
             )

@@ -225,9 +225,9 @@ def _low_level(case: Case, line: _StatusLine) -> Finding:
     asks: list[str | Ask] = [
         *_asks(
             (f"saturation voltage of {line.reads}", saturation),
-            ("voltage below which the status input counts as closed", low),
-            ("current of the status input", drawn),
-            ("cable of the status line", line.is_cable_known or None),
+            (f"voltage below which {line.reads} counts as closed at the receiver's input", low),
+            (f"current of the receiver's input for {line.reads}", drawn),
+            (f"cable of the status line {line.reads}", line.is_cable_known or None),
         ),
         *_asks_of_returns(case, line),
     ]

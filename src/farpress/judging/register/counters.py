@@ -140,8 +140,8 @@ def _outrun(at_receivers: list[_Visitors]) -> Iterator[CounterJudgement]:
                 f"The fobs of {visitors.name} are pressed {presses:g} times a day and are known at"
                 f" {listed(others)}; one that is out of reach of the others' presses accepts {window} ahead.",
                 Ask(
-                    f"Ask how often {visitors.name} press for each of {listed(others)}, and whether it hears"
-                    " the presses for the others.",
+                    f"Ask how often {visitors.name} press for each of {listed(others)}, and whether each"
+                    " hears the presses for the others.",
                     Who.CUSTOMER,
                     2.0,
                 ),

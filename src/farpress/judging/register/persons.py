@@ -122,7 +122,8 @@ def unknown_records(path: str, learned: MemoryUse) -> Iterator[Finding]:
             value=Estimate(None),
             asks=(
                 Ask(
-                    f"Count what {name} has learned already and nobody can name; write 0 for a new receiver.",
+                    f"Count what is learned at {name} already and nobody can name; write 0 for a new"
+                    " receiver.",
                     Who.INSTALLER,
                     2.0,
                 ),

@@ -134,8 +134,8 @@ def _breaking(remedy: Remedy, effects: Effects, after: Assessment) -> Remedy:
     more = f" and {len(harms) - _MOST_COSTS} more" if len(harms) > _MOST_COSTS else ""
     named = "; ".join(harms[:_MOST_COSTS])
     return Remedy(
-        f"Not this alone: “{remedy.does.rstrip('.')}” mends it; {named}{more}; 'farpress mend' looks for"
-        " what mends both"
+        f"Not this alone: “{remedy.does.rstrip('.')}” mends it, but {named}{more}; 'farpress mend' looks"
+        " for what mends both"
     )
 
 

@@ -14,7 +14,14 @@ _GIVEN_TIME: Final = no_edge("the time that a customer asks for has its reserve 
 
 def _yes_or_no(code: str, says: str, stake: Stake, *, bars: bool = False, halts: bool = False) -> Check:
     return Check(
-        code, Link.RULE, says, stake=stake, bars=bars, halts=halts, ask="Find out what the rule rests on."
+        code,
+        Link.RULE,
+        says,
+        stake=stake,
+        bars=bars,
+        halts=halts,
+        ask="Find out what the rule rests on.",
+        who=Who.INSTALLER,
     )
 
 

@@ -42,8 +42,7 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
             yield Ruling(
                 Answer.NO,
                 f"{path} goes back as soon as the contact of {let_go} opens, whoever is there, and nothing"
-                " that"
-                " notices somebody is recorded as tested.",
+                " that notices somebody is recorded as tested.",
                 text,
                 path,
                 remedies=(Remedy("A loop for vehicles, beams or presence detection for people, tested"),),
@@ -139,9 +138,8 @@ def needed_to_leave(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> It
             elif driven.sheet.escape_route and driven.traits.is_lock and driven.sheet.fails == "locked":
                 yield Ruling(
                     Answer.NO,
-                    f"{driven.works} is on an escape route and stays locked without power; a lever"
-                    " inside is not"
-                    " recorded.",
+                    f"{driven.works} is on an escape route and stays locked without power; a lever inside is"
+                    " not recorded.",
                     text,
                     about,
                     remedies=(FREE_EXIT, TRAPPED),

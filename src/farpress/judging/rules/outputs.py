@@ -162,9 +162,8 @@ def _leaves_apart(
     return Ruling(
         Answer.NO,
         f"Nothing keeps {names[0]} and {names[1]} from standing open together.",
-        f"{pressed} An interlock of the receiver's outputs is no cure: a pulse is over long"
-        " before the leaf is"
-        " closed.",
+        f"{pressed} An interlock of the receiver's outputs is no cure: a pulse is over long before the leaf"
+        " is closed.",
         about,
         remedies=(END_CONTACTS,),
         sources=(PRACTICE,),

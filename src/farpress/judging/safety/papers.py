@@ -209,8 +209,7 @@ PAPERS: Final = (
         "emergency plan",
         _in_danger,
         "Have it written and agreed with fire authority and police for {what}: who begins and who ends it,"
-        " what"
-        " comes first, the fire alarm or a lock, who must know of it, and when it is practised.",
+        " what comes first, the fire alarm or a lock, who must know of it, and when it is practised.",
         Who.CUSTOMER,
         60.0,
         PRACTICE,

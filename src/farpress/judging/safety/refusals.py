@@ -210,8 +210,7 @@ def _hold_to_run(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findi
     elif driven.sheet.safeguards_tested is False:
         says = (
             f"{driven.works} moves while a fob's button is held; {', '.join(safeguards)}: recorded as not"
-            " working,"
-            " or not tested."
+            " working, or not tested."
         )
         because = f"An untested safeguard counts for nothing. {DUTIES['machine']} {caution('hold-to-run')}"
     else:

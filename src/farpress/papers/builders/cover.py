@@ -40,7 +40,7 @@ def paper(basis: Basis) -> Paper:
         say("What works, what does not work yet, what you must never do, and whom you ring."),
         (
             Section(say("This works"), tuple(_works(basis, works))),
-            Section(say("This does not work yet"), tuple(_later(basis, later))),
+            Section(say("This does not work yet"), tuple(_later(basis, later, works, out))),
             Section(say("Do not use this: somebody could be hurt"), tuple(_out(basis, out))),
             Section(say("Never"), (Cautions(tuple(_nevers(basis))),)),
             Section(say("After a power cut"), (Text(words.after_power(tuple(works | later))),)),
@@ -98,7 +98,12 @@ def _works(basis: Basis, works: dict[str, tuple[Chain, ...]]) -> Iterator[Block]
     )
 
 
-def _later(basis: Basis, later: dict[str, tuple[Chain, ...]]) -> Iterator[Block]:
+def _later(
+    basis: Basis,
+    later: dict[str, tuple[Chain, ...]],
+    works: dict[str, tuple[Chain, ...]],
+    out: dict[str, bool],
+) -> Iterator[Block]:
     say = basis.texts.say
     alike: dict[tuple[str, str], list[str]] = {}
     for name, chains in later.items():
@@ -108,8 +113,16 @@ def _later(basis: Basis, later: dict[str, tuple[Chain, ...]]) -> Iterator[Block]
         "not-yet",
         (Column(say("function"), 0.8), Column(say("from where"), 1.2), Column(say("why not yet"), 2)),
         rows,
-        empty=say("Everything that was promised works."),
+        empty=_none_later(basis, works, out),
     )
+
+
+def _none_later(basis: Basis, works: dict[str, tuple[Chain, ...]], out: dict[str, bool]) -> str:
+    """What no row means: that everything works is said only where it does."""
+    say = basis.texts.say
+    if out:
+        return say("Nothing else: what must not be used yet is named below.")
+    return say("Everything that was promised works.") if works else say("Nothing is promised yet.")
 
 
 def _why(basis: Basis, chains: tuple[Chain, ...]) -> str:

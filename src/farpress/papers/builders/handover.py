@@ -212,9 +212,12 @@ def _cannot_be_issued(stops: tuple[Finding, ...]) -> Iterator[Section]:
 
 
 def _settled_by(finding: Finding) -> str:
-    if finding.asks:
-        return "; ".join(f"{ask.says} ({ask.who})" for ask in finding.asks)
-    return "; or: ".join(remedy.does for remedy in finding.remedies[:2]) or "to be agreed with the customer"
+    """What mends a fault and what is still to ask about it; of what is not known the question alone."""
+    asked = "; ".join(f"{ask.says} ({ask.who})" for ask in finding.asks)
+    mended = "; or: ".join(remedy.does.rstrip(".") for remedy in finding.remedies[:2])
+    if finding.verdict is not Verdict.FAILS:
+        mended = "" if asked else mended
+    return ". ".join(filter(None, (mended, asked))) or "to be agreed with the customer"
 
 
 def _signatures(

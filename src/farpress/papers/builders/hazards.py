@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from farpress.case.case import OutputAt
 from farpress.case.driven import Driven, driven_of, function_kinds
 from farpress.domain.cautions import DECIDES
-from farpress.domain.finding import Finding, Verdict
+from farpress.domain.finding import Finding, Link, Verdict
+from farpress.domain.refs import PanelRef, refs_of
 from farpress.overview.standing import Standing
 from farpress.papers.builders.basis import Basis
 from farpress.papers.typesetting.paper import Cell
@@ -53,7 +55,9 @@ _SHUT_IN = _Kind(
 )
 _MACHINE = _Kind("{hurts}", ("SAFE-12", "SAFE-13", "SAFE-16", "SAFE-21"), "machine")
 _BY_ITSELF = _Kind(
-    "starts or moves by itself, or stays on", ("OUT-04", "OUT-05", "RULE-02", "RULE-05", "RULE-16"), "machine"
+    "starts or moves by itself, or stays on",
+    ("OUT-02", "OUT-04", "OUT-05", "RULE-02", "RULE-05", "RULE-09", "RULE-16"),
+    "machine",
 )
 _WATER = _Kind("water runs unseen", ("OUT-04", "OUT-05", "RULE-02", "RULE-05", "RULE-09"), "firm")
 _MAINS = _Kind(
@@ -83,7 +87,10 @@ _ALARM = _Kind(
     ),
     "alarm",
 )
-_CALL = _Kind("a call for help is not heard or not answered", ("SAFE-05",), "call")
+_CALL = _Kind("a call for help is not heard or not answered", ("SAFE-05", "SAFE-25"), "call")
+
+_OF_LINK: Final = {Link.PANEL: "alarm", Link.REGISTER: "register"}
+"""Whose word it is where no kind of danger has the check."""
 
 
 def hazards_of(basis: Basis, output: OutputAt) -> tuple[Hazard, ...]:
@@ -104,8 +111,11 @@ def hazards_of(basis: Basis, output: OutputAt) -> tuple[Hazard, ...]:
 
 def who_decides(finding: Finding) -> str:
     """Who decides about a finding and does the work, by the kind of danger that its check looks at."""
-    kinds = (_MAINS, _ALARM, _SHUT_IN, _CALL, _MACHINE, _LEAF, _BY_ITSELF, _FIRE)
-    return next((DECIDES[kind.who] for kind in kinds if finding.code in kind.codes), DECIDES["general"])
+    is_alarm = bool(refs_of(PanelRef, finding.subjects)) or finding.code not in _BY_ITSELF.codes
+    alarm = (_ALARM,) if is_alarm else ()
+    kinds = (_MAINS, *alarm, _SHUT_IN, _CALL, _MACHINE, _LEAF, _BY_ITSELF, _FIRE)
+    other = _OF_LINK.get(finding.link, "general")
+    return next((DECIDES[kind.who] for kind in kinds if finding.code in kind.codes), DECIDES[other])
 
 
 def against(basis: Basis, hazard: Hazard) -> Cell:

@@ -262,8 +262,7 @@ def _way(basis: Basis, output: OutputAt, function: str) -> str:
 def _unknown(basis: Basis) -> list[str]:
     return [
         f"{output.path}: what the output does after the power returns: ask its maker, or switch the supply"
-        " off"
-        " three times and look"
+        " off three times and look"
         for output in basis.case.outputs()
         if after_power_words(basis.case, output) is None
     ]
