@@ -78,6 +78,30 @@ def test_it_fits_a_screen(job: str, most: int) -> None:
     assert max(map(len, lines)) <= 80
 
 
+def test_fifty_promises_fit_a_hundred_lines(tmp_path: Path) -> None:
+    """The house with everything promised from everywhere: fifty in all, each in one row."""
+    text = (EXAMPLES / "larkfen-house" / "job.yaml").read_text(encoding="utf-8")
+    head = "promises:\n"
+    wishes = (
+        "parents, function: open gate",
+        "cleaner, function: wicket",
+        "gardener, function: wicket",
+        "odetta, function: open gate walk",
+        "tavi, function: path lights",
+        "key holder, function: path lights",
+    )
+    promised = "".join(
+        f"  - {{to: {wish}, from: {place}}}\n" for wish in wishes for place in ("terrace", "garden", "drive")
+    )
+    (tmp_path / "job.yaml").write_text(text.replace(head, head + promised), encoding="utf-8")
+    page = first_page(assess(open_job(tmp_path)))
+    lines = first_page_text(page, job="job").split("\n")
+
+    assert sum(page.promises.values()) == 50
+    assert len(lines) <= 100
+    assert max(map(len, lines)) <= 80
+
+
 def test_what_can_hurt_comes_before_what_does_not_work() -> None:
     """A barred finding stops first, then harm; a promise is mended before wear."""
     page = of(
@@ -195,6 +219,18 @@ def test_figures_say_which_side_of_the_limit_is_good(
     one = finding("X", Link.SUPPLY, Verdict.FAILS, value=value, limit=limit, margin=margin, unit=unit)
 
     assert figures([one]) == says
+
+
+@pytest.mark.parametrize(
+    ("years", "says"),
+    [(0.5, "6 months, needs 12"), (2.9, "2.9 years, needs 3"), (0.99, "11.9 months, needs 12")],
+)
+def test_less_than_three_years_are_told_in_months(years: float, says: str) -> None:
+    """Nobody says half a year as 0.511 years."""
+    limit = 3.0 if years > 1 else 1.0
+    found = failing("FOB-04", "h/R1/1", value=years, limit=limit, unit="years", margin=years - limit)
+
+    assert figures((found,)) == says
 
 
 def test_a_rule_comes_back_in_the_customer_s_words() -> None:
