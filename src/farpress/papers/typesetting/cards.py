@@ -25,7 +25,7 @@ __all__ = [
     "entry_text",
     "labels_pdf",
     "pocket_cards_pdf",
-    "qr_svg",
+    "qr_png",
     "user_cards_pdf",
 ]
 
@@ -111,15 +111,15 @@ def entry_text(label: str) -> str:
 
 
 @lru_cache(maxsize=2048)
-def qr_svg(text: str) -> str:
-    """A QR code (ISO/IEC 18004, error correction M) as SVG with its quiet zone."""
+def qr_png(text: str) -> tuple[int, ...]:
+    """A QR code (ISO/IEC 18004, error correction M) with its quiet zone, a dot a module, as bytes of a PNG:
+    half of what the same takes drawn as lines.
+    """
     import segno
 
     target = io.BytesIO()
-    segno.make(text, error="m", micro=False, boost_error=False).save(
-        target, kind="svg", border=4, xmldecl=False, svgclass=None, lineclass=None, omitsize=True
-    )
-    return target.getvalue().decode("utf-8")
+    segno.make(text, error="m", micro=False, boost_error=False).save(target, kind="png", scale=1, border=4)
+    return tuple(target.getvalue())
 
 
 def user_cards_pdf(cards: Sequence[Card], head: Head, texts: Texts, *, size: str = "a4") -> bytes:
@@ -163,7 +163,7 @@ def labels_pdf(labels: Iterable[Label], head: Head, texts: Texts, *, size: str =
         "title": texts.say("Labels"),
         "words": fixed_words(texts),
         "labels": [
-            {"text": label.text, "below": list(label.below), "qr": {"svg": qr_svg(entry_text(label.text))}}
+            {"text": label.text, "below": list(label.below), "qr": {"png": qr_png(entry_text(label.text))}}
             for label in labels
         ],
     }
@@ -171,7 +171,7 @@ def labels_pdf(labels: Iterable[Label], head: Head, texts: Texts, *, size: str =
 
 
 def _fob(fob: CardFob) -> dict[str, Any]:
-    return asdict(fob) | {"qr": {"svg": qr_svg(entry_text(fob.label))} if fob.label else None}
+    return asdict(fob) | {"qr": {"png": qr_png(entry_text(fob.label))} if fob.label else None}
 
 
 def _head(head: Head, texts: Texts) -> dict[str, Any]:
