@@ -3,8 +3,8 @@
     PYTHONPATH=src python benchmarks/papers.py
 
 Each job runs in a process of its own; the ratio to judging alone (same machine, same minute) says more than
-the seconds. Beside it stands the typesetter alone, which sets as many pages of plain tables in the same standard:
-what no writer of papers that uses it can fall below.
+the seconds. Beside it stands the typesetter alone, which sets as many pages of plain tables in the same
+standard: what no writer of papers that uses it can fall below.
 """
 
 from __future__ import annotations
