@@ -10,6 +10,7 @@ from __future__ import annotations
 import difflib
 import re
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal, InvalidOperation
+from functools import lru_cache
 from typing import Final
 
 from farpress.errors import InputError
@@ -60,10 +61,16 @@ def read_quantity(text: object, kind_name: str) -> float:
         InputError: no text, no number, no unit, or a unit of another kind; the
             message names what is allowed and the likely slip.
     """
-    kind = KINDS[kind_name]
     if isinstance(text, bool) or not isinstance(text, str | int | float):
+        kind = KINDS[kind_name]
         raise InputError(f"a {kind.name} is wanted, for example '{kind.example}'")
-    written = str(text).strip()
+    return _read_text(str(text).strip(), kind_name)
+
+
+@lru_cache(maxsize=16_384)
+def _read_text(written: str, kind_name: str) -> float:
+    """The same of a text; most of a job is written as it was in the job before."""
+    kind = KINDS[kind_name]
     if len(written) > _LONGEST:
         raise InputError(
             f"a {kind.name} is wanted, for example '{kind.example}'; this text is {len(written)} characters"

@@ -14,6 +14,7 @@ from typing import Any, Final, Generic, TypeVar
 
 __all__ = [
     "CASE",
+    "NOW",
     "WHOLE",
     "Edit",
     "Found",
@@ -136,29 +137,31 @@ class _Noting(threading.local):
     reads: Reads | None = None
 
 
-_now: Final = _Noting()
+NOW: Final = _Noting()
+"""What is noted for whom in this thread; for those alone that note so often that a call is too dear."""
 
 
 def note(place: str, field: str) -> None:
     """A field was looked at."""
-    if _now.reads is not None:
-        _now.reads.keys.add((place, field))
+    reads = NOW.reads
+    if reads is not None:
+        reads.keys.add((place, field))
 
 
 @contextmanager
 def noted(reads: Reads | None = None) -> Iterator[Reads]:
     """Work whose reads are noted for itself; whoever waits for it has not read them yet: see `kept_reads`."""
-    before, own = _now.reads, Reads() if reads is None else reads
-    _now.reads = own
+    before, own = NOW.reads, Reads() if reads is None else reads
+    NOW.reads = own
     try:
         yield own
     finally:
-        _now.reads = before
+        NOW.reads = before
 
 
 def kept_reads(reads: Reads) -> None:
     """Whoever works now was given something made before, and has read what that was made from."""
-    now = _now.reads
+    now = NOW.reads
     if now is not None and now is not reads:
         now.through.add(reads)
         if reads.has_besides:
@@ -168,23 +171,23 @@ def kept_reads(reads: Reads) -> None:
 @contextmanager
 def aside() -> Iterator[None]:
     """What is read meanwhile is read for a remedy alone."""
-    before = _now.reads
+    before = NOW.reads
     if before is not None:
-        _now.reads = before.besides
+        NOW.reads = before.besides
     try:
         yield
     finally:
-        _now.reads = before
+        NOW.reads = before
 
 
 @contextmanager
 def unnoted() -> Iterator[None]:
     """Nothing is noted meanwhile: for what copies a value without looking at it."""
-    before, _now.reads = _now.reads, None
+    before, NOW.reads = NOW.reads, None
     try:
         yield
     finally:
-        _now.reads = before
+        NOW.reads = before
 
 
 class Memo(Generic[_Made]):

@@ -7,9 +7,11 @@ from dataclasses import fields
 from functools import cache
 from typing import Any, Final
 
+from pydantic import BaseModel
+
 from farpress.case.after import CaseAfter
 from farpress.case.case import Case
-from farpress.case.reads import CASE, WHOLE, note, unnoted
+from farpress.case.reads import CASE, NOW, WHOLE, note, unnoted
 from farpress.domain.equipment import Equipment
 from farpress.domain.job import Job
 from farpress.domain.parts import Part
@@ -28,6 +30,9 @@ ORIGINS: Final = "origins"
 """Where the sources of a part's values stand, below the part."""
 
 _get: Final = object.__getattribute__
+
+_VALUES: Final[Any] = BaseModel.__dict__["__dict__"]
+"""Where the values of a model lie, whatever its class says of them."""
 
 
 def watched_case(case: Case) -> CaseAfter:
@@ -99,14 +104,6 @@ _PLAIN: Final = frozenset({str, int, float, bool, type(None)})
 @cache
 def _watched_kind(kind: type[Model]) -> type[Model]:
     """The class of a watched copy: the same with its fields noted, made without building a model again."""
-    names = frozenset(kind.model_fields)
-
-    def look(self: Any, name: str) -> Any:
-        if name in names:
-            note(_get(self, "_place"), name)
-        elif name == "__dict__":
-            note(_get(self, "_place"), WHOLE)
-        return _get(self, name)
 
     def plain(self: Any) -> Any:
         note(_get(self, "_place"), WHOLE)
@@ -120,10 +117,11 @@ def _watched_kind(kind: type[Model]) -> type[Model]:
         return made
 
     content = {
-        "__slots__": ("_place", "_plain"),
+        "__slots__": ("_place", "_plain", "_values"),
         "__module__": kind.__module__,
         "__doc__": kind.__doc__,
-        "__getattribute__": look,
+        "__dict__": property(_whole, _keep_values),
+        **{name: property(_look_at(name)) for name in kind.model_fields},
         "__eq__": lambda self, other: plain(self) == _bare(other),
         "__hash__": lambda self: hash(plain(self)),
         "__repr__": lambda self: repr(plain(self)),
@@ -135,6 +133,32 @@ def _watched_kind(kind: type[Model]) -> type[Model]:
     }
     made: type[Model] = type.__new__(type(kind), kind.__name__, (kind,), content)
     return made
+
+
+def _look_at(name: str) -> Callable[[Any], Any]:
+    """Gives the value of a field and notes it; nothing is called for it, as it is asked for so often."""
+
+    def look(self: Any) -> Any:
+        reads = NOW.reads
+        if reads is not None:
+            reads.keys.add((self._place, name))
+        return self._values[name]
+
+    return look
+
+
+def _whole(self: Any) -> dict[str, Any]:
+    """All values of a watched copy, noted as a whole."""
+    if NOW.reads is not None:  # a copy that is being made has no place yet
+        note(_get(self, "_place"), WHOLE)
+    values: dict[str, Any] = _get(self, "_values")
+    return values
+
+
+def _keep_values(self: Any, values: dict[str, Any]) -> None:
+    """Values of a watched copy: where a model has them, and where they are looked at."""
+    _VALUES.__set__(self, values)
+    object.__setattr__(self, "_values", values)
 
 
 def _bare(value: Any) -> Any:
@@ -179,11 +203,11 @@ class _Table(dict[str, Any]):
 
     def __getitem__(self, name: str) -> Any:
         note(self._place, name)
-        return super().__getitem__(name)
+        return dict.__getitem__(self, name)
 
     def get(self, name: str, otherwise: Any = None) -> Any:
         note(self._place, name)
-        return super().get(name, otherwise)
+        return dict.get(self, name, otherwise)
 
     def __contains__(self, name: object) -> bool:
         note(self._place, str(name))

@@ -70,6 +70,7 @@ class _Fitting:
         self.catalogue = catalogue
         self.where = where
         self.faults: list[str] = []
+        self._flats: dict[tuple[str, str], Flat] = {}
 
     def equipment(self) -> Equipment:
         """Everything, or all faults at once."""
@@ -166,6 +167,12 @@ class _Fitting:
         return ""
 
     def _flat_part(self, kind: str, name: str) -> Flat:
+        """Every value of a named part with its source, each part once: several things are of one."""
+        if (kind, name) not in self._flats:
+            self._flats[kind, name] = self._laid_flat(kind, name)
+        return self._flats[kind, name]
+
+    def _laid_flat(self, kind: str, name: str) -> Flat:
         flat: Flat = {}
         for part in reversed(self._chain(kind, name)):
             flat = laid_over(

@@ -166,7 +166,7 @@ def best_places(
             continue
         end = radio.roofed(premises, place_end(house, place))
         loss = np.zeros(len(spots))
-        for height in np.unique(over):
+        for height in sorted(set(over.tolist())):
             some = over == height
             loss[some] = weakest_ways(
                 [

@@ -90,7 +90,7 @@ class BoxPlaces:
         if name not in self._ways:
             end = self.radio.roofed(self.premises, place_end(self.house, self.house.places[name]))
             made = []
-            for height in np.unique(self._over_m):
+            for height in sorted(set(self._over_m.tolist())):
                 some = self._over_m == height
                 ways = weakest_ways(
                     [

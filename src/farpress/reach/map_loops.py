@@ -18,6 +18,9 @@ is made from the program alone: nobody's job is in it.
 """
 
 
+_ANY: Final = store.entry_key("loops are kept")
+
+
 class _KeptLoops:
     """Machine code under a name that only these very loops have, for this very processor."""
 
@@ -30,16 +33,25 @@ class _KeptLoops:
         if not isinstance(found, str):
             return None
         try:
-            return base64.b64decode(found, validate=True)
+            code = base64.b64decode(found, validate=True)
         except (binascii.Error, ValueError):
             return None
+        if not self.are_any():
+            store.put(_ANY, True, folder=folder)
+        return code
 
     def put(self, name: str, code: bytes) -> None:
         """Keep it, if that can be done."""
         folder = _own_folder()
         if folder is not None or store.is_wanted():
             text = base64.b64encode(code).decode("ascii")
-            store.put(store.entry_key("loops", name), text, folder=folder)
+            if store.put(store.entry_key("loops", name), text, folder=folder):
+                store.put(_ANY, True, folder=folder)
+
+    def are_any(self) -> bool:
+        """Whether any loops were ever kept; to find out which takes as long as a dozen ways."""
+        folder = _own_folder()
+        return (folder is not None or store.is_wanted()) and store.take(_ANY, folder=folder) is True
 
 
 def _own_folder() -> Path | None:
@@ -61,7 +73,7 @@ _asked: list[None] = []
 def look_for_loops() -> None:
     """Somebody is about to make a way: have the loops at hand where many are made, and they are kept."""
     _asked.append(None)
-    if len(_asked) == _FEWEST:
+    if len(_asked) == _FEWEST and KEPT_LOOPS.are_any():
         from farpress.core.reach.ways_compiled import look_for
 
         look_for(KEPT_LOOPS)

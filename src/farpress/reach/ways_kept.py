@@ -11,7 +11,7 @@ from typing import Any, Final
 import numpy as np
 
 from farpress.core.reach.direct import PathLoss, PathTerm, TermKind
-from farpress.core.reach.scene import PathEnd, Scene
+from farpress.core.reach.scene import Barrier, PathEnd, Scene
 from farpress.core.reach.terrain import Terrain
 from farpress.kept.plain import Plain
 from farpress.kept.units import Units
@@ -60,10 +60,8 @@ def kept_way(
         unwalled: what it costs to get into the building is added.
         make: computes it from nothing else than these.
     """
-    digest = hashlib.sha256(scene)
-    for part in (fob, aerial, frequency_hz, unwalled):
-        _add(digest, part)
-    return WAYS.once(digest.hexdigest(), make)
+    ends = repr((fob, aerial, frequency_hz, unwalled))  # every digit, and which of them are whole numbers
+    return WAYS.once(hashlib.sha256(scene + ends.encode()).hexdigest(), make)
 
 
 def scene_digest(scene: Scene) -> bytes:
@@ -73,16 +71,30 @@ def scene_digest(scene: Scene) -> bytes:
     return digest.digest()
 
 
+@functools.lru_cache(maxsize=4096)
+def _barrier_digest(barrier: Barrier) -> bytes:
+    """A hash of one barrier; many walls are of one build, and few builds change."""
+    digest = hashlib.sha256()
+    _add_fields(digest, barrier)
+    return digest.digest()
+
+
+def _add_fields(digest: Any, value: Any) -> None:
+    digest.update(f"d {type(value).__name__} ".encode())
+    for field in fields(value):
+        _add(digest, getattr(value, field.name))
+
+
 def _add(digest: Any, value: Any) -> None:
     """A value into a hash: what is in it, piece by piece, each with its kind and how many."""
     kind = type(value)
-    if isinstance(value, np.ndarray):
+    if kind is Barrier:
+        digest.update(_barrier_digest(value))
+    elif isinstance(value, np.ndarray):
         digest.update(f"a {value.dtype.str} {value.shape} ".encode())
         digest.update(np.ascontiguousarray(value).tobytes())
     elif is_dataclass(value):
-        digest.update(f"d {kind.__name__} ".encode())
-        for field in fields(value):
-            _add(digest, getattr(value, field.name))
+        _add_fields(digest, value)
     elif isinstance(value, (tuple, list)):
         digest.update(f"t {kind.__name__} {len(value)} ".encode())
         for inner in value:

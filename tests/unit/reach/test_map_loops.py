@@ -9,6 +9,7 @@ import pytest
 from farpress.core.reach import ways_compiled
 from farpress.core.reach.typed import code as typed_code
 from farpress.kept import store
+from farpress.reach import map_loops
 from farpress.reach.map_loops import KEPT_LOOPS, LOOPS, warm_up
 
 
@@ -39,11 +40,26 @@ def test_loops_are_built_once_and_then_taken_from_where_they_are_kept(
     warm_up()
     assert len(built) == 1
 
-    (entry,) = folder.glob("*.kept.json")
+    entry = max(folder.glob("*.kept.json"), key=lambda file: file.stat().st_size)
     entry.write_bytes(entry.read_bytes()[:-9])
     ways_compiled.BUILT.clear()
     warm_up()
     assert len(built) == 2
+
+
+def test_nothing_is_looked_for_before_any_loops_were_kept(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """To find out what they would be called takes as long as a dozen ways; once some were kept it is done."""
+    looked = list[object]()
+    monkeypatch.setattr(ways_compiled, "look_for", looked.append)
+    for is_kept in (False, True):
+        monkeypatch.setattr(map_loops, "_asked", [])
+        if is_kept:
+            KEPT_LOOPS.put("loops", b"code")
+        for _ in range(map_loops._FEWEST):
+            map_loops.look_for_loops()
+        assert looked == [KEPT_LOOPS] * is_kept
 
 
 def test_what_is_not_machine_code_is_not_taken_for_it(folder: Path) -> None:

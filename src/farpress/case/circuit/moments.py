@@ -121,6 +121,10 @@ class _Chooser:
                     self.fed[worker.works].append(draw)
                     if worker.closed_at_rest:
                         self.closed_at_rest.add((worker.works, draw.name))
+        self.moving = {
+            path: [(draw.end.subjects[0], draw.name) for draw in draws if not draw.end.is_coil]
+            for path, draws in self.fed.items()
+        }
         self.extra = {output.path: self._extra_a(output) for output in outputs}
         self.turns = tuple(self._turns(turns) for turns in together)
 
@@ -255,8 +259,7 @@ class _Chooser:
         if self.mirror[path] and self.mirror[path] == self.mirror[other]:
             return True
         return any(
-            draw.end.subjects[0] == another.end.subjects[0] and draw.name != another.name
-            for draw in self.fed[path]
-            for another in self.fed[other]
-            if not draw.end.is_coil and not another.end.is_coil
+            name != another and thing == same
+            for thing, name in self.moving[path]
+            for same, another in self.moving[other]
         )

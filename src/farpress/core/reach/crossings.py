@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -49,6 +50,21 @@ class Panels:
     top_m: NDArray[np.float64]
     hole_in: NDArray[np.int64]
 
+    @cached_property
+    def along_m(self) -> NDArray[np.float64]:
+        """From start to end on the plan, (n, 2) [m]."""
+        return np.asarray(self.end_m - self.start_m)
+
+    @cached_property
+    def length_m(self) -> NDArray[np.float64]:
+        """Of each, (n,) [m]."""
+        return np.asarray(np.hypot(self.along_m[:, 0], self.along_m[:, 1]))
+
+    @cached_property
+    def holes(self) -> NDArray[np.int64]:
+        """Indices of the openings."""
+        return np.flatnonzero(self.hole_in >= 0)
+
 
 class PanelHits(NamedTuple):
     """What r rays do with n panels: crossed or not, where along the ray (0 to 1), the angle to the normal
@@ -84,18 +100,18 @@ def crossed_panels(*, panels: Panels, from_m: ArrayLike, to_m: ArrayLike) -> Pan
     )
     start, end = np.broadcast_arrays(start, end)
     ray = end - start  # (r, 3)
-    wall = panels.end_m - panels.start_m  # (n, 2)
-    length = np.hypot(wall[:, 0], wall[:, 1])
+    wall, length = panels.along_m, panels.length_m  # (n, 2), (n,)
     away = panels.start_m[None, :, :] - start[:, None, :2]  # (r, n, 2)
     spread = ray[:, None, 0] * wall[None, :, 1] - ray[:, None, 1] * wall[None, :, 0]
     ray_length = np.linalg.norm(ray, axis=1)
     meets = np.abs(spread) > 1e-9 * np.maximum(length[None, :] * ray_length[:, None], 1e-12)
     safe = np.where(meets, spread, 1.0)
-    t = (away[..., 0] * wall[None, :, 1] - away[..., 1] * wall[None, :, 0]) / safe
+    beside = away[..., 0] * wall[None, :, 1] - away[..., 1] * wall[None, :, 0]
+    t = beside / safe
     u = (away[..., 0] * ray[:, None, 1] - away[..., 1] * ray[:, None, 0]) / safe
     # distance of each end from the panel's line, so that an end in the wall is met from either side
     width = np.where(length > 0.0, length, 1.0)
-    from_line = np.abs(away[..., 0] * wall[None, :, 1] - away[..., 1] * wall[None, :, 0]) / width
+    from_line = np.abs(beside) / width
     to_line = np.abs(from_line * (1.0 - 1.0 / np.where(np.abs(t) > 1e-12, t, 1e-12)))
     reach = np.maximum(ray_length[:, None], 1e-12)
     starts_in = meets & (from_line < TOUCH_M) & (np.abs(t) * reach < _NEAR_M)
@@ -110,11 +126,9 @@ def crossed_panels(*, panels: Panels, from_m: ArrayLike, to_m: ArrayLike) -> Pan
         & (height <= panels.top_m[None, :])
     )
     crossed = meets & inside & (t >= 0.0) & (t <= 1.0)
-    holes = np.flatnonzero(panels.hole_in >= 0)
     touched = crossed & (starts_in | ends_in)
-    if holes.size:
-        crossed = crossed.copy()
-        for hole in holes:
+    if panels.holes.size:
+        for hole in panels.holes[crossed[:, panels.holes].any(axis=0)]:
             crossed[:, panels.hole_in[hole]] &= ~crossed[:, hole]
         touched &= crossed
     normal = np.abs(spread) / np.where(meets, width[None, :] * np.maximum(ray_length[:, None], 1e-12), 1.0)

@@ -22,7 +22,7 @@ from farpress.core.reach.free_space import NEAREST_M, free_space_loss_db
 from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB, floors_loss_db
 from farpress.core.reach.knife_edge import diffraction_parameter, knife_edge_loss_db
 from farpress.core.reach.scene import Barrier, PathEnd, Scene
-from farpress.core.reach.slab import slab_loss_db
+from farpress.core.reach.slab import SlabLayer, slab_loss_db
 from farpress.core.reach.two_ray import breakpoint_m, two_ray_loss_db
 from farpress.sources import Citation, Mark, cited, cites
 
@@ -359,11 +359,19 @@ def _crossing(
     """Planning value plus what the layers lose more at this angle than straight on; never below 0."""
     if not barrier.layers:
         return barrier.loss_db
-    angles = [0.0, min(angle_deg, steepest_deg)]
-    straight, slanted = slab_loss_db(
-        layers=barrier.layers, angle_deg=angles, frequency_hz=frequency_hz, polarisation="both"
-    )
+    straight, slanted = _straight_and_slanted_db(barrier.layers, min(angle_deg, steepest_deg), frequency_hz)
     return float(max(barrier.loss_db + slanted - straight, 0.0))
+
+
+@functools.lru_cache(maxsize=8192)
+def _straight_and_slanted_db(
+    layers: tuple[SlabLayer, ...], angle_deg: float, frequency_hz: float
+) -> tuple[float, float]:
+    """Loss of some layers straight on and at an angle [dB]; a change of one wall leaves it for all others."""
+    straight, slanted = slab_loss_db(
+        layers=layers, angle_deg=[0.0, angle_deg], frequency_hz=frequency_hz, polarisation="both"
+    )
+    return float(straight), float(slanted)
 
 
 def _joined(losses_db: Sequence[float]) -> float:

@@ -275,9 +275,9 @@ def _curve(
     part = place - left
     found = np.zeros(np.broadcast_shapes(margin.shape, strongest.shape))
     low, share, left, part = np.broadcast_arrays(low, share, left, part)
-    for k in np.unique(low):
+    for k in sorted(set(low.ravel().tolist())):
         here = low == k
-        for n, weight in ((int(k), 1.0 - share[here]), (int(k) + 1, share[here])):
+        for n, weight in ((k, 1.0 - share[here]), (k + 1, share[here])):
             table = _table(n + _K_LOWEST_DB, sd, telegrams)
             found[here] += weight * (
                 table[left[here]] * (1.0 - part[here]) + table[left[here] + 1] * part[here]

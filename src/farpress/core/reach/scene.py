@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -13,7 +14,7 @@ from farpress.core.reach.slab import SlabLayer
 from farpress.core.reach.terrain import Terrain
 from farpress.sources import Citation
 
-__all__ = ["Barrier", "PathEnd", "Scene", "SteelBox"]
+__all__ = ["Barrier", "PathEnd", "Scene", "SteelBox", "WholeWalls"]
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,38 @@ class Scene:
     ground_conductivity_s_per_m: float = 0.01
     terrain: Terrain = field(default_factory=Terrain)
     street: Literal["", "suburban", "urban"] = ""
+
+    @cached_property
+    def whole_walls(self) -> WholeWalls:
+        """Its wall pieces, without openings and open passages."""
+        barriers = self.panel_barriers
+        chosen = [
+            number
+            for number, hole_in in enumerate(self.panels.hole_in.tolist())
+            if hole_in < 0 and barriers[number] is not None
+        ]
+        panels = self.panels
+        return WholeWalls(
+            panels.start_m[chosen],
+            panels.end_m[chosen],
+            panels.base_m[chosen],
+            panels.top_m[chosen],
+            np.array([_stands_free(barriers[number]) for number in chosen], dtype=np.bool_),
+        )
+
+
+class WholeWalls(NamedTuple):
+    """Wall pieces of a scene: ends on the plan (n, 2) and edges (n,) [m], and which of them stand free."""
+
+    start_m: NDArray[np.float64]
+    end_m: NDArray[np.float64]
+    base_m: NDArray[np.float64]
+    top_m: NDArray[np.float64]
+    stands_free: NDArray[np.bool_]
+
+
+def _stands_free(barrier: Barrier | None) -> bool:
+    return barrier is not None and barrier.is_free_standing
 
 
 class PathEnd(NamedTuple):

@@ -44,21 +44,12 @@ def walled_directions(
         directions: how many are looked into, evenly round.
     """
     points = np.asarray(points_m, dtype=np.float64).reshape(-1, 3)
-    panels, barriers = scene.panels, scene.panel_barriers
-    walls = [n for n in range(len(barriers)) if panels.hole_in[n] < 0 and barriers[n] is not None]
-    low = np.array(
-        [barrier is not None and barrier.is_free_standing for barrier in (barriers[n] for n in walls)],
-        dtype=np.bool_,
-    )
-    start, end, base, top = (
-        panels.start_m[walls],
-        panels.end_m[walls],
-        panels.base_m[walls],
-        panels.top_m[walls],
-    )
+    start, end, base, top, low = scene.whole_walls
     covered = np.zeros(len(points), dtype=np.bool_)
     for height, outline in zip(scene.slab_heights_m, scene.slab_outlines):
-        covered |= (points[:, 2] < height) & (True if outline is None else _inside(points[:, :2], outline))
+        below = points[:, 2] < height
+        if below.any():
+            covered |= below & (True if outline is None else _inside(points[:, :2], outline))
     found = np.zeros(len(points), dtype=np.int64)
     turn = (
         2.0 * np.pi * (np.arange(directions) + 0.13) / directions

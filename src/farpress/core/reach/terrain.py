@@ -100,9 +100,10 @@ class Terrain:
         if self.is_plane or self._triangles is None:
             return np.zeros((0, 4))
         mesh = self._triangles[0]
-        pairs = np.unique(
+        pairs, _ = np.unique(
             np.sort(np.concatenate([mesh.simplices[:, pair] for pair in ([0, 1], [1, 2], [2, 0])]), axis=1),
             axis=0,
+            return_index=True,  # without it numpy loads its masked arrays, which takes longer than all else
         )
         if len(pairs) > EDGES_AT_MOST:
             return np.zeros((0, 4))

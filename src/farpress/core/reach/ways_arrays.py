@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 from collections.abc import Sequence
 from dataclasses import fields
@@ -35,6 +36,7 @@ Row = TypeVar("Row")
 
 
 @cites("A plan as arrays with named columns", mark=Mark.COMPUTED)
+@functools.cache
 def layout(kind: type[Any]) -> np.dtype[Any]:
     """The numpy row that holds the values of a tuple or object, by their names.
 
@@ -96,4 +98,4 @@ def repeated(row: Any, count: int) -> NDArray[Any]:
         count: how many rows.
     """
     values = tuple(getattr(row, field.name) for field in fields(row))
-    return np.full(count, np.array(values, dtype=layout(type(row))))
+    return np.full(count, np.array(values, dtype=layout(row.__class__)))

@@ -33,6 +33,7 @@ class MachineLoops:
     def __init__(self, engine: Any, entries: Mapping[str, Sequence[Kind]]) -> None:
         """Take an engine that holds compiled code, and what its entries are handed."""
         self._engine = engine
+        self._flats: dict[int, tuple[Any, list[Any]]] = {}
         self._entries = {
             name: (
                 tuple(kinds),
@@ -46,8 +47,33 @@ class MachineLoops:
     def call(self, name: str, *arguments: Any) -> None:
         """Run an entry; arrays are handed over where they lie, and other threads go on."""
         kinds, entry = self._entries[name]
-        entry(*(flat for kind, given in zip(kinds, arguments, strict=True) for flat in _handed(kind, given)))
+        flats: list[Any] = []
+        for kind, given in zip(kinds, arguments, strict=True):
+            self._hand(kind, given, flats)
+        entry(*flats)
 
+    def _hand(self, kind: Kind, given: Any, flats: list[Any]) -> None:
+        """Add what is handed over; of a group of nothing but arrays it is known from the call before."""
+        if not isinstance(kind, GroupKind):
+            _add_handed(kind, given, flats)
+            return
+        if not all(isinstance(part, ListKind) for part in kind.kinds):
+            for part, value in zip(kind.kinds, given, strict=True):
+                self._hand(part, value, flats)
+            return
+        known = self._flats.get(id(given))
+        if known is None or known[0] is not given:
+            if len(self._flats) >= _GROUPS_KNOWN:
+                self._flats.clear()
+            own: list[Any] = []
+            for part, value in zip(kind.kinds, given, strict=True):
+                _add_handed(part, value, own)
+            known = self._flats[id(given)] = given, own  # a group that is held keeps its id
+        flats += known[1]
+
+
+_GROUPS_KNOWN: Final = 64
+"""So many groups of arrays are held with where they lie; our choice."""
 
 _C_TYPES: Final[Mapping[str, Any]] = {
     "double": ctypes.c_double,
@@ -67,19 +93,17 @@ def _flat(kind: Kind) -> Iterator[str]:
         yield "i64" if kind == BOOL else kind.text
 
 
-def _handed(kind: Kind, given: Any) -> Iterator[Any]:
-    if isinstance(kind, GroupKind):
-        for part, value in zip(kind.kinds, given, strict=True):
-            yield from _handed(part, value)
-    elif isinstance(kind, ListKind):
+def _add_handed(kind: Kind, given: Any, flats: list[Any]) -> None:
+    """Add a single value, or where a list lies and how long it is."""
+    if isinstance(kind, ListKind):
         size = kind.item.size if isinstance(kind.item, RowKind) else 8
         if not given.flags.c_contiguous or given.ndim != 1 or given.itemsize != size:
             raise TypeError(
                 f"an array of {given.dtype} where entries of {size} bytes one after another are meant"
             )
-        yield from (given.ctypes.data, len(given))
+        flats += (given.ctypes.data, len(given))
     else:
-        yield float(given) if kind == FLOAT else int(given)
+        flats.append(float(given) if kind == FLOAT else int(given))
 
 
 class _Found(Loops):
