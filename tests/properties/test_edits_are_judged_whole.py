@@ -156,7 +156,15 @@ def test_a_field_that_is_not_noted_is_found_out(field: str, monkeypatch: pytest.
     assess(case)
     assert assess(_anew(edited)).findings == whole.findings
     forget_judged()
-    noting = watched.note
-    monkeypatch.setattr(watched, "note", lambda place, name: None if name == field else noting(place, name))
-    assess(case)
-    assert assess(_anew(edited)).findings != whole.findings
+    looking = watched._look_at
+    monkeypatch.setattr(
+        watched,
+        "_look_at",
+        lambda name: (lambda model: model._values[name]) if name == field else looking(name),
+    )
+    watched._watched_kind.cache_clear()
+    try:
+        assess(case)
+        assert assess(_anew(edited)).findings != whole.findings
+    finally:
+        watched._watched_kind.cache_clear()

@@ -7,14 +7,16 @@ A relay that the supply cannot pull, or whose coil overloads it, is no remedy.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from farpress.case.behaviour import is_collector
 from farpress.case.cabling import ends_of
 from farpress.case.case import Case, OutputAt
-from farpress.case.circuit.arriving import heaviest_press, least_at, most_given
-from farpress.case.circuit.electrics import electrics_of
+from farpress.case.circuit.arriving import heaviest_press, least_at, loop_ohm_at, most_given
+from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.reads import Memo
+from farpress.case.supply_ends import coil_end, coil_supply, feeds_coil
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.parts import Part, RelaySheet
 from farpress.units import write_quantity
@@ -27,6 +29,15 @@ _LEAST_NOMINAL: Final = 0.8
 
 _MOST_NOMINAL: Final = 1.1
 """Up to which; a relay pulls in at about 0.8 of its coil's nominal volts: common practice, no source."""
+
+
+_ROOM_V: Final = 1.05
+"""Volts at a receiver less what a coil beside it takes off, against those at which it pulls in: from here on
+the circuit with the coil in it is not solved before the relay is proposed; our choice. Whether it does what
+it is proposed for is judged on a copy of the job in any case."""
+
+_ROOM_A: Final = 0.95
+"""Likewise the share of its rating that a supply may give with the coil; our choice."""
 
 
 @dataclass(frozen=True)
@@ -74,6 +85,63 @@ class TriedCoil:
         return "; ".join(parts)
 
 
+def _has_room(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> bool:
+    """Whether the circuit as it stands leaves so much that a relay's coil beside the receiver pulls in and
+    its supply carries it, in whichever moment; False where that is not plain.
+    """
+    coil, fed = part.sheet, output.box.fed
+    with_relay = replace(output, output=output.output.model_copy(update={"via": name}))
+    path = f"{output.premises}/{fed.from_}" if fed is not None else ""
+    if (
+        fed is None
+        or path not in case.equipment.supplies
+        or coil.coil_a is None
+        or is_collector(case, output)
+        or feeds_coil(case, with_relay)
+        or coil_supply(case, with_relay) != fed.from_
+    ):
+        return False
+    electrics = electrics_of(case, output.premises)
+    source = next((source for source in electrics.circuit.sources if source.name == fed.from_), None)
+    receiver = next(
+        (
+            end
+            for end in ends_of(case, output.premises, fed.from_)
+            if end.is_receiver and end.subjects[0].path == output.receiver_path
+        ),
+        None,
+    )
+    if (
+        source is None
+        or source.lowest is None
+        or source.is_alternating
+        or source.rectifier
+        or electrics.circuit.rivals.get(fed.from_)
+        or receiver is None
+    ):
+        return False
+    arrival = least_at(electrics, fed.from_, receiver)
+    ohm = loop_ohm_at(electrics, fed.from_, receiver)
+    least_v = coil_end(case, with_relay, name, part).minimum_v
+    if arrival is None or arrival.volts is None or ohm is None or least_v is None:
+        return False
+    volts = arrival.volts - (ohm + source.lowest.ohm) * coil.coil_a
+    most_a = min((limit for limit in (source.rated_a, source.limit_a) if limit is not None), default=None)
+    total_a = _total_a(case, output, fed.from_, electrics) + coil.coil_a
+    return volts >= _ROOM_V * least_v and (most_a is None or total_a <= _ROOM_A * most_a)
+
+
+def _total_a(case: Case, output: OutputAt, supply: str, electrics: Electrics) -> float:
+    """What a supply gives in the heaviest press, with what is charged and not drawn in the job [A]."""
+    press = heaviest_press(electrics, supply)
+    # what a single press draws may not include an output that no function presses yet: then all on counts
+    given = most_given(electrics, supply) if not output.functions or press is None else press
+    other_a = case.job.premises[output.premises].supplies[supply].other_load_a or 0.0
+    return given[1] + (
+        other_a + (case.equipment.supplies[f"{output.premises}/{supply}"].sheet.charge_a or 0.0)
+    )
+
+
 def coil_on(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> TriedCoil | None:
     """A relay's coil tried on the receiver's own supply in place of whatever the output works now, each once.
 
@@ -111,17 +179,11 @@ def _tried(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> T
         None,
     )
     arrival = least_at(electrics, fed.from_, coil) if coil is not None else None
-    press = heaviest_press(electrics, fed.from_)
-    always = (case.job.premises[output.premises].supplies[fed.from_].other_load_a or 0.0) + (
-        supply.sheet.charge_a or 0.0
-    )
-    # what a single press draws may not include an output that no function presses yet: then all on counts
-    given = most_given(electrics, fed.from_) if not output.functions or press is None else press
     return TriedCoil(
         arrival.volts if arrival else None,
         coil.minimum_v if coil is not None else part.sheet.coil_min_v,
         fed.from_,
-        given[1] + always,
+        _total_a(tried, output, fed.from_, electrics),
         supply.sheet.rated_a,
         part.sheet.coil_a,
     )
@@ -174,20 +236,19 @@ def relay_remedy(
     for name, part in feedable_relays(case, output):
         if name == output.output.via or not fits(part.sheet):
             continue
-        coil = coil_on(case, output, name, part)
         wets = case.equipment.receivers[output.receiver_path].sheet.contact_of(output.number).contact_min_a
-        if (
-            coil is None
-            or not coil.holds
-            or (wets is not None and part.sheet.coil_a is not None and part.sheet.coil_a < wets)
-        ):
+        if wets is not None and part.sheet.coil_a is not None and part.sheet.coil_a < wets:
             continue
+        says = ""
+        if not _has_room(case, output, name, part):
+            coil = coil_on(case, output, name, part)
+            if coil is None or not coil.holds:
+                continue
+            says = coil.says
         change = Change(
             ("premises", output.premises, "receivers", output.receiver, "outputs", output.number, "via"), name
         )
         return Remedy(
-            does.format(relay=name),
-            "; ".join(text for text in (effect(part.sheet), coil.says) if text),
-            (change,),
+            does.format(relay=name), "; ".join(text for text in (effect(part.sheet), says) if text), (change,)
         )
     return None
