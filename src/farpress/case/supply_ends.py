@@ -26,6 +26,7 @@ __all__ = [
     "LOWEST_MAINS_V",
     "End",
     "coil_end",
+    "coil_needs_v",
     "coil_supply",
     "device_current_a",
     "ends_of",
@@ -33,6 +34,7 @@ __all__ = [
     "feeds_coil",
     "is_mains_signal",
     "mirror_of",
+    "works_mains",
 ]
 
 
@@ -145,14 +147,17 @@ def feeds_coil(case: Case, output: OutputAt) -> bool:
     """Whether the supply named as `load_from` works the relay's coil: its load is mains and cannot be
     meant.
     """
+    return bool(output.output.via and output.output.load_from) and works_mains(case, output)
+
+
+def works_mains(case: Case, output: OutputAt) -> bool:
+    """Whether all devices that an output works are of the mains; False for none."""
     sheets = [
         case.equipment.devices[path].sheet
         for path in (f"{output.premises}/{works.split('.')[0]}" for works in output.works)
         if path in case.equipment.devices
     ]
-    return bool(output.output.via and output.output.load_from and sheets) and all(
-        sheet.supply == "mains" for sheet in sheets
-    )
+    return bool(sheets) and all(sheet.supply == "mains" for sheet in sheets)
 
 
 def coil_supply(case: Case, output: OutputAt) -> str | None:
@@ -280,7 +285,7 @@ def coil_end(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) ->
         path,
         coil.coil_a,
         0.0,
-        _hot_pull_in_v(coil),
+        coil_needs_v(coil),
         None,
         coil.coil_v,
         coil.coil_supply,
@@ -293,7 +298,7 @@ def coil_end(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) ->
     )
 
 
-def _hot_pull_in_v(coil: RelaySheet) -> float | None:
+def coil_needs_v(coil: RelaySheet) -> float | None:
     """Volts at which a coil pulls in where it is warm; on alternating current copper decides little [V]."""
     if coil.coil_min_v is None or coil.coil_supply == "ac":
         return coil.coil_min_v

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import cast
 
 from farpress.case.circuit.electrics import Electrics
 from farpress.case.circuit.nets import Changes, written
@@ -131,6 +132,12 @@ def heaviest_press(electrics: Electrics, supply: str, branch: str = "") -> tuple
 
     None where none is described.
     """
+    key = ("heaviest press", supply, branch)
+    found = electrics.answers.once(key, lambda: _heaviest_press(electrics, supply, branch))
+    return cast("tuple[Moment, float] | None", found)
+
+
+def _heaviest_press(electrics: Electrics, supply: str, branch: str) -> tuple[Moment, float] | None:
     found = [
         (moment, given_a(electrics, supply, moment, branch))
         for moment in electrics.pressed

@@ -4,17 +4,26 @@ case.
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from farpress.case.case import Case
 from farpress.case.circuit.build import circuit_of
 from farpress.case.circuit.moments import moments_of
 from farpress.case.circuit.solved import Solved, Solver
 from farpress.case.circuit.states import EVERYTHING, LOWEST, CircuitState, Moment, SupplyLevel, states_of
+from farpress.case.reads import Memo
 
 __all__ = ["Electrics", "electrics_of"]
 
 
 class Electrics(Solver):
-    """The circuit of one premises with everything that can be on in it."""
+    """The circuit of one premises with everything that can be on in it.
+
+    Attributes:
+        presses: function → the outputs that it presses.
+        moments: what can be on together.
+        answers: what was found of it, for whoever asks the same.
+    """
 
     def __init__(self, case: Case, premises: str) -> None:
         super().__init__(circuit_of(case, premises))
@@ -23,7 +32,12 @@ class Electrics(Solver):
             for name, function in case.job.functions.items()
         }
         self.moments = moments_of(case, self.circuit)
-        self.states = states_of(self.moments, self.circuit)
+        self.answers: Memo[object] = Memo()
+
+    @cached_property
+    def states(self) -> tuple[CircuitState, ...]:
+        """Every named state."""
+        return states_of(self.moments, self.circuit)
 
     def in_moment(self, moment: Moment, level: SupplyLevel = LOWEST) -> Solved:
         """The circuit in one moment."""

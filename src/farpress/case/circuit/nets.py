@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import chain
 from typing import Final
 
@@ -261,17 +262,25 @@ def _without_ends(parts: list[Element], ground: str) -> list[Element]:
 def _without_floating(parts: list[Element], ground: str) -> Written:
     """What no conductor joins to ground has no voltage: it is left out, as is a diode that leads nowhere."""
     parts = _without_ends(parts, ground)
-    ends = [ends_of(part) for part in parts]
-    groups = NodeGroups((ground,))
-    for part, (a, b) in zip(parts, ends, strict=True):
-        if not isinstance(part, _STEADY):
-            groups.join(a, b)
-    home = groups.head(ground)
-    dead = frozenset(node for node in {*chain(*ends)} if groups.head(node) != home)
+    ends = tuple(map(ends_of, parts))
+    dead = _dead_nodes(ends, tuple(isinstance(part, _STEADY) for part in parts), ground)
     if not dead:
         return Written(tuple(parts))
     kept = (part for part, pair in zip(parts, ends, strict=True) if dead.isdisjoint(pair))
     return Written(tuple(kept), dead)
+
+
+@lru_cache(maxsize=4096)
+def _dead_nodes(
+    ends: tuple[tuple[str, str], ...], are_steady: tuple[bool, ...], ground: str
+) -> frozenset[str]:
+    """Nodes that no conductor joins to ground; the same in every state with the same contacts closed."""
+    groups = NodeGroups((ground,))
+    for (a, b), is_steady in zip(ends, are_steady, strict=True):
+        if not is_steady:
+            groups.join(a, b)
+    home = groups.head(ground)
+    return frozenset(node for node in {*chain(*ends)} if groups.head(node) != home)
 
 
 _STEADY: Final = (CurrentLoad, PowerLoad)

@@ -6,7 +6,7 @@ import functools
 import itertools
 from collections.abc import Sequence
 from dataclasses import fields
-from typing import Any, Final, TypeVar
+from typing import Any, Final, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,13 +36,18 @@ Row = TypeVar("Row")
 
 
 @cites("A plan as arrays with named columns", mark=Mark.COMPUTED)
-@functools.cache
 def layout(kind: type[Any]) -> np.dtype[Any]:
     """The numpy row that holds the values of a tuple or object, by their names.
 
     Args:
         kind: the class of the tuple or object; its values are numbers or tables.
     """
+    return _layout(cast("Any", kind))
+
+
+@functools.cache
+def _layout(kind: Any) -> np.dtype[Any]:
+    """The same, made once for each class."""
     named = [
         (name, *_KINDS[str(getattr(written, "__forward_arg__", written))])
         for name, written in kind.__annotations__.items()
@@ -98,4 +103,4 @@ def repeated(row: Any, count: int) -> NDArray[Any]:
         count: how many rows.
     """
     values = tuple(getattr(row, field.name) for field in fields(row))
-    return np.full(count, np.array(values, dtype=layout(row.__class__)))
+    return np.full(count, np.array(values, dtype=layout(type(row))))

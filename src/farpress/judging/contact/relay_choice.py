@@ -7,8 +7,8 @@ A relay that the supply cannot pull, or whose coil overloads it, is no remedy.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
-from typing import Final
+from dataclasses import dataclass
+from typing import Final, cast
 
 from farpress.case.behaviour import is_collector
 from farpress.case.cabling import ends_of
@@ -16,7 +16,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.circuit.arriving import heaviest_press, least_at, loop_ohm_at, most_given
 from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.reads import Memo
-from farpress.case.supply_ends import coil_end, coil_supply, feeds_coil
+from farpress.case.supply_ends import End, coil_needs_v, works_mains
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.parts import Part, RelaySheet
 from farpress.units import write_quantity
@@ -85,20 +85,18 @@ class TriedCoil:
         return "; ".join(parts)
 
 
-def _has_room(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> bool:
+def _has_room(case: Case, output: OutputAt, coil: RelaySheet) -> bool:
     """Whether the circuit as it stands leaves so much that a relay's coil beside the receiver pulls in and
     its supply carries it, in whichever moment; False where that is not plain.
     """
-    coil, fed = part.sheet, output.box.fed
-    with_relay = replace(output, output=output.output.model_copy(update={"via": name}))
+    fed = output.box.fed
     path = f"{output.premises}/{fed.from_}" if fed is not None else ""
     if (
         fed is None
         or path not in case.equipment.supplies
         or coil.coil_a is None
         or is_collector(case, output)
-        or feeds_coil(case, with_relay)
-        or coil_supply(case, with_relay) != fed.from_
+        or (output.output.load_from and works_mains(case, output))  # which then works the coil as well
     ):
         return False
     electrics = electrics_of(case, output.premises)
@@ -120,15 +118,25 @@ def _has_room(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -
         or receiver is None
     ):
         return False
-    arrival = least_at(electrics, fed.from_, receiver)
-    ohm = loop_ohm_at(electrics, fed.from_, receiver)
-    least_v = coil_end(case, with_relay, name, part).minimum_v
-    if arrival is None or arrival.volts is None or ohm is None or least_v is None:
+    arriving_v, ohm = _at_receiver(electrics, fed.from_, receiver)
+    least_v = coil_needs_v(coil)
+    if arriving_v is None or ohm is None or least_v is None:
         return False
-    volts = arrival.volts - (ohm + source.lowest.ohm) * coil.coil_a
+    volts = arriving_v - (ohm + source.lowest.ohm) * coil.coil_a
     most_a = min((limit for limit in (source.rated_a, source.limit_a) if limit is not None), default=None)
     total_a = _total_a(case, output, fed.from_, electrics) + coil.coil_a
     return volts >= _ROOM_V * least_v and (most_a is None or total_a <= _ROOM_A * most_a)
+
+
+def _at_receiver(electrics: Electrics, supply: str, receiver: End) -> tuple[float | None, float | None]:
+    """Fewest volts at a receiver [V], and the resistance of its way and back [ohm]; None if unknown."""
+
+    def found() -> tuple[float | None, float | None]:
+        arrival = least_at(electrics, supply, receiver)
+        return arrival.volts if arrival else None, loop_ohm_at(electrics, supply, receiver)
+
+    answer = electrics.answers.once(("at a receiver", supply, receiver.name), found)
+    return cast("tuple[float | None, float | None]", answer)
 
 
 def _total_a(case: Case, output: OutputAt, supply: str, electrics: Electrics) -> float:
@@ -240,7 +248,7 @@ def relay_remedy(
         if wets is not None and part.sheet.coil_a is not None and part.sheet.coil_a < wets:
             continue
         says = ""
-        if not _has_room(case, output, name, part):
+        if not _has_room(case, output, part.sheet):
             coil = coil_on(case, output, name, part)
             if coil is None or not coil.holds:
                 continue
