@@ -51,6 +51,7 @@ def test_a_variant_is_drawn_taken_and_taken_back(church: Served) -> None:
     assert file.read_text(encoding="utf-8") == before
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("wish", "says"),
     [

@@ -43,6 +43,7 @@ def _judged(case: Case) -> list[object]:
     return [*(replace(finding, sources=()) for finding in assessment.findings), words, assessment.words]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("job", ["larkfen-house", "brindlemark"])
 def test_a_tried_copy_is_the_job_that_would_be_read(job: str) -> None:
     """Changes of every kind: the same model and equipment, or the same faults in the same words."""

@@ -319,6 +319,7 @@ def test_a_cable_to_a_terminal_that_is_not_there_is_not_saved(folder: Path) -> N
     assert (folder / "job.yaml").read_bytes() == first
 
 
+@pytest.mark.long
 def test_two_desks_on_one_folder_lose_no_save_that_was_acknowledged(folder: Path) -> None:
     """Each writes a field of its own, as fast as it can; what each was told last stands in the file."""
     fields = ("telephone", "insurer")

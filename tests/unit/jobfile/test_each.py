@@ -96,6 +96,7 @@ def test_lines_are_those_of_the_block() -> None:
     assert document.line_of(("premises", "site", "receivers", "RB", "at")) == 16
 
 
+@pytest.mark.long
 @given(at=st.tuples(st.integers(-99, 99), st.integers(-99, 99)), name=st.sampled_from("ABC"))
 def test_a_change_of_one_of_them_is_written_beside_the_block(at: tuple[int, int], name: str) -> None:
     """The others stay as they are, and so does every line of the block."""

@@ -226,6 +226,7 @@ def test_words_that_yaml_takes_otherwise_are_told_with_the_remedy(
     assert says in told[0]
 
 
+@pytest.mark.long
 def test_hundreds_of_faults_end_in_a_sentence(faults: Faults) -> None:
     """Nobody mends more than a hundred in one go."""
     found = faults(

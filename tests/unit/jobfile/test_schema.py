@@ -42,6 +42,7 @@ def test_the_schema_file_is_current() -> None:
     assert (ROOT / "docs" / "reference" / SCHEMA_NAME).read_text(encoding="utf-8") == schema_text()
 
 
+@pytest.mark.long
 def test_the_schema_is_a_schema_without_a_host() -> None:
     """Valid by the meta-schema of draft 2020-12; its id is a plain relative one."""
     schema = job_schema()

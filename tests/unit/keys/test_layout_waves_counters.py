@@ -42,6 +42,7 @@ def court() -> Case:
     return open_job(EXAMPLES / "tallowmere-court")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["brindlemark", "tallowmere-court", "larkfen-house"])
 def test_every_example_has_a_proven_plan_with_every_function_once(name: str) -> None:
     """Nobody loses a function, nobody gets one, and the plan is proven best."""
@@ -188,6 +189,7 @@ def test_the_court_is_learned_in_two_mornings(court: Case) -> None:
     assert any("4 stations would keep it under 5 min" in one for one in plan.says)
 
 
+@pytest.mark.long
 def test_fobs_of_the_register_are_listed_wave_by_wave(tmp_path: Path) -> None:
     """Each label once, in the waves of its tenant."""
     with branches(tmp_path) as book:

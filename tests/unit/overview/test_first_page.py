@@ -47,6 +47,7 @@ def of(*findings: Finding) -> FirstPage:
     return first_page(Assessment("Job", "0" * 32, "0.1.0", findings, ()))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("job", sorted(PROMISES))
 def test_every_fault_stands_on_the_page_once(job: str) -> None:
     """Findings that fail are in one concern each; promises in one row each; questions stand once."""

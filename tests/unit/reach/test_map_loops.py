@@ -23,6 +23,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "kept"
 
 
+@pytest.mark.long
 def test_loops_are_built_once_and_then_taken_from_where_they_are_kept(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

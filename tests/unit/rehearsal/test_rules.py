@@ -73,6 +73,7 @@ def test_without_the_time_an_input_takes_nothing_is_proved_and_what_breaks_stays
     )
 
 
+@pytest.mark.long
 def test_every_story_in_the_examples_breaks_its_rule_when_played(example: Case) -> None:
     """No result rests on a story that cannot happen, and all searches finish."""
     results = rehearse(example)

@@ -47,6 +47,7 @@ def _rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 9)
 
 
+@pytest.mark.long
 def test_every_cable_of_the_house_can_be_drawn_or_says_why_not(house: Case) -> None:
     """Each load has the same volts at every press, to a nanovolt, once all of them are drawn."""
     drawn, refused = house, {}
@@ -65,6 +66,7 @@ def test_every_cable_of_the_house_can_be_drawn_or_says_why_not(house: Case) -> N
         assert _draws(drawn, moment) == _draws(house, moment), moment
 
 
+@pytest.mark.long
 def test_a_cable_that_is_drawn_is_judged_no_better(house: Case) -> None:
     """The words of the promises stay; what stands beside them names no other word for the same thing."""
     drawn = tried_with(house, drawn_out(house, "larkfen", "W5"))

@@ -217,6 +217,7 @@ def test_the_exact_tables_and_the_search_agree(monkeypatch: pytest.MonkeyPatch) 
             assert searched.cost == pytest.approx(known.cost / 100)
 
 
+@pytest.mark.long
 @settings(max_examples=40)
 @given(
     data=st.data(),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -54,6 +55,7 @@ def test_an_image_that_can_reach_a_point_shines_on_it(x: float, y: float, ax: fl
     assert reaching <= shining
 
 
+@pytest.mark.long
 @given(st.lists(st.tuples(GRID, GRID), min_size=2, max_size=4))
 def test_ways_to_a_point_are_the_same_alone_as_among_others(points: list[tuple[float, float]]) -> None:
     """A point's images are those that shine on it, not on any of the others."""

@@ -319,6 +319,7 @@ def test_what_faint_ways_left_out_could_bring_is_bounded(monkeypatch: pytest.Mon
     ).all()  # the series of higher echoes at most doubles what is left out
 
 
+@pytest.mark.long
 def test_what_a_tile_leaves_out_is_bounded_on_the_other_storey_too(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two storeys of rooms with doors and coated panes: tile by tile no way is dropped that could bring more
     than was said.

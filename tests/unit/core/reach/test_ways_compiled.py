@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from farpress.core.reach.crossings import Panels
 from farpress.core.reach.scene import Barrier, PathEnd, Scene, SteelBox
@@ -11,6 +12,7 @@ from farpress.core.reach.ways import around, ways_between
 F = 433.92e6
 
 
+@pytest.mark.long
 def test_machine_code_and_plain_python_give_the_same_numbers() -> None:
     """Walls with a steel door, a low wall, slabs, a tank, in and out of doors: equal to a millionth of a
     decibel.

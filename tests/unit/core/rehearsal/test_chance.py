@@ -109,6 +109,7 @@ def test_one_long_press_seen_as_two_by_the_telegram_model(telegrams: int, heard:
     )
 
 
+@pytest.mark.long
 def test_the_run_formula_against_simulation() -> None:
     """20 telegrams, half of them heard: within four standard deviations of 100 000 presses drawn."""
     random = np.random.default_rng(20261125)

@@ -312,6 +312,7 @@ def test_a_control_that_wants_only_a_contact_rectifies_too_where_the_winding_fee
     assert finding_of(found, "SUP-06", "R1").verdict is verdict
 
 
+@pytest.mark.long
 def test_the_crest_of_a_transformer_is_held_against_the_electronics() -> None:
     """31.7 V at high mains: 44.8 V of crest."""
     findings = transformer({"peak_max_v": 50.0}, {"peak_max_v": 40.0})

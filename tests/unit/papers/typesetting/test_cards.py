@@ -104,6 +104,7 @@ def test_the_code_leads_to_the_label_and_holds_nothing_else(size: str) -> None:
     assert entry_text("LH-001-G") == "farpress:fob/LH-001-G"
 
 
+@pytest.mark.long
 def test_labels_carry_code_check_character_and_telephone_only() -> None:
     """Forty labels on their sheets, every code read back and every check character right (ISO/IEC 7064,
     tested elsewhere).

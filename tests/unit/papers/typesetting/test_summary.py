@@ -80,6 +80,7 @@ def test_the_paper_is_tagged_for_readers_aloud() -> None:
     assert (told["language"], told["is marked"], told["PDF/UA"]) == ("en-GB", True, "1")
 
 
+@pytest.mark.long
 def test_a_large_job_is_set_whole() -> None:
     """Three hundred findings: each of them is there, pages are numbered to the last."""
     one = small_assessment()
