@@ -4,9 +4,12 @@ seen again.
 
 from __future__ import annotations
 
+import time
+
 from playwright.sync_api import Page, expect
 
 from helpers.desk import Served
+from helpers.waiting import NEVER_S
 from helpers.watched import Watched, wait_until_said
 
 
@@ -20,12 +23,11 @@ def _seen(page: Page, is_seen: bool) -> None:
 
 
 def _listening(page: Page, desk: Served, count: int) -> None:
-    hub = desk.app.state.desk.hub
-    for _ in range(150):
-        if sum(map(len, hub._listeners.values())) == count:
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError(f"{hub._listeners} where {count} were wanted")
+    """Wait until so many pages hear news; meanwhile the browser's own go on."""
+    hub, given_up = desk.app.state.desk.hub, time.monotonic() + NEVER_S
+    while sum(map(len, hub._listeners.values())) != count:
+        assert time.monotonic() < given_up, f"{hub._listeners} where {count} were wanted"
+        page.wait_for_timeout(50)
 
 
 def _changed_by_another(desk: Served, name: str) -> None:

@@ -149,12 +149,11 @@ def box_of(part: Locator) -> FloatRect:
     """Where something stands on the screen; what is drawn anew at every moment is asked for until it is
     there.
     """
-    for _ in range(100):
-        box = part.bounding_box()
-        if box is not None:
-            return box
-        part.page.wait_for_timeout(100)
-    raise AssertionError(f"{part} is not shown")
+    given_up = time.monotonic() + NEVER_S
+    while (box := part.bounding_box()) is None:
+        assert time.monotonic() < given_up, f"{part} is not shown"
+        part.page.wait_for_timeout(50)
+    return box
 
 
 def points_of(*parts: Locator) -> list[tuple[float, float]]:

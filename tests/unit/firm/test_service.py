@@ -34,7 +34,7 @@ from farpress.firm.shelf import Firm, start_firm
 from farpress.jobfile.merging import MergeRefused
 from farpress.record.members import add_member
 from farpress.record.store import Record, open_record
-from helpers.waiting import NEVER_S
+from helpers.waiting import NEVER_S, until
 from make_jobs import made_job
 from survey import ROOT
 
@@ -279,8 +279,7 @@ def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
 
         writer = threading.Thread(target=write)
         writer.start()
-        while len(told) < 25:
-            time.sleep(0.005)
+        until(lambda: len(told) >= 25 or stopped, "a crowd of entries is acknowledged")
         server.kill()
         writer.join(NEVER_S)
         assert len(stopped) == 1
