@@ -150,8 +150,8 @@ def test_one_address_does_not_take_all_connections(running: tuple[subprocess.Pop
 
 
 def test_an_answer_that_takes_long_is_no_silence(impatient: tuple[subprocess.Popen[str], int]) -> None:
-    """It is our turn then; three times the patience, and it still comes. A test on a busy machine may itself be
-    silent for too long before it has asked: then it asks again.
+    """It is our turn then; three times the patience, and it still comes. A busy machine may let the test be
+    silent for too long before it has asked; then it asks again.
     """
     asked = b"GET /slow HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n"
 
