@@ -10,6 +10,7 @@ from farpress.domain.finding import Remedy
 from farpress.domain.job import Promise
 from farpress.domain.premises import Place
 from farpress.judging.device.safeguards import is_guarded
+from farpress.judging.hurting import surely_hurts
 from farpress.phrases import listed
 from farpress.reach.air_remedies import remedies_for
 from farpress.reach.radio_link import Radio
@@ -80,4 +81,4 @@ def _is_ruled(case: Case, output: OutputAt, driven: Driven) -> bool:
 
 def _wants_sight(driven: Driven) -> bool:
     crushes = driven.traits.can_crush and closes(driven)
-    return bool(driven.traits.hurts) or (crushes and not is_guarded(driven))
+    return surely_hurts(driven) or (crushes and not is_guarded(driven))

@@ -18,6 +18,7 @@ from farpress.case.driven import (
     subjects_of,
     uses_of,
 )
+from farpress.case.left_alone import must_run
 from farpress.core.rehearsal.parity import share_odd
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
@@ -55,6 +56,11 @@ _ODD_OR_EVEN: Final = (
 _LAST_PRESS_DECIDES: Final = Remedy(
     "A two-button latch: one button switches on, another off; or a retriggerable time",
     "the last press decides",
+)
+
+_TAKEN_OFF: Final = Remedy(
+    "A pulse over its break contact: it runs without the receiver, and comes back by itself",
+    "no press leaves it off for good",
 )
 
 _SIGNALS: Final = Remedy(
@@ -174,6 +180,8 @@ def _refused(case: Case, output: OutputAt, driven: Driven, barred: str) -> Findi
     if wrong is not None:
         because += f" As often as it is used it stands the other way round in {wrong:.1%} of all days."
     remedies = [held_instead(case, output, driven)[0] if driven.traits.lifts else remedy]
+    if must_run(driven):
+        remedies = [_TAKEN_OFF]
     if driven.traits.directs:
         remedies = [_SIGNALS]
     if driven.traits.stays_live:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Stake, Verdict
+from farpress.judging.output import suits
 from farpress.judging.safety import left_alone
 from helpers.findings import finding_of
 from helpers.logic_case import a_case
@@ -182,3 +183,11 @@ def test_safe_52_a_valve_that_latches_stays_open_in_a_power_cut(
 def test_safe_52_is_not_of_a_valve_that_its_current_holds() -> None:
     """Without current a spring shuts it: a power cut closes it."""
     assert not list(left_alone.judge(a_case({"1": {"kind": "pulse", "works": "valve.on"}})))
+
+
+@pytest.mark.parametrize(("said", "word"), [("the cellar floods", "break contact"), ("nothing", "latch")])
+def test_out_02_what_must_run_is_not_mended_by_a_latch(said: str, word: str) -> None:
+    """A pulse or a latch on its make contact would leave it off."""
+    pump = {"device": "pump", "must_stay_on": said, "inputs": {"on": {"logic": "on"}}}
+    case = a_case({"1": {"kind": "toggle", "works": "pump.on"}}, devices={"pump": pump})
+    assert word in finding_of(suits.judge(case), "OUT-02").remedies[0].does
