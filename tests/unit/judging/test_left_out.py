@@ -104,3 +104,21 @@ def test_volts_of_status_inputs_hint_at_a_wire(key: str) -> None:
     asked = farpress.assess(farpress.change(_house(), {(*box, key): value}))
 
     assert "larkfen/R2" in [f.about for f in asked.findings if f.code == "RCV-75"]
+
+
+def test_how_often_a_contact_works_is_asked_where_the_spread_of_presses_decides() -> None:
+    """A contact worn out at what was given is not well because presses are spread evenly over buttons."""
+    branches = farpress.open_job(ROOT / "examples" / "brindlemark")
+    operations = ("premises", "oakmire", "receivers", "O1", "outputs", "2", "operations")
+    (given,) = (
+        f for f in farpress.assess(branches).findings if f.code == "CON-06" and "oakmire/O1/2" in f.about
+    )
+    (left,) = (
+        f
+        for f in farpress.assess(farpress.change(branches, {operations: None})).findings
+        if f.code == "CON-06" and "oakmire/O1/2" in f.about
+    )
+
+    assert given.verdict is Verdict.FAILS
+    assert left.verdict is Verdict.UNKNOWN
+    assert "how often a day output 2 of O1" in left.asks[0].says

@@ -111,6 +111,9 @@ def _life(case: Case, circuit: Switched) -> Iterator[Finding]:
     if is_usual and CONTACT_LIFE.word(lasts, Limit(wanted)) is Verdict.FAILS:
         asks.append(f"Read the life at its rated load of {name} off its data sheet.")
     if daily is not None:
+        most = most_per_day(case, circuit.at)
+        if most is not None and _is_worse(lasts, wanted, operations_wanted(max(most, daily))):
+            asks.append(_how_often(circuit))
         because = (
             f"{daily:.3g} operations a day over {WANTED_YEARS:g} years, {basis}. Thin means less than"
             f" {1 + _LIFE_SPREAD:g} times that: {CONTACT_LIFE.thin.because}."
@@ -122,13 +125,7 @@ def _life(case: Case, circuit: Switched) -> Iterator[Finding]:
         )
     else:
         because = "How often it is worked is not given."
-        asks.append(
-            Ask(
-                f"Say how often a day output {circuit.at.number} of {circuit.at.receiver} is worked, or how"
-                " often each holder presses.",
-                Who.CUSTOMER,
-            )
-        )
+        asks.append(_how_often(circuit))
     if lasts is None:
         says = f"How many operations {name} lasts with {load.name} is not known."
         if daily is not None:
@@ -157,6 +154,35 @@ def _life(case: Case, circuit: Switched) -> Iterator[Finding]:
         asks=asks,
         failure_stands=daily is not None and not is_usual,
         remedies=(Remedy("Let an interposing relay wear instead, and note its change in the upkeep plan."),),
+    )
+
+
+def most_per_day(case: Case, output: OutputAt) -> float | None:
+    """Operations of an output a day if every press of its groups went to it; None where they are given, or
+    nobody says how often anybody presses.
+    """
+    if output.output.operations_per_day is not None:
+        return None
+    presses = [
+        (len(group.people) or group.count or 0) * group.presses_per_day
+        for group in case.job.groups.values()
+        if group.presses_per_day is not None
+        and any(name in output.functions for name in case.job.functions_of(group))
+    ]
+    return sum(presses) if presses else None
+
+
+def _is_worse(lasts: float | None, wanted: float, most: float) -> bool:
+    """Whether the word of a contact's life hangs on how presses are spread."""
+    spread, all_here = (CONTACT_LIFE.word(lasts, Limit(number)) for number in (wanted, most))
+    return all_here.rank > spread.rank
+
+
+def _how_often(circuit: Switched) -> Ask:
+    return Ask(
+        f"Say how often a day output {circuit.at.number} of {circuit.at.receiver} is worked, or how often"
+        " each holder presses.",
+        Who.CUSTOMER,
     )
 
 

@@ -59,12 +59,16 @@ def _hint(case: Case, premises: str, name: str, box: Receiver) -> str:
         for output in case.outputs()
         if output.receiver_path == f"{premises}/{name}"
         for driven in driven_of(case, output)
-        if driven.panel is not None and alarm(driven)
+        if driven.panel is not None and (alarm(driven) or driven.input is None)
     }
+    sheets = {panel: case.equipment.panels[f"{premises}/{panel}"].sheet for panel in sorted(panels)}
     loose = [
         f"{panel}.{output}"
-        for panel in sorted(panels)
-        for output in case.equipment.panels[f"{premises}/{panel}"].sheet.outputs or {}
+        for panel, sheet in sheets.items()
+        for output in sheet.outputs or {}
         if f"{panel}.{output}" not in read
     ]
-    return f"it works a panel of which nothing reads {listed(loose)}" if loose else ""
+    if loose:
+        return f"it works a panel of which nothing reads {listed(loose)}"
+    silent = [panel for panel, sheet in sheets.items() if sheet.outputs is None]
+    return f"it works {listed(silent)}, whose outputs nobody describes" if silent else ""
