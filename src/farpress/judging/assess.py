@@ -8,8 +8,9 @@ from functools import partial
 from typing import Final, Protocol
 
 from farpress.case.cables import cables_of
-from farpress.case.case import Case, promise_id
+from farpress.case.case import Case, OutputAt, promise_id
 from farpress.case.drawn_wires import drawn_feeds
+from farpress.case.driven import driven_of
 from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
@@ -272,9 +273,14 @@ def _unsaid(case: Case, number: int) -> frozenset[Link]:
         dark |= {Link.OUTPUT, Link.CONTACT, Link.SUPPLY, Link.SAFETY}
     group = case.job.groups.get(promise.to)
     beside = case.job.functions_of(group) if group is not None else ()
-    if any(not output.output.works for function in beside for output in case.outputs_of(function)):
+    if any(_is_dark(case, output) for function in beside for output in case.outputs_of(function)):
         dark |= {Link.FOB, Link.SAFETY}
     return frozenset(dark)
+
+
+def _is_dark(case: Case, output: OutputAt) -> bool:
+    """Whether nobody says what an output works, or what kind of thing that is."""
+    return not output.output.works or any(driven.traits.is_unsaid for driven in driven_of(case, output))
 
 
 def _silent(promise: Promise, link: Link) -> Finding:

@@ -122,3 +122,11 @@ def test_how_often_a_contact_works_is_asked_where_the_spread_of_presses_decides(
     assert given.verdict is Verdict.FAILS
     assert left.verdict is Verdict.UNKNOWN
     assert "how often a day output 2 of O1" in left.asks[0].says
+
+
+def test_a_thing_of_which_nobody_says_the_kind_may_be_a_way_in() -> None:
+    """Its button beside the one that unsets is no better for that: fob and safety are unknown."""
+    judged = _without("premises", "larkfen", "devices", "wicket", "part")
+
+    assert _word(judged, "tavi: open gate walk from gate foot", Link.FOB) is Verdict.UNKNOWN
+    assert _word(judged, "tavi: open gate walk from gate foot", Link.SAFETY) is not Verdict.HOLDS

@@ -111,7 +111,7 @@ def _life(case: Case, circuit: Switched) -> Iterator[Finding]:
     if is_usual and CONTACT_LIFE.word(lasts, Limit(wanted)) is Verdict.FAILS:
         asks.append(f"Read the life at its rated load of {name} off its data sheet.")
     if daily is not None:
-        most = most_per_day(case, circuit.at)
+        most = _most_per_day(case, circuit.at)
         if most is not None and _is_worse(lasts, wanted, operations_wanted(max(most, daily))):
             asks.append(_how_often(circuit))
         because = (
@@ -157,7 +157,7 @@ def _life(case: Case, circuit: Switched) -> Iterator[Finding]:
     )
 
 
-def most_per_day(case: Case, output: OutputAt) -> float | None:
+def _most_per_day(case: Case, output: OutputAt) -> float | None:
     """Operations of an output a day if every press of its groups went to it; None where they are given, or
     nobody says how often anybody presses.
     """
