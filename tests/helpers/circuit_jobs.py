@@ -46,7 +46,6 @@ VALVE: dict[str, Any] = {
     "load": "coil ac",
 }
 TWIN: dict[str, Any] = {"load_from": "main", "run": {"part": "twin-1.5"}}
-TWIN: dict[str, Any] = {"load_from": "main", "run": {"part": "twin-1.5"}}
 VENT: dict[str, Any] = {
     "device": "window",
     "supply": "dc",

@@ -49,6 +49,9 @@ class DeviceKind:
         passes_vehicles: a lane leads through it.
         watched_vehicles: stands or falls with what notices a vehicle; nobody is under it otherwise.
         runs_water, makes_sound: what it lets run or sound.
+        pumps: it moves a liquid itself, and suffers where it runs dry or against what is shut.
+        may_pump: it may be what moves a liquid, or puts something into it.
+        lets_weather_in: rain, wind and smoke come in, or go out, where it stands open.
         calls_help: somebody waits for whoever hears it.
         gives_light: one sees that it is on.
         directs: drivers do what it shows, so that two ways on green meet.
@@ -85,6 +88,9 @@ class DeviceKind:
     passes_vehicles: bool = False
     watched_vehicles: bool = False
     runs_water: bool = False
+    pumps: bool = False
+    may_pump: bool = False
+    lets_weather_in: bool = False
     makes_sound: bool = False
     calls_help: bool = False
     gives_light: bool = False
@@ -164,11 +170,13 @@ def _screen(
     can_fall: bool = False,
     is_way: bool = True,
     in_the_way_of: tuple[str, ...] = (),
+    lets_weather_in: bool = False,
 ) -> DeviceKind:
     return DeviceKind(
         name,
         words,
         moves=True,
+        lets_weather_in=lets_weather_in,
         can_crush=can_crush,
         can_fall=can_fall,
         lets_in=can_crush,
@@ -180,12 +188,21 @@ def _screen(
 
 
 def _machine(
-    name: str, *words: str, hurts: str, caution: str = "machine", moves: bool = False, can_fall: bool = False
+    name: str,
+    *words: str,
+    hurts: str,
+    caution: str = "machine",
+    moves: bool = False,
+    can_fall: bool = False,
+    pumps: bool = False,
+    may_pump: bool = False,
 ) -> DeviceKind:
     return DeviceKind(
         name,
         words,
         moves=moves,
+        pumps=pumps,
+        may_pump=may_pump or pumps,
         is_load=not moves,
         can_fall=can_fall,
         is_way=False,
@@ -209,7 +226,7 @@ _ROWS: Final = (
     _leaf("lifting gate", "vertical gate", can_fall=True, passes_vehicles=True),
     _leaf("grille", "roller grille", cautions=("gate", "shutter"), can_fall=True, passes_vehicles=True),
     _screen("shutter", "blind", "blinds", cautions=("shutter",), can_crush=True, can_fall=True),
-    _screen("window", "skylight", can_crush=True, in_the_way_of=("shutter",)),
+    _screen("window", "skylight", can_crush=True, in_the_way_of=("shutter",), lets_weather_in=True),
     _screen("curtain", "drape", is_way=False),
     _screen("screen", "projection screen", cautions=("shutter",), is_way=False, in_the_way_of=("curtain",)),
     DeviceKind(
@@ -323,8 +340,10 @@ _ROWS: Final = (
         calls_help=True,
         cautions=("call for help",),
     ),
-    _machine("pump", "slurry pump", hurts="it draws in what is near it, and stirs gas out of a pit"),
-    _machine("motor", "drive", hurts="it takes hold of clothes, hair and hands"),
+    _machine(
+        "pump", "slurry pump", hurts="it draws in what is near it, and stirs gas out of a pit", pumps=True
+    ),
+    _machine("motor", "drive", hurts="it takes hold of clothes, hair and hands", may_pump=True),
     _machine("machine", "plant", hurts="it takes hold of whoever is at it"),
     _machine("heater", "heating", hurts="it burns whoever touches it, and what lies on it"),
     _machine("energiser", "electric fence", hurts="the fence is live at once, along its whole length"),

@@ -17,6 +17,7 @@ __all__ = [
     "HOLD_UP",
     "KEPT_ON",
     "MACHINE",
+    "PUMP",
     "PUT_IN",
     "RESCUE",
     "SAFETY",
@@ -110,6 +111,9 @@ WEATHER: Final = _words(
     """
 )
 """Words for what comes by itself, whether somebody has a fob at hand or not."""
+
+PUMP: Final = _words("pump pumpe pompe pomp pompa bomba")
+"""Words for what moves a liquid."""
 
 PUT_IN: Final = _words(
     """

@@ -9,7 +9,8 @@ from farpress.case.case import Case
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.worked import Worked, worked_devices
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.told_words import told
+from farpress.domain.kinds import device_kind
+from farpress.domain.told_words import PUMP, told
 from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 
@@ -27,16 +28,14 @@ STOPS_ITSELF: Final = Check(
     " round.",
 )
 
-_PUMP: Final = frozenset({"pump", "pumpe", "pompe", "pomp", "pompa", "bomba"})
-
 
 def judge_pumps(case: Case) -> Iterator[Finding]:
     """DEV-55 of each pump, declared as one or as what a contactor feeds."""
     for worked in worked_devices(case):
         sheet = worked.driven.sheet
-        is_pump = sheet.device == "pump" or sheet.feeds == "pump"
+        is_pump = worked.driven.traits.pumps or device_kind(sheet.feeds).pumps
         is_called = worked.driven.traits.feeds_more and sheet.feeds is None
-        if is_pump or (is_called and told(_PUMP, *worked.texts(case))):
+        if is_pump or (is_called and told(PUMP, *worked.texts(case))):
             yield _judged(worked)
 
 

@@ -75,7 +75,7 @@ def judge(case: Case) -> Iterator[Finding]:
 def _asked(case: Case, worked: Worked) -> Iterator[Finding]:
     """SAFE-55 of what people write weather, heat or smoke about and say nothing of what it must do then."""
     traits = worked.driven.traits
-    word = told(WEATHER, *worked.texts(case)) or ("window" if traits.name == "window" else "")
+    word = told(WEATHER, *worked.texts(case)) or (traits.name if traits.lets_weather_in else "")
     heeds_none = traits.makes_sound or traits.calls_help or traits.gives_light or traits.is_leaf
     if not word or heeds_none or traits.is_lock or traits.fears_wind:
         return

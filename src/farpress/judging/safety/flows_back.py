@@ -53,7 +53,7 @@ def judge(case: Case) -> Iterator[Finding]:
 def _doses(case: Case, worked: Worked) -> str:
     """The word by which people say that it puts something into water; empty where none does."""
     traits = worked.driven.traits
-    is_wet = traits.runs_water or traits.feeds_more or traits.is_unsaid or traits.name in ("pump", "motor")
+    is_wet = traits.runs_water or traits.feeds_more or traits.is_unsaid or traits.may_pump
     return told(PUT_IN, *worked.texts(case)) if is_wet else ""
 
 
