@@ -56,6 +56,7 @@ from farpress.judging.register import record as register_record
 from farpress.judging.register import rights, spares, unreported
 from farpress.judging.register import security as register_security
 from farpress.judging.register import stock as register_stock
+from farpress.judging.rules import built as rules_built
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.rules import stories as rules_stories
 from farpress.judging.safety import papers as safety_papers
@@ -167,6 +168,9 @@ ROOMS: Final[tuple[_Room, ...]] = (
 )
 """The judging modules, in the order of the chain."""
 
+WITHOUT_SEARCH: Final[dict[str, _Room]] = {rules_searched.__name__: rules_built}
+"""Room → what speaks for it where its search takes too much."""
+
 CHAIN: Final = tuple(link for link in Link if link is not Link.RULE)
 """Links of a promise; rules stand on their own, they are nobody's promise."""
 
@@ -219,7 +223,13 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
 def _judged(case: Case, room: _Room, progress: Callable[[str], None] | None) -> tuple[Finding, ...]:
     if progress is not None:
         progress(room.__name__.rsplit(".", 1)[-1])
-    return within(case, room.__name__, lambda: tuple(room.judge(case)))
+    shorter = WITHOUT_SEARCH.get(room.__name__)
+    return within(
+        case,
+        room.__name__,
+        lambda: tuple(room.judge(case)),
+        lambda: tuple(shorter.judge(case)) if shorter is not None else (),
+    )
 
 
 def _chain(

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from farpress.case.case import Case, promise_id
-from farpress.domain.finding import Finding, Link, Who
+from farpress.domain.finding import Finding, Link, Stake, Who
 from farpress.domain.refs import PromiseRef, Ref, RuleRef
 from farpress.judging.check import Answer, Check
 
@@ -47,6 +47,7 @@ TOO_MUCH_WORK: Final = Check(
     "GAP-75",
     Link.SAFETY,
     "Work that judging takes, against its budget of processor time and memory.",
+    stake=Stake.HARM,
     who=Who.INSTALLER,
     minutes=10.0,
     ask="Look for a number in the job that is far larger than it can be: a time, a count, a long list.",
@@ -79,13 +80,19 @@ def budgeted(budget: Budget | None = None) -> Iterator[None]:
         watch.end()
 
 
-def within(case: Case, room: str, make: Callable[[], tuple[Finding, ...]]) -> tuple[Finding, ...]:
+def within(
+    case: Case,
+    room: str,
+    make: Callable[[], tuple[Finding, ...]],
+    otherwise: Callable[[], tuple[Finding, ...]] = tuple,
+) -> tuple[Finding, ...]:
     """What a room finds, or that it was given up.
 
     Args:
         case: the job.
         room: its module, "farpress.judging.air.promises".
         make: judges.
+        otherwise: what the room can say without its long work, so that what fails is still told.
     """
     watch: _Watch | None = getattr(_running, "watch", None)
     if watch is None or watch.is_busy:
@@ -94,9 +101,9 @@ def within(case: Case, room: str, make: Callable[[], tuple[Finding, ...]]) -> tu
         return watch.watched(make)
     except OverBudget:
         watch.is_busy = False  # it may have been met on the way out
-        return _given_up(case, room, watch.says)
+        return (*_given_up(case, room, watch.says), *otherwise())
     except MemoryError:
-        return _given_up(case, room, "more memory than there is")
+        return (*_given_up(case, room, "more memory than there is"), *otherwise())
 
 
 class _Watch:

@@ -10,7 +10,7 @@ import pytest
 
 import farpress
 from farpress.case.case import Case
-from farpress.domain.finding import Finding, Link, Verdict
+from farpress.domain.finding import Finding, Link, Stake, Verdict
 from farpress.judging import bounded, needs
 from farpress.judging.air import promises
 from farpress.judging.bounded import Budget, OverBudget, budgeted, within
@@ -104,6 +104,30 @@ def test_a_job_whose_room_is_given_up_is_judged_all_the_same(
         if link.link is Link.AIR
     )
     assert any(finding.code.startswith("KNOW") for finding in judged.findings)
+
+
+def test_what_fails_without_a_search_is_told_where_the_search_is_given_up(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A rule that is broken as things are built stays broken; all others are unknown."""
+    from farpress.judging import assess as judging
+    from farpress.judging.rules import built, searched
+    from farpress.judging.taking_over import forget_judged
+
+    baths = farpress.open_job(ROOT / "tests" / "data" / "jobs" / "pool.yaml")
+    broken = {finding.about for finding in built.judge(baths) if finding.verdict is Verdict.FAILS}
+    forget_judged()
+    monkeypatch.setattr(bounded, "BUDGET", Budget(seconds=1.0, megabytes=500.0, look_s=0.005))
+    monkeypatch.setattr(searched, "judge", lambda _: _endless())
+    monkeypatch.setattr(judging, "ROOMS", (searched,))
+    judged = judging.assess(baths)
+    forget_judged()
+
+    assert broken
+    assert broken <= {finding.about for finding in judged.findings if finding.verdict is Verdict.FAILS}
+    (given_up,) = [finding for finding in judged.findings if finding.code == "GAP-75"]
+    assert (given_up.verdict, given_up.stake) == (Verdict.UNKNOWN, Stake.HARM)
+    assert len(given_up.subjects) == len(baths.job.rules)
 
 
 def test_no_memory_is_told_too(case: Case) -> None:
