@@ -25,6 +25,7 @@ from farpress.core.reach.ways_work import Crossing, Hit, Leg, Lost, Met, Point, 
 __all__: list[str] = []
 
 _TOUCH_M = 0.05
+_ALONG = 1e-300  # along a wall to the last digit: such a leg crosses nothing, and one over it is no number
 _NO_TURN = 2.0  # no share of a way is that large, so it is never thrown back
 
 
@@ -74,7 +75,10 @@ def _meet(
         if (to_first < 0.0) == (to_last < 0.0) or i == leg.skip or i == leg.skip_too:
             continue
         ux, uy = wall.ux, wall.uy
-        spread = 1.0 / (dx * uy - dy * ux)
+        across = dx * uy - dy * ux
+        if abs(across) < _ALONG:
+            continue
+        spread = 1.0 / across
         t = (px * uy - py * ux) * spread
         if t < nearest or t >= farthest:
             continue

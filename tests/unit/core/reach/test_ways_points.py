@@ -18,6 +18,9 @@ from farpress.core.reach.scene import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.slab import SlabLayer, complex_permittivity
 from farpress.core.reach.ways import Around, Ways, around, ways_between
 from farpress.core.reach.ways_at_hand import at_hand
+from farpress.core.reach.ways_legs import _meet
+from farpress.core.reach.ways_packed import WallRow
+from farpress.core.reach.ways_work import Hit, Leg, Met, Point
 from farpress.kept.store import NO_CACHE
 from farpress.reach import map_loops
 from helpers.plain_loops import no_machine_code
@@ -102,6 +105,16 @@ def test_machine_code_and_plain_python_give_the_same_to_the_last_digit(
 
     assert np.isfinite(plain.loss_db).all()
     assert all(one_way.tobytes() == other.tobytes() for one_way, other in zip(_values(plain), _values(fast)))
+
+
+def test_a_leg_along_a_wall_crosses_it_nowhere() -> None:
+    """Its ends lie on both sides, by less than any number can be divided by: no crossing, and no fault."""
+    wall = WallRow(0.0, -1e-320, 8.0, 1e-320, 1.0, 0.0, 8.0, 0.0, 2.8, 0, 0, 1, 0, 0, 0.0, 0.0, 0)
+    leg = Leg(Point(1.0, 0.0, 1.1), Point(6.0, 0.0, 1.1), 0.0, 0.0, -1, -1, 0.0, 1.0)
+    cut = wall._replace(x1=3.0, y1=-4.0, x2=3.0, y2=4.0, ux=0.0, uy=1.0)
+
+    assert _meet([wall], [0], Met(0, 1), leg, [Hit(0, 0.0, 0.0, 0.0)], 0) == 0
+    assert _meet([cut], [0], Met(0, 1), leg, [Hit(0, 0.0, 0.0, 0.0)], 0) == 1
 
 
 def test_a_piece_of_the_grounds_table_is_that_of_the_whole() -> None:
