@@ -97,7 +97,7 @@ def words_of(page: pypdfium2.PdfPage) -> list[Word]:
             before is not None
             and abs(before.base - base) < 0.2
             and abs(before.size - size) < 0.2
-            and -1.6 < left - before.right < 0.6 * size
+            and -max(1.6, 0.25 * size) < left - before.right < 0.6 * size  # a slanted f leans over a comma
         ):
             before.text += letter
             before.size, before.base = size, base

@@ -131,10 +131,10 @@ class SteelObject(Model):
     )
     base_m: Metres = Field(description="lower edge over the plan's zero")
     top_m: Metres = Field(description="upper edge over the plan's zero")
-    there: Literal["always", "at times"] | None = Field(
+    comes_and_goes: bool | None = Field(
         None,
-        description="'at times' of a vehicle, a boat, a container that comes and goes: a link is judged by"
-        " the worse of both; absent: always",
+        description="a vehicle, a boat, a container that is there at times only: a link is judged by the"
+        " worse of both; absent: it is always there",
     )
 
 

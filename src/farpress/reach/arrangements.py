@@ -95,7 +95,7 @@ def _doors(house: Premises) -> Iterable[_Mover]:
 
 def _comers(house: Premises) -> Iterable[_Mover]:
     for number, steel in enumerate(house.steel, start=1):
-        if steel.there == "at times":
+        if steel.comes_and_goes:
             name = steel.says or f"steel {number}"
             yield _Mover(f"{name} there", f"{name} away", goes=frozenset({number}))
 

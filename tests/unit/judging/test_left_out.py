@@ -96,6 +96,17 @@ def test_status_inputs_are_asked_about_where_something_hints_at_a_wire() -> None
     assert not [f for f in said.findings if f.code == "RCV-75"]
 
 
+def test_an_alarm_of_no_panel_hints_at_a_wire_too() -> None:
+    """What an output works is left out: that it sets and unsets an alarm still says there is a panel."""
+    branches = farpress.open_job(ROOT / "examples" / "brindlemark")
+    box = ("premises", "sarnbeck", "receivers", "S1")
+    asked = farpress.assess(farpress.change(branches, {(*box, "outputs", "2", "works"): None}))
+    (unsaid,) = [f for f in asked.findings if f.code == "RCV-75" and f.about == "sarnbeck/S1"]
+
+    assert unsaid.verdict is Verdict.UNKNOWN
+    assert "output 2 sets or unsets an alarm, and nobody says of which panel" in unsaid.says
+
+
 @pytest.mark.parametrize("key", ["input_voltage", "input_current", "input_low"])
 def test_volts_of_status_inputs_hint_at_a_wire(key: str) -> None:
     """Whoever gives them at the receiver has something wired there."""

@@ -81,8 +81,8 @@ def test_a_door_of_which_nothing_is_said_is_shut() -> None:
 def test_what_comes_and_goes_is_judged_by_the_worse() -> None:
     """A lorry before an open door takes the straight way; away or there, the weaker counts."""
     door = {"when_pressed": "open"}
-    away, there = level(yard(door=door)), level(yard(door=door, lorry={"there": "always"}))
-    at_times = heard(yard(door=door, lorry={"there": "at times"}))
+    away, there = level(yard(door=door)), level(yard(door=door, lorry={"comes_and_goes": False}))
+    at_times = heard(yard(door=door, lorry={"comes_and_goes": True}))
 
     assert away > there + 3.0
     assert at_times.level_dbm == pytest.approx(there, abs=1e-9)
@@ -92,9 +92,9 @@ def test_what_comes_and_goes_is_judged_by_the_worse() -> None:
 
 def test_every_combination_counts() -> None:
     """The level is the least of all four, whichever it is."""
-    either = level(yard(door={"when_pressed": "open or shut"}, lorry={"there": "at times"}))
+    either = level(yard(door={"when_pressed": "open or shut"}, lorry={"comes_and_goes": True}))
     singly = [
-        level(yard(door={"when_pressed": stands}, lorry={"there": "always"} if there else None))
+        level(yard(door={"when_pressed": stands}, lorry={"comes_and_goes": False} if there else None))
         for stands in ("open", "shut")
         for there in (True, False)
     ]

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.driven import alarm, driven_of
+from farpress.case.driven import alarm, driven_of, function_kinds
 from farpress.domain.finding import Finding, Link, Stake, Who
 from farpress.domain.premises import Receiver
 from farpress.domain.refs import ReceiverRef
 from farpress.judging.check import Answer, Check
+from farpress.judging.panel.status import SETTING
 from farpress.phrases import listed
 
 __all__ = ["INPUTS_SAID", "judge"]
@@ -54,13 +55,18 @@ def _hint(case: Case, premises: str, name: str, box: Receiver) -> str:
         return "their volts or currents are given"
     house = case.job.premises[premises]
     read = {entry.reads for other in house.receivers.values() for entry in other.inputs.values()}
-    panels = {
-        driven.works.partition(".")[0]
-        for output in case.outputs()
-        if output.receiver_path == f"{premises}/{name}"
-        for driven in driven_of(case, output)
-        if driven.panel is not None and (alarm(driven) or driven.input is None)
-    }
+    panels: set[str] = set()
+    for output in case.outputs():
+        if output.receiver_path != f"{premises}/{name}":
+            continue
+        loads = driven_of(case, output)
+        if not loads and function_kinds(case, output) & set(SETTING):
+            return f"output {output.number} sets or unsets an alarm, and nobody says of which panel"
+        panels |= {
+            driven.works.partition(".")[0]
+            for driven in loads
+            if driven.panel is not None and (alarm(driven) or driven.input is None)
+        }
     sheets = {panel: case.equipment.panels[f"{premises}/{panel}"].sheet for panel in sorted(panels)}
     loose = [
         f"{panel}.{output}"

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from farpress.domain.premises import Loop
+from farpress.domain.device_sheets import Loop
 from farpress.judging.panel import feeds, grades, inside, status_lines
 from farpress.judging.panel.loop_bands import accepted_bands
 from helpers.findings import finding_of
