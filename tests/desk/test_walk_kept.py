@@ -107,7 +107,8 @@ def test_the_page_of_the_walk_comes_again_without_a_connection(house: Served, wa
     expect(page.locator(".tally")).to_contain_text("3 of")
     _press(page, 1)
     expect(page.locator("#queue")).to_have_text("2 kept on this phone, not sent yet")
-    assert _heard(house.folder) == 2
+    # one sent as the line went may have been heard without an answer coming back; the phone keeps it
+    assert _heard(house.folder) in (2, 3)
     page.context.set_offline(False)
 
     expect(page.locator("#queue")).to_have_text("everything sent")
