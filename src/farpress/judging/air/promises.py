@@ -14,7 +14,6 @@ from typing import Final
 import numpy as np
 
 from farpress.case.case import Case, OutputAt, promise_id
-from farpress.case.low_water import at_low_water
 from farpress.core.reach.entry import entry_loss_db
 from farpress.core.reach.heard import presses_in_ten
 from farpress.core.reach.indoor import indoor_loss
@@ -29,6 +28,7 @@ from farpress.judging.air.either import either_enough
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit
 from farpress.phrases import listed
 from farpress.reach.gaps import Gap, gaps_text
+from farpress.reach.low_water import at_low_water
 from farpress.reach.radio_budget import MODEL_SD_DB, READING_SD_DB, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import ReadingAt

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 
 from farpress.case.case import Case
-from farpress.case.low_water import HAND_OVER_WATER_M, at_low_water
 from farpress.domain.finding import Finding
 from farpress.judging.air import promises as air
+from farpress.reach.low_water import HAND_OVER_WATER_M, at_low_water
 from helpers.findings import finding_of
 from helpers.radio_case import larkfen
 
