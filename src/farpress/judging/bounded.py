@@ -1,5 +1,5 @@
-"""Judging has a budget: five seconds of processor time and a gigabyte for each room; what asks for more is
-given up, told, and unknown.
+"""Judging has a budget: five seconds of processor time, more where many things are promised, and a gigabyte
+for each room; what asks for more is given up, told, and unknown.
 
 Whatever a legal file says, one number in it must not hold up whoever waits, nor take the machine's memory. A
 room given up says nothing, so that every promise it would have judged is unknown there. One operation on
@@ -30,7 +30,7 @@ class Budget:
     """What one room may take.
 
     Attributes:
-        seconds: of processor time.
+        seconds: of processor time, for up to `PROMISES` promises; in proportion for more, up to `MOST` times.
         megabytes: more than there were in use when it began.
         look_s: pause between two looks at both.
     """
@@ -39,6 +39,16 @@ class Budget:
     megabytes: float = 1000.0
     look_s: float = 0.05
 
+    def seconds_for(self, case: Case) -> float:
+        """Processor time of a room that judges a job [s]: many promises are no mistake, and take longer."""
+        return self.seconds * min(max(len(case.job.promises) / PROMISES, 1.0), MOST)
+
+
+PROMISES: Final = 20
+"""Promises of a usual job; our choice."""
+
+MOST: Final = 4.0
+"""However many there are, nobody waits longer than so many times; our choice."""
 
 BUDGET: Final = Budget()
 """Our choice: the largest job of ours is judged whole in a third of it."""
@@ -98,7 +108,7 @@ def within(
     if watch is None or watch.is_busy:
         return make()
     try:
-        return watch.watched(make)
+        return watch.watched(make, watch.budget.seconds_for(case))
     except OverBudget:
         watch.is_busy = False  # it may have been met on the way out
         return (*_given_up(case, room, watch.says), *otherwise())
@@ -114,17 +124,18 @@ class _Watch:
         self._lock, self._ended = threading.Lock(), threading.Event()
         self._thread = threading.get_ident()
         self._clock = _clock_of(self._thread)
-        self._begun = self._held = 0.0
+        self._begun = self._held = self._seconds = 0.0
         self._is_stopped = False
         self._looks: threading.Thread | None = None
 
-    def watched(self, make: Callable[[], _T]) -> _T:
-        """What is made, within the budget."""
+    def watched(self, make: Callable[[], _T], seconds: float) -> _T:
+        """What is made, within so much time and the budget's memory."""
         if self._looks is None:
             self._looks = threading.Thread(target=self._look, name="budget", daemon=True)
             self._looks.start()
         with self._lock:
             self._begun, self._held, self._is_stopped = self._clock(), _megabytes(), False
+            self._seconds = seconds
             self.is_busy = True
         try:
             return make()
@@ -148,8 +159,8 @@ class _Watch:
                     _stop(self._thread, OverBudget)
 
     def _spent(self) -> str:
-        if self._clock() - self._begun > self.budget.seconds:
-            return f"more than {self.budget.seconds:g} s of processor time"
+        if self._clock() - self._begun > self._seconds:
+            return f"more than {self._seconds:g} s of processor time"
         if _megabytes() - self._held > self.budget.megabytes:
             return f"more than {self.budget.megabytes:g} MB of memory"
         return ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -128,6 +129,16 @@ def test_what_fails_without_a_search_is_told_where_the_search_is_given_up(
     (given_up,) = [finding for finding in judged.findings if finding.code == "GAP-75"]
     assert (given_up.verdict, given_up.stake) == (Verdict.UNKNOWN, Stake.HARM)
     assert len(given_up.subjects) == len(baths.job.rules)
+
+
+@pytest.mark.parametrize(
+    ("promises", "times"), [(0, 1.0), (20, 1.0), (21, 1.05), (60, 3.0), (80, 4.0), (900, 4.0)]
+)
+def test_many_promises_may_take_longer(case: Case, promises: int, times: float) -> None:
+    """In proportion beyond twenty, up to four times."""
+    many = replace(case, job=case.job.model_copy(update={"promises": case.job.promises[:1] * promises}))
+
+    assert Budget(seconds=5.0).seconds_for(many) == pytest.approx(5.0 * times)
 
 
 def test_no_memory_is_told_too(case: Case) -> None:
