@@ -59,9 +59,10 @@ def _worked(case: Case) -> Iterator[Driven]:
 
 
 def _last_day(text: str | None) -> date | None:
-    """The day as written; of a year alone its last, which is on the kind side."""
+    """The day as written; of a month or a year alone its first: who says less is not judged better."""
     year = (text or "").strip()
-    return date(int(year), 12, 31) if len(year) == 4 and year.isdigit() and int(year) else day_of(text)
+    is_year = len(year) == 4 and year.isdigit() and int(year)
+    return date(int(year), 1, 1) if is_year else day_of(text, day_of_month=1)
 
 
 def _judged(case: Case, driven: Driven) -> Finding:
@@ -82,6 +83,12 @@ def _judged(case: Case, driven: Driven) -> Finding:
         )
     days = None if last is None or today is None else float((today - last).days)
     asks: list[Ask] = []
+    is_to_come = days is not None and days < 0.0
+    if is_to_come:
+        days = None
+        asks.append(
+            Ask(f"Ask for the report again: {sheet.examined} lies after the day of the survey.", Who.CUSTOMER)
+        )
     if last is None:
         asks.append(Ask(f"Ask for the report of the last thorough examination of {name}.", Who.CUSTOMER, 5.0))
     if today is None:

@@ -19,6 +19,9 @@ __all__ = ["HANDED_OUT", "judge_handed_out"]
 
 YEAR_DAYS: Final = 365.25
 
+NEVER_DAYS: Final = 10.0 * YEAR_DAYS
+"""What takes as long as this is told as never: our choice, a receiver is replaced before."""
+
 HANDED_OUT: Final = Check(
     "REG-50",
     Link.REGISTER,
@@ -65,19 +68,20 @@ def judge_handed_out(
     room = _room(part.sheet, learned, max(learned.groups[name][1] for name in guests))
     days = None
     if room is not None and gone is not None:
-        days = YEAR_DAYS * 10.0 if gone <= 0.0 else min(room / gone, YEAR_DAYS * 10.0)
+        days = NEVER_DAYS if gone <= 0.0 else min(room / gone, NEVER_DAYS)
     deleted = case.job.register_.leavers_deleted
     if deleted is None:
         asks.append(Ask("Ask who deletes a fob that a guest did not give back, and how soon.", Who.CUSTOMER))
     says = f"{a_year:.0f} fobs a year are handed out to guests at {receiver}, out of {kept}"
     if gone is not None and room is not None:
         says += f"; {gone * YEAR_DAYS:.0f} of them do not come back, and the memory has room for {room}"
-        says += " more: full after " + (f"{days:.0f} days" if days is not None else "years")
+        is_soon = days is not None and days < NEVER_DAYS
+        says += " more: " + (f"full after {days:.0f} days" if is_soon else "not full in ten years")
     says += ", where nobody deletes them." if not deleted else "; what does not come back is deleted."
     yield HANDED_OUT.judge(
         about=f"{path}: fobs handed out",
         subjects=(ReceiverRef(path), *(GroupRef(name) for name in guests)),
-        value=Estimate(YEAR_DAYS * 10.0 if deleted and gone is not None else days),
+        value=Estimate(NEVER_DAYS if deleted and gone is not None else days),
         says=says,
         because=CAUTIONS["lost fob"],
         asks=asks,

@@ -27,7 +27,10 @@ def _words(kind: str = "winch", survey: str | None = "2027-03-03", **sheet: Any)
         ("2026-03-03", HOLDS),
         ("2026-03-02", FAILS),
         ("2026-06", HOLDS),
-        ("2026", HOLDS),
+        ("2026-03", FAILS),  # its first day: a month says less than a day, and is judged no better
+        ("2026", FAILS),
+        ("2027", HOLDS),
+        ("2027-03-04", UNKNOWN),  # after the survey
         ("2025", FAILS),
         ("never", FAILS),
         ("soon", UNKNOWN),

@@ -43,6 +43,7 @@ def test_reg_50_one_fob_a_week_fills_a_memory_with_room_for_twenty_in_twenty_wee
     (found,) = _found(capacity, not_returned_share=lost)
     assert found.value == pytest.approx(days)
     assert found.verdict is verdict
+    assert ("not full in ten years" in found.says) is (days > 3652.0)
 
 
 @pytest.mark.parametrize(
