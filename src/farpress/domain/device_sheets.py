@@ -362,7 +362,7 @@ class DeviceSheet(Model):
         None, description="day, month or year of the last thorough examination by a competent person; 'never'"
     )
     examined_every_s: Seconds | None = Field(
-        None, description="how often that has to be by its papers; absent: 365 days, as is usual for lifting"
+        None, description="how often that has to be by its papers; absent: 365 days, 183 for a platform"
     )
     carries: Literal["water", "gas", "choking gas", "steam", "air", "oil", "something else"] | None = Field(
         None,

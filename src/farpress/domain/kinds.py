@@ -63,6 +63,7 @@ class DeviceKind:
         is_unsaid: nobody can tell from its kind whether it hurts.
         starts_unseen: dangerous when it starts by itself or unseen: it moves, waters or sounds.
         lifts: a load hangs on it that must stop when the button is let go.
+        may_lift_people: somebody may stand on it while it goes up.
         not_toggled: what a toggle on it is refused for; empty where it may be toggled.
         cautions: keys of `CAUTIONS` that stand on papers about it.
         closing_caution: the one where a press, and not time, closes it.
@@ -91,6 +92,7 @@ class DeviceKind:
     pumps: bool = False
     may_pump: bool = False
     lets_weather_in: bool = False
+    may_lift_people: bool = False
     makes_sound: bool = False
     calls_help: bool = False
     gives_light: bool = False
@@ -196,11 +198,13 @@ def _machine(
     can_fall: bool = False,
     pumps: bool = False,
     may_pump: bool = False,
+    may_lift_people: bool = False,
 ) -> DeviceKind:
     return DeviceKind(
         name,
         words,
         moves=moves,
+        may_lift_people=may_lift_people,
         pumps=pumps,
         may_pump=may_pump or pumps,
         is_load=not moves,
@@ -362,6 +366,7 @@ _ROWS: Final = (
         hurts="it lifts, lowers or crushes whoever stands on it or under it",
         moves=True,
         can_fall=True,
+        may_lift_people=True,
     ),
     _machine("fan", "ventilator", "ventilation", hurts="its blades take hold of hands and clothes"),
     DeviceKind(

@@ -20,6 +20,9 @@ from farpress.sources import Citation, Mark
 __all__ = ["EXAMINED", "judge_examined"]
 
 YEAR_DAYS: Final = 365.0
+HALF_YEAR_DAYS: Final = 183.0
+"""Of what may lift people, where its papers do not say."""
+
 _LIFTING: Final = Citation(
     "Lifting Operations and Lifting Equipment Regulations 1998",
     place="regulation 9: at least every 12 months, every 6 where it lifts persons",
@@ -68,7 +71,8 @@ def _last_day(text: str | None) -> date | None:
 def _judged(case: Case, driven: Driven) -> Finding:
     name, sheet = driven.path.split("/")[1], driven.sheet
     last, today = _last_day(sheet.examined), day_of(case.job.details.date)
-    every = YEAR_DAYS if sheet.examined_every_s is None else sheet.examined_every_s / 86400.0
+    usual = HALF_YEAR_DAYS if driven.traits.may_lift_people else YEAR_DAYS
+    every = usual if sheet.examined_every_s is None else sheet.examined_every_s / 86400.0
     remedies = (Remedy(f"Have {name} examined by a competent person, before anybody works it"),)
     sources = (*driven.cite("examined", "examined_every_s"), _LIFTING, GIVEN)
     if (sheet.examined or "").strip().casefold() == "never":

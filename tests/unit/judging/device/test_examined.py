@@ -52,6 +52,15 @@ def test_dev_51_the_papers_of_the_thing_may_want_it_oftener() -> None:
     assert _words(examined="2026-06-01", examined_every_s=183 * 86400.0) == [FAILS]
 
 
+@pytest.mark.parametrize(
+    ("day", "verdict"), [("2026-09-02", HOLDS), ("2026-09-01", HOLDS), ("2026-08-31", FAILS)]
+)
+def test_dev_51_what_may_lift_people_wants_it_twice_a_year(day: str, verdict: Verdict) -> None:
+    """6 months, by the same regulation: 2027-03-03 is 183 days after 2026-09-01. Its papers come first."""
+    assert _words("platform", examined=day) == [verdict]
+    assert _words("platform", examined=day, examined_every_s=365 * 86400.0) == [HOLDS]
+
+
 def test_dev_51_what_does_not_lift_is_judged_where_a_day_is_written() -> None:
     """A shutter's record is not asked for here."""
     assert _words("shutter") == []
