@@ -239,11 +239,12 @@ def map_words(found: ReachMap, written: str) -> str:
     )
     notes = f" Still open: {'; '.join(found.notes)}." if found.notes else ""
     heard = ", each spot by the one heard worst" if found.more_aerials_m else ""
+    stood = f" Each spot as it is heard worst: {'; or '.join(found.worse_of)}." if found.worse_of else ""
     mean, most = found.left_out_db
     return (
         f"{written}: {found.premises}/{found.receiver}, {found.level or 'open ground'}{heard},"
         f" {there.size * cell:.0f} m2: {', '.join(parts)}. Faint echoes left out: {mean:.1f} dB on average at"
-        f" most, {most:.1f} dB in one cell.{notes}"
+        f" most, {most:.1f} dB in one cell.{stood}{notes}"
     )
 
 
@@ -265,6 +266,7 @@ def map_json(found: ReachMap) -> str:
             "stands": found.stands.tolist(),
             "left_out_db": list(found.left_out_db),
             "more_aerials_m": [list(aerial) for aerial in found.more_aerials_m],
+            "worse_of": list(found.worse_of),
             "notes": list(found.notes),
         }
     )

@@ -170,6 +170,7 @@ def reach_map(
         float(offset),
         chances,
         (float(found.left_out_db.mean()), float(found.left_out_db.max())),
+        worse_of=radio.shown_for(premises),
     )
 
 

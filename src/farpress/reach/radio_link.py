@@ -123,6 +123,10 @@ class Radio:
             for arrangement in range(min(len(self.arrangements(premises)), 2))
         )
 
+    def shown_for(self, premises: str) -> tuple[str, ...]:
+        """How things stand in `arounds`, in words; empty where nothing moves."""
+        return tuple(way.says for way in self.arrangements(premises)[:2] if way.says)
+
     def roofed(self, premises: str, end: PathEnd) -> PathEnd:
         """An end without a level that has walls round it lies indoors."""
         return self.case.found(_roofed, premises, end)

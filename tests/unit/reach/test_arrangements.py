@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from typing import Any
 
@@ -9,9 +10,13 @@ import pytest
 
 from farpress.case.case import Case
 from farpress.catalogue.store import load_catalogue
+from farpress.cli.reach_text import map_json, map_words
 from farpress.core.reach.slab import complex_permittivity, material_at
 from farpress.domain.premises import Place
+from farpress.papers.drawings.map_exchange import map_geojson
+from farpress.papers.drawings.reach_map import map_svg
 from farpress.reach.arrangements import MOST_TRIED, arrangements
+from farpress.reach.ask import reach_map
 from farpress.reach.radio_budget import RadioLink
 from farpress.reach.radio_link import radio_of
 from helpers.radio_case import larkfen
@@ -169,3 +174,22 @@ def test_fresh_water_is_a_single_relaxation() -> None:
     debye = 5.6 + (80.1 - 5.6) / (1 + turned)
     assert eta.real == pytest.approx(debye.real, rel=0.01)
     assert abs(eta.imag) == pytest.approx(abs(debye.imag), rel=0.08)
+
+
+def test_a_map_shows_each_spot_as_it_is_heard_worst_and_says_so() -> None:
+    """In words, beside the picture, as JSON and for other programs; nothing is said where nothing moves."""
+    moving, still = (
+        reach_map(yard(door={"when_pressed": stands}), "larkfen", "R1", level=None, cells=12)
+        for stands in ("open or shut", "shut")
+    )
+    ways = ("the steel sheet in wall 1 shut", "the steel sheet in wall 1 open")
+
+    assert moving.worse_of == ways
+    assert still.worse_of == ()
+    assert (moving.chance <= still.chance + 1e-9).all()
+    assert f"Each spot as it is heard worst: {'; or '.join(ways)}." in map_words(moving, "map.png")
+    assert "heard worst" not in map_words(still, "map.png")
+    assert json.loads(map_json(moving))["worse_of"] == list(ways)
+    assert json.loads(map_geojson([moving]))["worse_of"] == list(ways)
+    assert "as they stand worst for it" in map_svg(moving)
+    assert "as they stand worst for it" not in map_svg(still)

@@ -41,6 +41,8 @@ class ReachMap:
         within: number of presses → the chance that one of them is heard, (ny, nx), as asked for.
         left_out_db: what faint ways that were left out could add at most, mean and worst cell [dB].
         more_aerials_m: those of further receivers in the same map [m].
+        worse_of: how what moves may stand, in words; each spot is shown as it is heard worst. Empty where
+            nothing moves.
     """
 
     premises: str
@@ -64,6 +66,7 @@ class ReachMap:
     within: Mapping[int, NDArray[np.float64]] = field(default_factory=dict)
     left_out_db: tuple[float, float] = (0.0, 0.0)
     more_aerials_m: tuple[tuple[float, float, float], ...] = ()
+    worse_of: tuple[str, ...] = ()
 
 
 @cites(

@@ -64,6 +64,7 @@ def map_geojson(maps: Sequence[ReachMap]) -> str:
         "says": _SAYS,
         "open": {f"{found.premises}/{found.receiver}": list(found.notes) for found in maps},
         "left_out_db": {f"{found.premises}/{found.receiver}": list(found.left_out_db) for found in maps},
+        "worse_of": list(maps[0].worse_of),
         "features": features,
     }
     return json.dumps(whole, ensure_ascii=False, allow_nan=False)

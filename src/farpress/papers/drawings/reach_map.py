@@ -182,7 +182,11 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
         mark = f"M{px:.1f} {py:.1f} l-7 -13 h14 z"
         out.append(f'<path d="{mark}" fill="#ffffff" stroke="#10161d" stroke-width="2"/>')
     out.append("</g>")
-    out += _legend((rim, top + deep + 14.0), scale, is_bare=is_bare, is_narrow=is_bare and room[0] < 560.0)
+    says = "Chance of one press"
+    if found.worse_of:
+        says += ", with doors and vehicles as they stand worst for it"
+    is_narrow = is_bare and room[0] < 560.0
+    out += _legend((rim, top + deep + 14.0), scale, says, is_bare=is_bare, is_narrow=is_narrow)
     return "\n".join([*out, "</svg>\n"])
 
 
@@ -332,7 +336,9 @@ def _label_spot(
     return None
 
 
-def _legend(corner: tuple[float, float], scale: float, *, is_bare: bool, is_narrow: bool) -> list[str]:
+def _legend(
+    corner: tuple[float, float], scale: float, says: str, *, is_bare: bool, is_narrow: bool
+) -> list[str]:
     left, top = corner
     wide = 270.0 if is_narrow else 300.0
     colours = reach_colours()
@@ -358,7 +364,7 @@ def _legend(corner: tuple[float, float], scale: float, *, is_bare: bool, is_narr
         f' text-anchor="middle" fill="#16202c">{metres} m</text>'
     )
     lines = (
-        "Chance of one press; reach is no fence and never a safety function.",
+        f"{says}; reach is no fence and never a safety function.",
         "Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.",
     )
     warning = "".join(
