@@ -33,6 +33,7 @@ from farpress.papers.typesetting.paper import (
     Signatures,
     Text,
 )
+from farpress.phrases import listed
 
 __all__ = ["paper", "reach_table"]
 
@@ -136,31 +137,33 @@ def _issue(basis: Basis) -> Fields:
 
 
 def reach_table(basis: Basis) -> PaperTable:
-    """Every promise over the air: predicted share, what was promised, verdict, source."""
+    """Every promise over the air: predicted share, what was promised, verdict, source; alike ones once."""
     by_subject = {
         subject: finding
         for finding in basis.of_code("AIR-01")
         for subject in refs_of(PromiseRef, finding.subjects)
     }
-    rows: list[tuple[Cell | str | None, ...]] = []
+    alike: dict[tuple[Cell | str, ...], list[str]] = {}
     for chain, promise in zip(basis.assessment.promises, basis.case.job.promises, strict=True):
         finding = by_subject.get(PromiseRef(chain.id))
         value = f"{finding.value:.3g} %" if finding is not None and finding.value is not None else "not known"
-        rows.append(
-            (
-                promise.from_,
-                promise.function,
-                promise.to,
-                promise.importance,
-                f"{100 * promise.at_least_share:.3g} %",
-                value,
-                _alone(basis.judged([finding] if finding is not None else [])),
-            )
+        key = (
+            promise.from_,
+            promise.function,
+            promise.importance,
+            f"{100 * promise.at_least_share:.3g} %",
+            value,
+            _alone(basis.judged([finding] if finding is not None else [])),
         )
+        alike.setdefault(key, []).append(promise.to)
+    rows = tuple(
+        (place, function, listed(dict.fromkeys(who)), *rest)
+        for (place, function, *rest), who in alike.items()
+    )
     columns = (
         Column("from", 0.8),
         Column("function", 0.8),
-        Column("who", 0.8),
+        Column("who", 1.1),
         Column("weight", 0.5),
         Column("promised", 0.55, True, basis.given),
         Column(
@@ -171,7 +174,7 @@ def reach_table(basis: Basis) -> PaperTable:
         ),
         Column("judged", 1.8),
     )
-    return PaperTable("reach", columns, tuple(rows), empty="Nothing is promised yet.")
+    return PaperTable("reach", columns, rows, empty="Nothing is promised yet.")
 
 
 def _alone(cell: Cell) -> Cell:

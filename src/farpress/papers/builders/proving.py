@@ -117,18 +117,19 @@ def paper(basis: Basis) -> Paper:
 
 
 def _cautions(plan: ProvingPlan) -> tuple[str, ...]:
-    """Those of the plan and of its tests, each once."""
+    """Those of the plan and of its tests, each once; none that another says as well."""
     own = "Keep everybody away from what moves while you try it; a second person watches the leaf."
+    said = (
+        CAUTIONS["general"],
+        own,
+        *plan.cautions,
+        *(test.caution for test in plan.tests if test.caution),
+        CAUTIONS["deference"],
+    )
     return tuple(
-        dict.fromkeys(
-            (
-                CAUTIONS["general"],
-                own,
-                *plan.cautions,
-                *(test.caution for test in plan.tests if test.caution),
-                CAUTIONS["deference"],
-            )
-        )
+        caution
+        for caution in dict.fromkeys(said)
+        if not any(caution in other and caution != other for other in said)
     )
 
 
