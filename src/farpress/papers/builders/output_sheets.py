@@ -19,6 +19,7 @@ from farpress.papers.builders.words import (
     after_power_words,
     cable_words,
     contact_words,
+    heard_words,
     loop_ohm_cell,
     mode_words,
     protection_words,
@@ -39,6 +40,7 @@ from farpress.papers.typesetting.paper import (
 from farpress.phrases import listed
 from farpress.proving.proof import Proof
 from farpress.sources import Citation
+from farpress.units import write_share
 
 __all__ = ["paper"]
 
@@ -200,10 +202,11 @@ def _pressed(basis: Basis, output: OutputAt) -> PaperTable:
         state = proofs.promises.get(name, Proof.NOT_PROVEN) if proofs is not None else Proof.NOT_PROVEN
         key = (
             promise.from_,
-            f"{100 * promise.at_least_share:g} % in {promise.within_presses:g}",
-            Cell(f"{finding.value:.1f} %", str(finding.verdict))
-            if finding is not None and finding.value is not None
-            else Cell("not known", "unknown"),
+            f"{write_share(promise.at_least_share)} in {promise.within_presses:g}",
+            Cell(
+                heard_words(finding, promise.at_least_share),
+                str(finding.verdict) if finding is not None and finding.value is not None else "unknown",
+            ),
             Cell("", str(chain.verdict) if chain is not None else "unknown"),
             Cell("" if str(state) == "not proven" else str(state), _PROVEN[state]),
         )

@@ -18,6 +18,7 @@ from farpress.papers.builders.proposal_tables import (
     receivers_table,
     supply_table,
 )
+from farpress.papers.builders.words import heard_words
 from farpress.papers.typesetting.paper import (
     Block,
     Cautions,
@@ -34,6 +35,7 @@ from farpress.papers.typesetting.paper import (
     Text,
 )
 from farpress.phrases import listed
+from farpress.units import write_share
 
 __all__ = ["paper", "reach_table"]
 
@@ -146,13 +148,12 @@ def reach_table(basis: Basis) -> PaperTable:
     alike: dict[tuple[Cell | str, ...], list[str]] = {}
     for chain, promise in zip(basis.assessment.promises, basis.case.job.promises, strict=True):
         finding = by_subject.get(PromiseRef(chain.id))
-        value = f"{finding.value:.3g} %" if finding is not None and finding.value is not None else "not known"
         key = (
             promise.from_,
             promise.function,
             promise.importance,
-            f"{100 * promise.at_least_share:.3g} %",
-            value,
+            write_share(promise.at_least_share),
+            heard_words(finding, promise.at_least_share),
             _alone(basis.judged([finding] if finding is not None else [])),
         )
         alike.setdefault(key, []).append(promise.to)

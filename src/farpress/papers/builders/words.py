@@ -10,9 +10,11 @@ from typing import Any, Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
+from farpress.domain.finding import Finding
 from farpress.domain.panel_reads import panel_reading
 from farpress.domain.parts import DeviceInput, PanelInput, Part
 from farpress.domain.premises import CableRun, Output
+from farpress.judging.air.chance_words import short_of
 from farpress.papers.typesetting.paper import Cell
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
@@ -23,6 +25,7 @@ __all__ = [
     "cable_words",
     "contact_words",
     "function_words",
+    "heard_words",
     "input_words",
     "level_of",
     "loop_ohm_cell",
@@ -54,6 +57,17 @@ _LOGIC = {
     "set": "set input",
     "unset": "unset input",
 }
+
+
+def heard_words(heard: Finding | None, wanted: float) -> str:
+    """The chance that a press is heard, as its finding says it in a sentence: never certain, and never as if
+    enough where it falls short.
+
+    Args:
+        heard: the finding, its value in per cent.
+        wanted: the share promised.
+    """
+    return "not known" if heard is None or heard.value is None else short_of(heard.value / 100.0, wanted)
 
 
 def quantity(value: float | None, kind: str) -> str | None:

@@ -47,3 +47,18 @@ def test_no_caution_of_the_proving_record_is_said_twice(court: Basis) -> None:
     assert cautions
     for sentence in cautions:
         assert sum(sentence in other for other in cautions) == 1
+
+
+def test_a_chance_stands_in_a_table_as_in_its_sentence(court: Basis) -> None:
+    """98.96 % is 98.9 beside a promise of 99, and nothing is certain: a cell says what its sentence says."""
+    [table] = [
+        block
+        for section in paper_of(court, "reach-report").sections
+        for block in section.blocks
+        if isinstance(block, PaperTable) and block.name == "reach"
+    ]
+    cells = [str(row[5]) for row in table.rows]
+    assert "100 %" not in cells
+    said = " ".join(finding.says for finding in court.of_code("AIR-01"))
+    for cell in cells:
+        assert f"in {cell} of cases" in said or cell == "not known"
