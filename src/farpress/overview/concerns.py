@@ -17,9 +17,9 @@ from farpress.domain.finding import Chain, Finding, Link, Remedy, Stake
 from farpress.domain.refs import DeviceRef, FunctionRef, PanelRef, ReceiverRef, Ref, RuleRef, ZoneRef, refs_of
 from farpress.overview.headlines import figures, headline
 from farpress.overview.questions import questions_of
-from farpress.phrases import called, in_one
+from farpress.phrases import called, in_one, listed
 
-__all__ = ["Concern", "concerns_of"]
+__all__ = ["Concern", "concerns_of", "spoken_of"]
 
 _HOSTS: Final = 3
 """A check that fails at more receivers than these is one concern for all of them; our choice."""
@@ -262,6 +262,15 @@ def _concern(group: list[Finding], chains: Sequence[Chain], words: Mapping[Ref, 
         words,
         first_about=_about_first(ordered, waiting),
     )
+
+
+def spoken_of(finding: Finding, chains: Sequence[Chain]) -> str:
+    """What a finding is about, as people speak of it: functions, else things, else as the job file has it."""
+    waiting = [
+        chain for chain in chains if any(f.key == finding.key for link in chain.links for f in link.findings)
+    ]
+    names = _about_first((finding,), waiting)
+    return listed(names) if names else finding.about
 
 
 def _about_first(ordered: Sequence[Finding], waiting: Sequence[Chain]) -> tuple[str, ...]:

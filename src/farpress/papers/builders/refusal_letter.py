@@ -6,6 +6,7 @@ from typing import Final
 
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.finding import Finding, Verdict
+from farpress.overview.concerns import spoken_of
 from farpress.overview.standing import stops_of
 from farpress.papers.builders.basis import Basis
 from farpress.papers.typesetting.paper import (
@@ -61,7 +62,7 @@ def refusal_letter(basis: Basis) -> Paper:
     rows: list[Row] = [
         (
             f"{number}",
-            finding.about,
+            spoken_of(finding, basis.assessment.promises),
             Cell(finding.says, str(finding.verdict), finding.sources, is_for_row=True),
             "; or: ".join(remedy.does for remedy in finding.remedies) or "to be agreed",
         )

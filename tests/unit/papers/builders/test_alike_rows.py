@@ -62,3 +62,17 @@ def test_a_chance_stands_in_a_table_as_in_its_sentence(court: Basis) -> None:
     said = " ".join(finding.says for finding in court.of_code("AIR-01"))
     for cell in cells:
         assert f"in {cell} of cases" in said or cell == "not known"
+
+
+def test_a_letter_to_the_customer_names_functions_and_no_terminals(court: Basis) -> None:
+    """`court/R2/2` is the installer's word."""
+    [table] = [
+        block
+        for section in paper_of(court, "refusal-letter").sections
+        for block in section.blocks
+        if isinstance(block, PaperTable)
+    ]
+    spoken = [str(row[1]) for row in table.rows]
+    assert "ramp lights" in spoken
+    assert "old wicket fobs" in spoken
+    assert not [words for words in spoken if "/" in words]
