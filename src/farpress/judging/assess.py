@@ -24,6 +24,7 @@ from farpress.judging.air import (
     otherwise,
     peak,
     plan_check,
+    twice_told,
     two_receivers,
 )
 from farpress.judging.air import promises as air
@@ -110,6 +111,7 @@ ROOMS: Final[tuple[_Room, ...]] = (
     interference,
     held_through,
     otherwise,
+    twice_told,
     two_receivers,
     opposed,
     plan_check,

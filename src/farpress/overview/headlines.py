@@ -20,6 +20,7 @@ HEADLINES: Final[dict[str, str]] = {
     "AIR-07": "not proved by the presses counted",
     "AIR-08": "too few presses counted to prove it",
     "AIR-09": "too weak while something runs",
+    "AIR-90": "level and count contradict each other",
     "AIR-11": "a held press breaks off",
     "AIR-10": "one press works at two places",
     "CON-01": "too much current for the contact",

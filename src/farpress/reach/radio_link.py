@@ -15,7 +15,7 @@ from farpress.case.reads import Memo
 from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, held_spread_db, polarisation_loss_db
 from farpress.core.reach.direct import PathLoss
 from farpress.core.reach.press import press_share
-from farpress.core.reach.readings import Updated, updated
+from farpress.core.reach.readings import Read, Updated, updated
 from farpress.core.reach.scene import PathEnd
 from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Around, around, many_ways_path
@@ -47,8 +47,8 @@ from farpress.reach.radio_readings import (
     counted_text,
     group_that_works,
     level_read_dbm,
-    read_of,
     readings_at,
+    reads_of,
     shielding_read_db,
     spot_of,
 )
@@ -379,15 +379,15 @@ class Radio:
         """What the readings at a receiver say of it, of its walls and of the places round them."""
         return self._updated.once(
             (premises, receiver),
-            lambda: updated(
-                readings=[reading.read for reading in self.readings(premises, receiver)],
-                shared_sd_db=MODEL_SD_DB,
-            ),
+            lambda: updated(readings=self._reads(premises, receiver), shared_sd_db=MODEL_SD_DB),
         )
 
     def counted(self, premises: str, receiver: str) -> str:
         """How many levels and presses correct the prediction at a receiver, in words."""
-        return counted_text([reading.read for reading in self.readings(premises, receiver)])
+        return counted_text(self._reads(premises, receiver))
+
+    def _reads(self, premises: str, receiver: str) -> list[Read]:
+        return [read for reading in self.readings(premises, receiver) for read in reading.reads]
 
     def readings(self, premises: str, receiver: str) -> tuple[ReadingAt, ...]:
         """Levels and counted presses at a receiver as it works, each beside its prediction without
@@ -422,10 +422,11 @@ class Radio:
             use_readings=False,
             there=reading.there,
         )
-        read = read_of(reading, link, place_end(house, place, held), aerial.end)
-        if read is None or link.level_dbm is None:
+        reads, against = reads_of(reading, link, place_end(house, place, held), aerial.end)
+        if not reads or link.level_dbm is None:
             return None
-        return ReadingAt(reading, place_path, link.level_dbm, level_read_dbm(reading), link.place_sd_db, read)
+        level = level_read_dbm(reading)
+        return ReadingAt(reading, place_path, link.level_dbm, level, link.place_sd_db, tuple(reads), against)
 
     def _aerial_of(self, reading: Reading, premises: str, receiver: str) -> AerialAt | None:
         """The aerial a reading was taken with: today's, or one of the other places; None where it is

@@ -5,12 +5,13 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from farpress.case.case import Case
+from farpress.core.proving.counted import counted_share
 from farpress.core.reach.direct import PathLoss
 from farpress.core.reach.press import Telegrams, press_margin_db
 from farpress.core.reach.readings import Read, Spot
@@ -21,17 +22,26 @@ from farpress.reach.radio_budget import READING_SD_DB, RadioLink
 from farpress.reach.radio_receiver import PLUGGED_M
 
 __all__ = [
+    "Against",
     "Placed",
     "ReadingAt",
     "aerial_read_with",
     "counted_text",
     "group_that_works",
+    "level_against_count",
+    "level_link",
     "level_read_dbm",
-    "read_of",
     "readings_at",
+    "reads_of",
     "shielding_read_db",
     "spot_of",
 ]
+
+SLIPS_SHARE: Final = 0.005
+"""Of the presses counted on a free channel so many fail by the hand or the counting: our choice."""
+
+_MOST_SPOILED: Final = 0.95
+"""Of a channel more taken than this a count says nothing of the level: our choice."""
 
 _ONE_SD_BELOW: Final = 0.1587
 _ONE_SD_ABOVE: Final = 0.8413
@@ -46,11 +56,27 @@ class Placed(NamedTuple):
     place: str
 
 
+class Against(NamedTuple):
+    """A level and a count of one reading: share of single presses that the level would let through, and the
+    two-sided interval of 95 % of the share that was counted.
+    """
+
+    level_share: float
+    low: float
+    high: float
+
+    @property
+    def agree(self) -> bool:
+        """Whether the count allows what the level says."""
+        return self.low <= self.level_share <= self.high
+
+
 @dataclass(frozen=True)
 class ReadingAt:
     """A reading beside its prediction without readings [dBm], with the spread from place to place [dB].
 
-    `read_dbm` is None for counted presses; `read` is what the update takes.
+    `read_dbm` is None where no level was read. `reads` is what the update takes: of a level and a count that
+    contradict each other only the worse one.
     """
 
     reading: Reading
@@ -58,7 +84,8 @@ class ReadingAt:
     predicted_dbm: float
     read_dbm: float | None
     local_sd_db: float
-    read: Read
+    reads: tuple[Read, ...]
+    against: Against | None = None
 
 
 def readings_at(case: Case, premises: str, receiver: str) -> list[Placed]:
@@ -109,8 +136,13 @@ def group_that_works(case: Case, premises: str, receiver: str) -> str | None:
     return None
 
 
-def read_of(reading: Reading, link: RadioLink, fob: PathEnd, aerial: PathEnd) -> Read | None:
-    """A reading as the update takes it: a level, or presses heard of tried; None without a prediction.
+def reads_of(
+    reading: Reading, link: RadioLink, fob: PathEnd, aerial: PathEnd
+) -> tuple[tuple[Read, ...], Against | None]:
+    """A reading as the update takes it, and its level against its count; nothing without a prediction.
+
+    Level and count of one reading count together. Where they contradict each other they are not averaged:
+    the one that says less counts until both were taken again.
 
     Args:
         reading: as it stands in the job.
@@ -118,11 +150,19 @@ def read_of(reading: Reading, link: RadioLink, fob: PathEnd, aerial: PathEnd) ->
         fob, aerial: the two ends of that link.
     """
     if link.level_dbm is None or link.path is None:
-        return None
+        return (), None
     spot = spot_of(link.path, fob, aerial)
     level = level_read_dbm(reading)
-    if level is not None:
-        return Read(spot, residual_db=level - link.level_dbm, sd_db=READING_SD_DB)
+    read = None if level is None else Read(spot, residual_db=level - link.level_dbm, sd_db=READING_SD_DB)
+    count = _count_of(reading, link, spot)
+    both = tuple(each for each in (read, count) if each is not None)
+    against = level_against_count(reading, link) if read is not None and count is not None else None
+    if against is None or against.agree:
+        return both, against
+    return both[1:] if against.level_share > against.high else both[:1], against
+
+
+def _count_of(reading: Reading, link: RadioLink, spot: Spot) -> Read | None:
     if reading.heard is None or not reading.of or link.margin_db is None:
         return None
     half, slope = _half_heard_db(link.press_sd_db, link.strongest_share, link.telegrams)
@@ -132,7 +172,27 @@ def read_of(reading: Reading, link: RadioLink, fob: PathEnd, aerial: PathEnd) ->
         tried=reading.of,
         margin_db=link.margin_db - (reading.pad_db or 0.0) - half,
         slope_db=float(np.hypot(slope, READING_SD_DB)),
+        spoiled_share=min(max(1.0 - link.clear_share, SLIPS_SHARE), _MOST_SPOILED),
     )
+
+
+def level_against_count(reading: Reading, link: RadioLink) -> Against | None:
+    """What a level lets through against what was counted with it; None where one of them is missing.
+
+    Args:
+        reading: with both.
+        link: the link it was taken on, without any reading.
+    """
+    share = None if reading.level_dbm is None else level_link(link, reading.level_dbm).share(1)
+    if share is None or reading.heard is None or not reading.of:
+        return None
+    found = counted_share(heard=min(reading.heard, reading.of), tried=reading.of, presses=1)
+    return Against(share, found.low, found.high)
+
+
+def level_link(link: RadioLink, level_dbm: float) -> RadioLink:
+    """A link with the level that was read in place of the one predicted, and the doubt of a reading."""
+    return replace(link, level_dbm=level_dbm, offset_sd_db=READING_SD_DB, place_sd_db=0.0)
 
 
 @functools.lru_cache(maxsize=256)
@@ -155,7 +215,7 @@ def counted_text(reads: Sequence[Read]) -> str:
     '1 reading and 8 presses'
     """
     levels = sum(read.residual_db is not None for read in reads)
-    presses = sum(read.tried for read in reads if read.residual_db is None)
+    presses = sum(read.tried for read in reads)
     words = []
     if levels:
         words.append(f"{levels} {'reading' if levels == 1 else 'readings'}")

@@ -3,8 +3,10 @@ place.
 
 Bayes with Gaussian doubt: an offset shared by the receiver, a correction of each kind of wall,
 and a residual that near places share (exponential covariance over the distance of places and
-aerials). A level is read with some scatter; heard presses out of tried ones count by their
-chance (Laplace approximation). Nothing moves further than the readings warrant.
+aerials). Heard presses out of tried ones count by their chance (Laplace approximation), and a level by its
+scatter. Both likelihoods are robust: a level that lies far off scatters with the tail of Student's t, and a
+press that was missed may have been spoiled by something else than a weak level. Nothing moves further than
+the readings warrant.
 """
 
 from __future__ import annotations
@@ -25,6 +27,14 @@ __all__ = ["RANGE_M", "After", "Read", "Spot", "Updated", "information_bits", "u
 
 RANGE_M: Final = 6.0
 """Distance over which the residual of two places is alike to 1/e: our choice, a room or two."""
+
+_TAIL_DOF: Final = 4.0
+"""Degrees of freedom of the tail with which levels scatter far off: our choice, as is common for robust
+regression.
+"""
+
+_TAIL_FROM: Final = 2.0
+"""Standard deviations from where the tail begins: nearer, levels scatter as a meter does; our choice."""
 
 _ROUNDS: Final = 60
 
@@ -47,7 +57,7 @@ class Read(NamedTuple):
 
     Level: `residual_db` is level read less level predicted, `sd_db` its scatter. Presses: `heard` of
     `tried`, the predicted margin over the level at which half are heard, and the slope of that chance
-    (decibels for one standard deviation).
+    (decibels for one standard deviation); `spoiled_share` of the presses are lost whatever their level.
     """
 
     spot: Spot
@@ -57,6 +67,7 @@ class Read(NamedTuple):
     tried: int = 0
     margin_db: float = 0.0
     slope_db: float = 6.0
+    spoiled_share: float = 0.0
 
 
 class After(NamedTuple):
@@ -131,7 +142,7 @@ class Updated:
 
 @cites(
     "Gaussian process regression, textbook",
-    place="linear features and exponential covariance; Laplace for counts",
+    place="linear features and exponential covariance; Laplace for counts, Student's t beyond two deviations",
     mark=Mark.MEMORY,
 )
 def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = RANGE_M) -> Updated:
@@ -169,21 +180,16 @@ def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = R
                 "A reading holds neither a level nor tried presses: give 'level', or 'heard' and 'of'."
             )
         require_range("sd_db", read.sd_db, "dB", low=0.1, because="our choice, no reading is exact")
+        require_range("spoiled_share", read.spoiled_share, "", low=0.0, high=0.95, because="our choice")
     readings = _pooled(readings)
     spots = tuple(read.spot for read in readings)
     if not spots:
         return Updated((), np.zeros(0), np.zeros((0, 0)), shared_sd_db, range_m)
     prior = _covariance(spots, spots, shared_sd_db, range_m)
-    latent = np.zeros(len(spots))
-    for _ in range(_ROUNDS):
-        target, noise = _pseudo(readings, latent)
-        spread = prior + np.diag(noise)
-        weights = np.linalg.solve(spread, target)
-        new = prior @ weights
-        step = float(np.max(np.abs(new - latent)))
-        latent = latent + (new - latent) * min(1.0, 10.0 / max(step, 1e-12))
-        if step < 1e-10:
-            break
+    weights, spread, latent = _settled(readings, prior, np.zeros(len(spots)), is_robust=False)
+    # the robust likelihoods are flat far off: begun where every reading pulls with all its weight
+    if any(read.spoiled_share > 0.0 or read.residual_db is not None for read in readings):
+        weights, spread, latent = _settled(readings, prior, latent, is_robust=True)
     return Updated(spots, np.asarray(weights, dtype=np.float64), spread, shared_sd_db, range_m)
 
 
@@ -218,7 +224,7 @@ def _pooled(readings: Sequence[Read]) -> tuple[Read, ...]:
         if read.residual_db is not None:
             sums[number] = read
             continue
-        conditions = (read.spot, read.margin_db, read.slope_db)
+        conditions = (read.spot, read.margin_db, read.slope_db, read.spoiled_share)
         before = sums.get(conditions)
         if before is not None:
             read = read._replace(heard=before.heard + read.heard, tried=before.tried + read.tried)
@@ -226,25 +232,62 @@ def _pooled(readings: Sequence[Read]) -> tuple[Read, ...]:
     return tuple(sums.values())
 
 
+def _settled(
+    readings: Sequence[Read], prior: NDArray[np.float64], latent: NDArray[np.float64], *, is_robust: bool
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Newton's steps from where we are to the nearest mode: weights, covariance with scatter, the mode."""
+    weights, spread = np.zeros(len(latent)), prior
+    for _ in range(_ROUNDS):
+        target, noise = _pseudo(readings, latent, is_robust=is_robust)
+        spread = prior + np.diag(noise)
+        weights = np.linalg.solve(spread, target)
+        new = prior @ weights
+        step = float(np.max(np.abs(new - latent)))
+        latent = latent + (new - latent) * min(1.0, 10.0 / max(step, 1e-12))
+        if step < 1e-10:
+            break
+    return weights, spread, latent
+
+
 def _pseudo(
-    readings: Sequence[Read], latent: NDArray[np.float64]
+    readings: Sequence[Read], latent: NDArray[np.float64], *, is_robust: bool
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Levels as they stand; counts as the Gaussian that touches their likelihood where we are."""
-    target, noise = np.zeros(len(readings)), np.zeros(len(readings))
-    for n, read in enumerate(readings):
-        if read.residual_db is not None:
-            target[n], noise[n] = read.residual_db, read.sd_db**2
-            continue
-        z = (read.margin_db + latent[n]) / read.slope_db
-        up, down = (
-            np.exp(-0.5 * z * z - 0.5 * np.log(2.0 * np.pi) - log_normal_share(deviate=float(sign * z)))
-            for sign in (1.0, -1.0)
-        )
-        missed = read.tried - read.heard
-        slope = (read.heard * up - missed * down) / read.slope_db
-        bend = max((read.heard * up * (z + up) + missed * down * (down - z)) / read.slope_db**2, 1e-9)
-        target[n], noise[n] = latent[n] + slope / bend, 1.0 / bend
-    return target, noise
+    """Each reading as the Gaussian that touches its likelihood where we are: centres and variances."""
+    pairs = [
+        _level_touched(read, float(amount), is_robust)
+        if read.residual_db is not None
+        else _count_touched(read, float(amount), is_robust)
+        for read, amount in zip(readings, latent, strict=True)
+    ]
+    return np.array([centre for centre, _ in pairs]), np.array([variance for _, variance in pairs])
+
+
+def _level_touched(read: Read, latent: float, is_robust: bool) -> tuple[float, float]:
+    """A level: Gaussian up to two standard deviations from where we are, beyond them by the tail of Student's
+    t.
+    """
+    residual = read.residual_db or 0.0
+    off = (residual - latent) ** 2 / read.sd_db**2 if is_robust else 0.0
+    return residual, read.sd_db**2 * max(1.0, (_TAIL_DOF + off) / (_TAIL_DOF + _TAIL_FROM**2))
+
+
+def _count_touched(read: Read, latent: float, is_robust: bool) -> tuple[float, float]:
+    """A count: p = (1 - spoiled) * normal share of the margin, its logarithm's slope and bend."""
+    z = (read.margin_db + latent) / read.slope_db
+    log_density = -0.5 * z * z - 0.5 * np.log(2.0 * np.pi)
+    log_over, log_under = (float(log_normal_share(deviate=sign * z)) for sign in (1.0, -1.0))
+    log_missed, log_kept = log_under, 0.0
+    if is_robust and read.spoiled_share > 0.0:
+        log_kept = np.log1p(-read.spoiled_share)
+        log_missed = np.logaddexp(log_under, np.log(read.spoiled_share) + log_over)
+    up = float(np.exp(log_density - log_over))
+    down = float(np.exp(log_kept + log_density - log_missed))
+    missed = read.tried - read.heard
+    slope = (read.heard * up - missed * down) / read.slope_db
+    # where a miss is more likely spoiled than weak, its likelihood bends away: no Gaussian touches it
+    bend = (read.heard * up * (z + up) + missed * down * max(down - z, 0.0)) / read.slope_db**2
+    bend = max(bend, 1e-9)
+    return latent + slope / bend, 1.0 / bend
 
 
 def _covariance(

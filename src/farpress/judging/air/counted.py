@@ -20,10 +20,11 @@ from farpress.judging.check import AT_LEAST, Check, Estimate, Limit, no_edge
 from farpress.phrases import listed
 from farpress.reach.hidden import away_at
 from farpress.reach.radio_link import radio_of
+from farpress.reach.radio_readings import ReadingAt
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_share
 
-__all__ = ["judge"]
+__all__ = ["contradiction", "judge"]
 
 COUNTED: Final = Check(
     "AIR-07",
@@ -168,33 +169,27 @@ def _beside_prediction(case: Case, promise: Promise, output: OutputAt, counts: l
 
 def _beside_level(case: Case, promise: Promise, output: OutputAt, counts: list[Reading]) -> str:
     """Where the same readings have a level too, and it says something else than the count: that, in words."""
-    levels = [reading.level_dbm for reading in counts if reading.level_dbm is not None]
     location = case.place(promise.from_, output.premises)
-    if not levels or location is None:
+    if location is None:
         return ""
-    place = case.job.premises[location[0]].places[location[1]]
-    link = radio_of(case).link(
-        group=promise.to,
-        premises=output.premises,
-        receiver=output.receiver,
-        place=place,
-        place_path="/".join(location),
-    )
-    share = link.share(1)
-    tried = sum(reading.of or 0 for reading in counts)
-    found = counted_share(
-        heard=min(sum(reading.heard or 0 for reading in counts), tried), tried=tried, presses=1
-    )
-    if share is None or found.low <= share <= found.high:
-        return ""
-    lets = "more" if share > found.high else "fewer"
+    for compared in radio_of(case).readings(output.premises, output.receiver):
+        if compared.reading in counts and compared.against is not None and not compared.against.agree:
+            return f" {contradiction(compared)}"
+    return ""
+
+
+def contradiction(compared: ReadingAt) -> str:
+    """A level and a count of one reading that contradict each other, in words."""
+    against, level = compared.against, compared.reading.level_dbm
+    assert against is not None
+    assert level is not None
+    lets = "more" if against.level_share > against.high else "fewer"
     causes = (
         "noise, other telegrams or a body in the way" if lets == "more" else "the level read, or its place"
     )
-    read = " and ".join(f"{level:g} dBm" for level in levels)
     return (
-        f" The two contradict each other: {read} read there would let {lets} through, {share:.0%} of single"
-        f" presses; look for {causes}."
+        f"The two contradict each other: {level:g} dBm read there would let {lets} through,"
+        f" {against.level_share:.0%} of single presses; look for {causes}."
     )
 
 

@@ -20,7 +20,7 @@ from farpress.judging.air.chance_words import percent, short_of
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
 from farpress.reach.radio_budget import READING_SD_DB, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
-from farpress.reach.radio_readings import ReadingAt
+from farpress.reach.radio_readings import ReadingAt, level_link
 from farpress.sources import Citation, Mark
 
 __all__ = ["OVER_NOISE", "judge"]
@@ -149,8 +149,8 @@ def _link(
         said = "" if link.level_dbm is None else f"{link.level_dbm:.0f} dBm are predicted"
         return link, said, link.sources
     weakest = min(read, key=lambda reading: reading.read_dbm or 0.0)
-    measured = replace(link, level_dbm=weakest.read_dbm, offset_sd_db=READING_SD_DB, place_sd_db=0.0)
-    return measured, _as_read(weakest), (_READ,)
+    assert weakest.read_dbm is not None
+    return level_link(link, weakest.read_dbm), _as_read(weakest), (_READ,)
 
 
 def _as_read(reading: ReadingAt) -> str:

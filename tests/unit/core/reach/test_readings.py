@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 
 import pytest
+from scipy.optimize import minimize_scalar
+from scipy.stats import norm
 
 from farpress.core.reach.readings import Read, Spot, Updated, information_bits, updated
 from farpress.errors import InputError
@@ -190,3 +192,74 @@ def test_a_count_that_cannot_be_is_refused_before_it_is_added_up() -> None:
     spot = field_spot(5.0, 0.0)
     with pytest.raises(InputError, match="3 presses heard of 2"):
         updated(readings=[Read(spot, heard=0, tried=9), Read(spot, heard=3, tried=2)], shared_sd_db=6.0)
+
+
+def _mode_by_scipy(prior_sd: float, reads: list[Read]) -> float:
+    """Where the product of prior and likelihoods is greatest on one spot: by scipy's minimiser."""
+
+    def cost(latent: float) -> float:
+        total = 0.5 * latent**2 / prior_sd**2
+        for read in reads:
+            if read.residual_db is not None:
+                off = ((read.residual_db - latent) / read.sd_db) ** 2
+                total += 0.5 * off if off <= 4.0 else 2.0 + 4.0 * math.log((4.0 + off) / 8.0)
+                continue
+            heard = norm.logcdf((read.margin_db + latent) / read.slope_db) + math.log1p(-read.spoiled_share)
+            total -= read.heard * heard + (read.tried - read.heard) * math.log(-math.expm1(heard))
+        return total
+
+    return float(minimize_scalar(cost, bounds=(-60.0, 60.0), method="bounded", options={"xatol": 1e-9}).x)
+
+
+@pytest.mark.parametrize(("residual", "heard"), [(-4.0, 17), (3.0, 12), (-9.0, 4), (14.0, 18), (-20.0, 2)])
+@pytest.mark.parametrize("spoiled", [0.0, 0.02, 0.1])
+def test_a_level_and_a_count_together_are_the_mode_that_scipy_finds(
+    residual: float, heard: int, spoiled: float
+) -> None:
+    """Both likelihoods on one unknown, beside scipy.optimize and scipy.stats; far levels with their tail."""
+    spot = field_spot(5.0, 0.0)
+    reads = [
+        Read(spot, residual_db=residual),
+        Read(spot, heard=heard, tried=20, margin_db=2.0, slope_db=5.0, spoiled_share=spoiled),
+    ]
+    known = updated(readings=reads, shared_sd_db=6.0)
+    prior_sd = math.hypot(6.0, spot.local_sd_db)
+
+    assert known.at(spot).add_db == pytest.approx(_mode_by_scipy(prior_sd, reads), abs=2e-3)
+
+
+def test_a_count_beside_a_level_says_more_than_either_alone() -> None:
+    """The doubt left is less than after each of the two; the amount lies between theirs."""
+    spot = field_spot(5.0, 0.0)
+    level = Read(spot, residual_db=-6.0)
+    count = Read(spot, heard=8, tried=20, margin_db=6.0, spoiled_share=0.02)
+    alone = [updated(readings=[read], shared_sd_db=6.0).at(spot) for read in (level, count)]
+    both = updated(readings=[level, count], shared_sd_db=6.0).at(spot)
+
+    assert both.sd_db < min(after.sd_db for after in alone)
+    assert min(after.add_db for after in alone) < both.add_db < max(after.add_db for after in alone)
+
+
+def test_one_press_of_twenty_missed_on_a_strong_link_is_laid_to_what_spoils_presses() -> None:
+    """30 dB over the level at which half are heard: a miss moves it by 10 dB and more, were none spoiled."""
+    spot = field_spot(5.0, 0.0)
+    pure, robust = (
+        updated(
+            readings=[Read(spot, heard=19, tried=20, margin_db=30.0, slope_db=6.0, spoiled_share=share)],
+            shared_sd_db=6.0,
+        ).at(spot)
+        for share in (0.0, 0.02)
+    )
+
+    assert pure.add_db < -5.0
+    assert abs(robust.add_db) < 0.1
+
+
+def test_a_level_far_from_its_neighbours_at_one_place_is_not_averaged() -> None:
+    """Four levels near -2 dB and one of -40 dB at the same spot: within 1 dB of the four, not 7 dB below."""
+    spot = field_spot(5.0, 0.0)
+    four = [Read(spot, residual_db=value) for value in (-1.0, -2.0, -3.0, -2.0)]
+    without = updated(readings=four, shared_sd_db=6.0).at(spot).add_db
+    known = updated(readings=[*four, Read(spot, residual_db=-40.0)], shared_sd_db=6.0).at(spot).add_db
+
+    assert without - 1.0 < known < without
