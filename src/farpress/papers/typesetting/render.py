@@ -88,7 +88,7 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         "paper.typ",
         data,
         paper=size,
-        what=f"The {paper.title.lower()}",
+        what=f"The paper “{paper.title}”",
         closer=True,
         tight=paper.is_close and not paper.is_for_customer,
         one_page=paper.is_for_customer,
