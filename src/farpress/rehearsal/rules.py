@@ -26,6 +26,7 @@ from farpress.rehearsal.feeds import feeds_of
 from farpress.rehearsal.search import Story, StoryStep, never_so, replay, search_check, time_text
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site, neighbours
+from farpress.rehearsal.things import too_short
 from farpress.sources import Citation, Mark
 
 __all__ = ["SEMANTICS", "RuleResult", "Story", "StoryStep", "rehearse", "replay", "time_text"]
@@ -249,7 +250,8 @@ def _search(
         )
         asks = base.asks or (f"First mend what keeps it out of the search, then look again: {reasons}",)
         says = f"{check.about} cannot be searched: {watch}. {reasons}"
-        return _with(base, says=says, asks=asks, searched=False)
+        in_vain = any(too_short(seed, load) for seed in check.seeds for load in driven_of(case, seed))
+        return _with(base, says=says, asks=asks, searched=False, is_empty=in_vain and not base.asks)
     try:
         found, tick_ms, story = search_check(case, check, site, budget=budget, tell=tell)
     except ModelError as error:

@@ -21,6 +21,9 @@ from farpress.sources import Mark, cites
 
 __all__ = ["Runner", "SearchResult", "briefest_stories", "briefest_story", "search_plainly"]
 
+TOLD = 10_000
+"""States between two words about how far a search is; our choice, a tenth of a second."""
+
 State = tuple[int, ...]
 Step = Callable[[State], list[tuple[str, State, int]]]
 
@@ -181,13 +184,20 @@ def _expression_code(text: str) -> CodeType:
 
 
 @cites("breadth-first search", mark=Mark.COMPUTED)
-def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool = False) -> SearchResult:
+def search_plainly(
+    network: Network,
+    *,
+    budget: int = 100_000,
+    to_the_end: bool = False,
+    progress: Callable[[int], None] | None = None,
+) -> SearchResult:
     """Breadth-first search of all states, in plain Python.
 
     Args:
         network: what is searched.
         budget: most states kept.
         to_the_end: go on after every bad condition has been found.
+        progress: told the number of states now and then; may raise to cancel.
     """
     runner = Runner(network)
     names = tuple(network.bad)
@@ -196,10 +206,13 @@ def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool 
     depths = {runner.start: 0}
     queue = deque([runner.start])
     stories: dict[str, tuple[str, ...]] = {}
-    transitions, depth = 0, 0
+    transitions, depth, looked = 0, 0, 0
     while queue and len(parents) <= budget and (to_the_end or len(stories) < len(names) or not names):
         state = queue.popleft()
         depth = depths[state]
+        looked += 1
+        if progress is not None and looked % TOLD == 0:
+            progress(len(parents))
         for event, after, bad in every_step(state):
             transitions += 1
             if after not in parents:
