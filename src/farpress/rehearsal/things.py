@@ -146,11 +146,13 @@ def _active(case: Case, site: Site, path: str, before: tuple[str, ...]) -> str:
 
 def _current_with(output: OutputAt, load: Driven, site: Site) -> str:
     """What a break contact needs besides to carry current: the supply that it shares with its receiver; and
-    the power of the premises, which takes every supply, where no supply fails alone.
+    the power of the premises, which takes every supply of the job, where no supply fails alone.
     """
     if site.feeds is not None:
         return f" and up_{site.feeds.outputs[output.path]}" if _shares_supply(output) else ""
-    return " and power" if _shares_supply(output) or load.logic not in EDGES else ""
+    device = output.house.devices.get(load.path.partition("/")[2])
+    is_named = output.output.load_from is not None or (device is not None and device.fed is not None)
+    return " and power" if (is_named and load.logic not in EDGES) or _shares_supply(output) else ""
 
 
 def _shares_supply(output: OutputAt) -> bool:

@@ -55,14 +55,9 @@ def _judged(case: Case, worked: Worked, others: tuple[str, ...], by: str | None)
     faults = [fault for fault in _faults(case, worked, paths) if fault]
     if never_runs(case, worked.path):
         answer = Answer.UNKNOWN
-        says = (
-            f"{name} runs only with {short}, and what it waits for waits for it in turn: none of them begins."
-        )
-        asks = (
-            Ask(
-                f"Say which of {listed([name, *short_names])} begins without the others.", Who.INSTALLER, 10.0
-            ),
-        )
+        says = f"{name} runs only with {short}, which waits for it in turn: none of them ever begins."
+        first = f"Say which of {listed([name, *short_names])} begins without the others."
+        asks = (Ask(first, Who.INSTALLER, 10.0),)
     elif by in ("a switch of its own", "a controller"):
         answer = Answer.YES
         says = f"{name} runs only with {short}: {by} sees to it, whatever is pressed."
@@ -85,7 +80,7 @@ def _judged(case: Case, worked: Worked, others: tuple[str, ...], by: str | None)
         answer=answer,
         says=says,
         because=""
-        if answer is Answer.YES
+        if answer is Answer.YES or never_runs(case, worked.path)
         else "Two receivers hear a press each for itself, and two contacts let go each in its own time.",
         asks=asks,
         remedies=(
