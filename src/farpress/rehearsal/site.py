@@ -77,6 +77,7 @@ class Site:
         pauses: pauses of interlocks that are not given, as sentences.
         asks: what is missing, as sentences; the thing is left out.
         taken: what was taken where the sheet is silent.
+        digest: hash of the model, once somebody asked for it.
     """
 
     outputs: tuple[OutputAt, ...]
@@ -93,6 +94,7 @@ class Site:
     pauses: list[str] = field(default_factory=list)
     asks: list[str] = field(default_factory=list)
     taken: list[str] = field(default_factory=list)
+    digest: bytes = b""
 
     def hung(self, path: str, model: StateModel) -> StateModel:
         """A part of the model hung on the supply of its output or thing, where supplies may fail alone."""

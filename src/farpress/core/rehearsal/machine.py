@@ -39,6 +39,7 @@ class PackedState:
     start: int
 
 
+@cites("bit fields", mark=Mark.COMPUTED)
 def fits(network: Network) -> bool:
     """Whether a state of a network fits into one whole number."""
     return sum(_widths(network)) <= BITS
