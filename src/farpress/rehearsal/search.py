@@ -166,7 +166,7 @@ def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
     variants = [
         site,
         _variant(case, site, exact=True),
-        *(_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE),
+        *(_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE if _has_leaf(site)),
     ]
     digest = hashlib.sha256(f"{budget} {check.forbids} {check.just_after}".encode())
     for variant in variants:
@@ -265,8 +265,7 @@ def _from_loosest(case: Case, check: SearchedCheck, site: Site) -> Iterator[tupl
     """Models that all do at least what the true one does, the smallest first, with the number of stories of
     each that are worth trying: leaves that take any time or keep whole travels, and short times left open.
     """
-    has_leaf = any(thing.kind == "leaf" for thing in site.things.values())
-    looser = [_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE] if has_leaf else []
+    looser = [_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE if _has_leaf(site)]
     for model in (*looser, site):
         network = _ready(check, model)
         if model is not site or not looser:  # a position is counted in ticks of its own
@@ -278,6 +277,10 @@ def _from_loosest(case: Case, check: SearchedCheck, site: Site) -> Iterator[tupl
             if coarse.tick_ms >= SHORT * network.tick_ms:
                 yield coarse, FEW
         yield network, FEW if looser and model is looser[0] else ORDERS
+
+
+def _has_leaf(site: Site) -> bool:
+    return any(thing.kind == "leaf" for thing in site.things.values())
 
 
 def _first_that_happens(

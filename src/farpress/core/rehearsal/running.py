@@ -6,6 +6,7 @@ it, and small models are searched with it because nothing has to be loaded.
 
 from __future__ import annotations
 
+import ast
 import functools
 import heapq
 from collections import deque
@@ -16,7 +17,7 @@ from typing import Any, cast
 
 from farpress.core.rehearsal.model import TICK
 from farpress.core.rehearsal.ready import Network
-from farpress.core.rehearsal.wording import ModelError, text_lines, text_of, written_by
+from farpress.core.rehearsal.wording import ModelError, text_lines, text_of, values_given
 from farpress.sources import Mark, cites
 
 __all__ = ["Runner", "SearchResult", "briefest_stories", "briefest_story", "search_plainly"]
@@ -98,8 +99,8 @@ class Runner:
                 *(f" {line}" for line in restored),
                 " _can, _found = [], []",
                 *(f" if {guard}: _can.append({number})" for number, guard in enumerate(guards)),
+                " if _asked is not None: _can = [_asked] if _asked in _can else []",
                 " for _number in _can:",
-                "  if _asked is not None and _number != _asked: continue",
                 *(f"  {line}" for line in restored),
                 *(f"  {line}" for line in self._begun(0, len(guards))),
                 *(f"  {line}" for line in self._settled()),
@@ -129,18 +130,26 @@ class Runner:
     def _settled(self) -> list[str]:
         """Lines for what settles after any event, and what has been found then."""
         network = self.network
-        does = [statement for event in network.events for statement in event.does]
-        written = written_by((*does, *network.settling))
         outside = " or ".join(
-            f"not 0 <= {name} <= {high}"
-            for name, high in zip(network.variables, network.highs, strict=True)
-            if name in written
+            f"not 0 <= {name} <= {high}" for name, high in self._may_leave()
         )
         return [
             *self._settling,
             *([f"if {outside}: raise _left(_state, _names[_number], {self._state})"] if outside else []),
             f"_found.append((_names[_number], {self._state}, {self._bad}))",
         ]
+
+    def _may_leave(self) -> list[tuple[str, int]]:
+        """Variables that something may take out of their range, with its end; a constant inside it does not."""
+        network = self.network
+        does = [statement for event in network.events for statement in event.does]
+        highs = dict(zip(network.variables, network.highs, strict=True))
+        may = {
+            name
+            for name, value in values_given((*does, *network.settling))
+            if name in highs and not _stays(value, highs[name], network.numbers)
+        }
+        return [(name, high) for name, high in highs.items() if name in may]
 
     def _left(self, state: State, event: str, after: State) -> ModelError:
         name, value, high = next(
@@ -170,6 +179,17 @@ class Runner:
         return {
             name: int(eval(_expression_code(expression), space)) for name, expression in expressions.items()
         }
+
+
+def _stays(value: ast.expr, high: int, numbers: Mapping[str, int]) -> bool:
+    """Whether a value can be seen to lie between 0 and an end, whatever the state is."""
+    if isinstance(value, ast.IfExp):
+        return _stays(value.body, high, numbers) and _stays(value.orelse, high, numbers)
+    if isinstance(value, ast.Constant):
+        return isinstance(value.value, int) and 0 <= value.value <= high
+    if isinstance(value, ast.Name):
+        return 0 <= numbers.get(value.id, -1) <= high
+    return isinstance(value, ast.Compare) and high >= 1
 
 
 @functools.lru_cache(maxsize=256)
