@@ -129,10 +129,7 @@ class Runner:
 
     def _settled(self) -> list[str]:
         """Lines for what settles after any event, and what has been found then."""
-        network = self.network
-        outside = " or ".join(
-            f"not 0 <= {name} <= {high}" for name, high in self._may_leave()
-        )
+        outside = " or ".join(f"not 0 <= {name} <= {high}" for name, high in self._may_leave())
         return [
             *self._settling,
             *([f"if {outside}: raise _left(_state, _names[_number], {self._state})"] if outside else []),
@@ -140,7 +137,7 @@ class Runner:
         ]
 
     def _may_leave(self) -> list[tuple[str, int]]:
-        """Variables that something may take out of their range, with its end; a constant inside it does not."""
+        """Variables that something may take out of their range, with its end; a constant in it does not."""
         network = self.network
         does = [statement for event in network.events for statement in event.does]
         highs = dict(zip(network.variables, network.highs, strict=True))
