@@ -149,9 +149,9 @@ def a_case(
     """
     kinds = kinds or {}
     sheets = {**DEVICES, **(devices or {})}
+    as_mounted = ("waits_for", "waits_by", "only_with", "only_with_by", "runs_in_a_row", "at")
     mounted = {
-        name: {key: sheet[key] for key in ("waits_for", "waits_by", "runs_in_a_row", "at") if key in sheet}
-        for name, sheet in sheets.items()
+        name: {key: sheet[key] for key in as_mounted if key in sheet} for name, sheet in sheets.items()
     }
     made = {
         name: DeviceSheet(**{key: sheet[key] for key in sheet if key not in mounted[name]})

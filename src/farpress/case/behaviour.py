@@ -26,7 +26,9 @@ __all__ = [
     "keeps_apart",
     "leaves_worked",
     "longest_hold_s",
+    "never_runs",
     "prevents_setting",
+    "runs_only_with",
     "second_press_counts",
     "shortest_hold_s",
     "waits_for",
@@ -182,6 +184,29 @@ def waits_for(case: Case, path: str) -> tuple[str, ...]:
     if device is None or device.waits_by not in ("end contacts", "drives"):
         return ()
     return tuple(f"{premises}/{other}" for other in device.waits_for)
+
+
+def runs_only_with(case: Case, path: str) -> tuple[str, ...]:
+    """Paths of the things without one of which a device does not run, as a switch or a controller sees to it;
+    presses see to nothing.
+    """
+    premises, _, name = path.partition("/")
+    device = case.job.premises[premises].devices.get(name)
+    if device is None or device.only_with_by not in ("a switch of its own", "a controller"):
+        return ()
+    return tuple(other if "/" in other else f"{premises}/{other}" for other in device.only_with)
+
+
+def never_runs(case: Case, path: str) -> bool:
+    """Whether what a device runs only with waits for it in turn, so that none of them ever begins."""
+    waiting, ahead = {path}, [path]
+    while ahead:
+        others = runs_only_with(case, ahead.pop())
+        if not others:
+            return False
+        ahead += [other for other in others if other not in waiting]
+        waiting |= {*others}
+    return True
 
 
 def hours_kept(case: Case, output: OutputAt) -> tuple[str, ...]:

@@ -8,13 +8,14 @@ from dataclasses import replace
 from farpress.case.behaviour import after_power_return, longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of, switching
+from farpress.case.reads import Memo
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal.model import StateModel, join
 from farpress.core.rehearsal.supplies import supplies
 from farpress.errors import InputError
 from farpress.phrases import listed
 from farpress.rehearsal.feeds import feeds_of
-from farpress.rehearsal.presses import pressers
+from farpress.rehearsal.presses import Presser, pressers
 from farpress.rehearsal.site import Site, halves_of_a_pair, milliseconds, output_id
 from farpress.rehearsal.things import EDGES, Leaves, things_of
 
@@ -44,7 +45,9 @@ def build_site(
         apart: supplies may fail one by one too, and return in any order.
     """
     site = Site(outputs, lengths=lengths, resumes=resumes, feeds=feeds_of(case, outputs) if apart else None)
-    site.pressers = pressers(case, outputs)
+    site.pressers = case.once(_made_pressers).once(
+        tuple(output.path for output in outputs), lambda: pressers(case, outputs)
+    )
     ids = {output.path: output_id(output) for output in outputs}
     relays: list[StateModel] = []
     made: dict[str, str] = {}
@@ -104,6 +107,12 @@ def build_site(
         for signal in (("start", "reset") if kind == "latch" else ("start",))
     )
     return site
+
+
+def _made_pressers(case: Case) -> Memo[tuple[Presser, ...]]:
+    """Paths of outputs → who presses them, for each model of them."""
+    del case
+    return Memo()
 
 
 def _heard_by_each(model: StateModel) -> StateModel:

@@ -25,6 +25,7 @@ from farpress.core.rehearsal.wording import ModelError
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.presses import Presser
 from farpress.rehearsal.site import ModelledThing, Site, neighbour_paths, output_id, thing_id
+from farpress.rehearsal.things import too_short
 
 __all__ = ["LeftForGood", "NotPlayed", "PressTried", "presses_tried"]
 
@@ -98,7 +99,9 @@ class NotPlayed:
 
 
 class _Goal(NamedTuple):
-    """What a press is for: a condition that must come, or one that must change, and its contrary."""
+    """What a press is for: a condition that must come, or one that must change, and its contrary; where it
+    is so already, the press must not bring the contrary.
+    """
 
     wanted: str
     opposite: str = "0"
@@ -145,6 +148,7 @@ def _not_played(case: Case, outputs: tuple[OutputAt, ...]) -> Iterator[NotPlayed
 
 def _tried(case: Case, site: Site, promised: set[str]) -> Iterator[PressTried | LeftForGood]:
     yield from _one_way(case, site)
+    yield from _in_vain(case, site, promised)
     goals: dict[str, tuple[Presser, OutputAt, Driven | None, _Goal]] = {}
     for presser in site.pressers:
         for output in site.outputs:
@@ -191,6 +195,18 @@ def _tried(case: Case, site: Site, promised: set[str]) -> Iterator[PressTried | 
                     met[2] * network.tick_ms / 1000,
                     bool(promised & set(presser.functions)),
                 )
+
+
+def _in_vain(case: Case, site: Site, promised: set[str]) -> Iterator[PressTried]:
+    """Presses whose pulse is too short for what they work, where nothing else works it: nothing happens."""
+    for presser in site.pressers:
+        for output in site.outputs:
+            for load in driven_of(case, output) if output.path in presser.paths else ():
+                if too_short(output, load) and not any(
+                    path in site.things for path in state_paths(case, load)
+                ):
+                    promises = bool(promised & set(presser.functions))
+                    yield PressTried(presser.functions, output.path, load.works, "", 0, False, 0.0, promises)
 
 
 def _left_states(network: Network) -> tuple[list[State], dict[State, list[State]], dict[State, int]]:
@@ -275,14 +291,17 @@ def _pressed(
     runner: Runner, site: Site, presser: Presser, state: State, goal: _Goal, wanted: int, opposite: int
 ) -> tuple[int, bool, int] | None:
     """Presses needed (0: more than three), whether the first did the contrary, ticks from the last press;
-    None where it is so already.
+    None where it is so already, and the press leaves it so.
     """
     press = f"{presser.key}_press"
     if press not in runner.events:
         return None
-    before = runner.probe(state, {"so": goal.wanted})["so"]
+    stood = runner.probe(state, {"so": goal.wanted, "contrary": goal.opposite})
+    before = stood["so"]
     if before and not goal.changes:
-        return None
+        return (0, True, 0) if _undoes(runner, press, state, opposite) else None
+    if stood["contrary"]:
+        opposite = 0  # as it stood before the press
     is_held, turned = presser.key in site.held, False
     for count in range(1, PRESSES + 1):
         taken = runner.step(state, press)
@@ -307,6 +326,19 @@ def _pressed(
     return 0, turned, 0
 
 
+def _undoes(runner: Runner, press: str, state: State, opposite: int) -> bool:
+    """Whether one press brings the contrary of what is so already."""
+    taken = runner.step(state, press)
+    for _ in range(WAITED_TICKS):
+        if taken is None or taken[1] & opposite:
+            break
+        later = runner.tick(taken[0])
+        if later[0] == taken[0]:
+            return False
+        taken = later
+    return taken is not None and bool(taken[1] & opposite)
+
+
 def _goal(
     case: Case, thing: ModelledThing | None, presser: Presser, output: OutputAt, load: Driven | None
 ) -> _Goal | None:
@@ -329,6 +361,10 @@ def _goal(
         return _Goal(f"{d}_m == {way}", f"{d}_m == {other}")
     if thing.kind == "panel":
         if load.reading.sets and load.reading.unsets and output.path not in presser.resets:
+            if kinds == {"set"} and load.reading.is_pulse:
+                return _Goal(f"{d}_going", f"not {d}_going")
+            if kinds == {"unset"} and load.reading.is_pulse:
+                return _Goal(f"not {d}_going", f"{d}_going")
             return _Goal(f"{d}_going", changes=True)
         if load.reading.sets and output.path not in presser.resets:
             return _Goal(f"{d}_going")

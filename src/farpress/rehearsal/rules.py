@@ -14,18 +14,19 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.driven import driven_of, subjects_of
+from farpress.case.reads import Memo
 from farpress.case.rules import outputs_named, rule_fault
 from farpress.core.rehearsal.search import BUDGET
 from farpress.core.rehearsal.wording import ModelError
 from farpress.domain.finding import Verdict
 from farpress.domain.refs import Ref
 from farpress.phrases import listed
-from farpress.rehearsal.building import build_site
 from farpress.rehearsal.checks import checks_always, checks_of, settled_elsewhere
 from farpress.rehearsal.feeds import feeds_of
-from farpress.rehearsal.search import Story, StoryStep, never_so, replay, search_check, time_text
+from farpress.rehearsal.search import Story, StoryStep, never_so, replay, search_check, site_of, time_text
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site, neighbours
+from farpress.rehearsal.things import too_short
 from farpress.sources import Citation, Mark
 
 __all__ = ["SEMANTICS", "RuleResult", "Story", "StoryStep", "rehearse", "replay", "time_text"]
@@ -196,6 +197,16 @@ def rehearse(
 
 def _checks(case: Case, number: int | None) -> list[SearchedCheck]:
     """The checks that one rule of the job asks for, or those of what must never be in any job."""
+    return case.once(_made_checks).once(number, lambda: _made(case, number))
+
+
+def _made_checks(case: Case) -> Memo[list[SearchedCheck]]:
+    """Number of a rule → its checks, which each search of one of them asks for."""
+    del case
+    return Memo()
+
+
+def _made(case: Case, number: int | None) -> list[SearchedCheck]:
     if number is None:
         return list(checks_always(case))
     rule = case.job.rules[number - 1]
@@ -222,7 +233,7 @@ def _search(
     case: Case, check: SearchedCheck, budget: int, number: int | None, never: str, tell: Callable[[str], None]
 ) -> RuleResult:
     outputs = neighbours(case, check.seeds)
-    site = build_site(case, outputs, lengths=check.lengths, exact=False)
+    site = site_of(case, outputs, lengths=check.lengths, exact=False)
     subjects = tuple(
         dict.fromkeys(name for seed in check.seeds for name in subjects_of(seed, *driven_of(case, seed)))
     )
@@ -249,7 +260,9 @@ def _search(
         )
         asks = base.asks or (f"First mend what keeps it out of the search, then look again: {reasons}",)
         says = f"{check.about} cannot be searched: {watch}. {reasons}"
-        return _with(base, says=says, asks=asks, searched=False)
+        in_vain = any(too_short(seed, load) for seed in check.seeds for load in driven_of(case, seed))
+        is_empty = in_vain and number is not None and not base.asks
+        return _with(base, says=says, asks=asks, searched=False, is_empty=is_empty)
     try:
         found, tick_ms, story = search_check(case, check, site, budget=budget, tell=tell)
     except ModelError as error:
@@ -305,7 +318,7 @@ def _search(
             says=f"Not met in any story of what is known, but something is missing: {' '.join(site.asks)}",
         )
     if _silent_about_closing(site):
-        again = build_site(case, outputs, lengths=check.lengths, exact=False, resumes=True)
+        again = site_of(case, outputs, lengths=check.lengths, exact=False, resumes=True)
         other, _, worse = search_check(case, check, again, budget=budget, tell=tell)
         if worse is not None:
             names = ", ".join(path.partition("/")[2] for path in _silent_about_closing(site))
@@ -332,9 +345,7 @@ def _search(
             )
             return _with(base, says=says, states=found.states + other.states, finished=False)
     if len(feeds_of(case, outputs).every) > 1:
-        apart = build_site(
-            case, outputs, lengths=check.lengths, exact=False, resumes=site.resumes, apart=True
-        )
+        apart = site_of(case, outputs, lengths=check.lengths, exact=False, resumes=site.resumes, apart=True)
         other, _, worse = search_check(case, check, apart, budget=budget, tell=tell)
         base = _with(base, states=found.states + other.states)
         if worse is not None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import chain, islice
 from typing import Final, NamedTuple
 
-from farpress.case.case import Case
+from farpress.case.case import Case, OutputAt
 from farpress.case.reads import Memo
 from farpress.core.rehearsal.model import TICK, EventAct, StateModel, join
 from farpress.core.rehearsal.ready import Network, make_ready
@@ -28,7 +28,17 @@ from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site
 from farpress.rehearsal.things import Leaves
 
-__all__ = ["SEARCHES", "Settled", "Story", "StoryStep", "never_so", "replay", "search_check", "time_text"]
+__all__ = [
+    "SEARCHES",
+    "Settled",
+    "Story",
+    "StoryStep",
+    "never_so",
+    "replay",
+    "search_check",
+    "site_of",
+    "time_text",
+]
 
 LED: Final = 40_000
 """States searched at least for other moments of a story that does not happen as it was found, however few the
@@ -156,43 +166,69 @@ def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
     variants = [
         site,
         _variant(case, site, exact=True),
-        *(_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE),
+        *(_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE if _has_leaf(site)),
     ]
     digest = hashlib.sha256(f"{budget} {check.forbids} {check.just_after}".encode())
     for variant in variants:
-        watched = check.watched(variant)
-        model = watched if isinstance(watched, StateModel) else variant.model
-        times = defaultdict(
-            lambda: 1, model.times_ms
-        )  # a constant that nothing uses may ask for a time that is not there
-        constants = sorted(
-            (name, given(times) if callable(given) else given) for name, given in model.constants.items()
-        )
-        digest.update(
-            repr(
-                (
-                    model.variables,
-                    model.events,
-                    model.ticking,
-                    model.settling,
-                    sorted(model.times_ms.items()),
-                    constants,
-                    sorted(model.bad.items()),
-                    model.timers,
-                )
-            ).encode()
-        )
+        if not variant.digest:
+            variant.digest = _digest_of(variant.model, variant.model.times_ms)
+        digest.update(variant.digest)
+        watch = check.watch(variant)
+        if isinstance(watch, StateModel):
+            parts = (check.surroundings(variant), watch)
+            times = {key: time for part in (*parts, variant.model) for key, time in part.times_ms.items()}
+            for part in parts:
+                digest.update(_digest_of(part, times))
     return digest.hexdigest()
 
 
+def _digest_of(model: StateModel, times_ms: Mapping[str, int]) -> bytes:
+    """A hash of a part of a model, its constants worked out with these times."""
+    times = defaultdict(lambda: 1, times_ms)  # a constant that nothing uses may ask for one that is not there
+    constants = sorted(
+        (name, given(times) if callable(given) else given) for name, given in model.constants.items()
+    )
+    said = (
+        model.variables,
+        model.events,
+        model.ticking,
+        model.settling,
+        sorted(model.times_ms.items()),
+        constants,
+        sorted(model.bad.items()),
+        model.timers,
+    )
+    return hashlib.sha256(repr(said).encode()).digest()
+
+
 def _variant(case: Case, site: Site, *, exact: bool, leaves: Leaves = "positions") -> Site:
-    """The same outputs with true times and lengths, or with leaves that do more; each built once a job."""
-    lengths = exact or site.lengths
-    apart = site.feeds is not None
+    """The same outputs with true times and lengths, or with leaves that do more."""
+    return site_of(
+        case,
+        site.outputs,
+        lengths=exact or site.lengths,
+        exact=exact,
+        resumes=site.resumes,
+        leaves=leaves,
+        apart=site.feeds is not None,
+    )
+
+
+def site_of(
+    case: Case,
+    outputs: tuple[OutputAt, ...],
+    *,
+    lengths: bool,
+    exact: bool,
+    resumes: bool | None = None,
+    leaves: Leaves = "positions",
+    apart: bool = False,
+) -> Site:
+    """What `build_site` makes, each built once a job: several checks ask for the same one."""
     return case.once(_built_variants).once(
-        (tuple(output.path for output in site.outputs), lengths, site.resumes, exact, leaves, apart),
+        (tuple(output.path for output in outputs), lengths, resumes, exact, leaves, apart),
         lambda: build_site(
-            case, site.outputs, lengths=lengths, exact=exact, resumes=site.resumes, leaves=leaves, apart=apart
+            case, outputs, lengths=lengths, exact=exact, resumes=resumes, leaves=leaves, apart=apart
         ),
     )
 
@@ -229,8 +265,7 @@ def _from_loosest(case: Case, check: SearchedCheck, site: Site) -> Iterator[tupl
     """Models that all do at least what the true one does, the smallest first, with the number of stories of
     each that are worth trying: leaves that take any time or keep whole travels, and short times left open.
     """
-    has_leaf = any(thing.kind == "leaf" for thing in site.things.values())
-    looser = [_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE] if has_leaf else []
+    looser = [_variant(case, site, exact=False, leaves=leaves) for leaves in LOOSE if _has_leaf(site)]
     for model in (*looser, site):
         network = _ready(check, model)
         if model is not site or not looser:  # a position is counted in ticks of its own
@@ -242,6 +277,10 @@ def _from_loosest(case: Case, check: SearchedCheck, site: Site) -> Iterator[tupl
             if coarse.tick_ms >= SHORT * network.tick_ms:
                 yield coarse, FEW
         yield network, FEW if looser and model is looser[0] else ORDERS
+
+
+def _has_leaf(site: Site) -> bool:
+    return any(thing.kind == "leaf" for thing in site.things.values())
 
 
 def _first_that_happens(

@@ -15,7 +15,7 @@ from farpress.core.rehearsal.model import StateModel, join
 from farpress.phrases import listed
 from farpress.rehearsal.panels import BAD, Watch, pressed_text
 from farpress.rehearsal.presses import pressers
-from farpress.rehearsal.site import Site, input_id, output_id, signals_of, thing_id, unseen_event
+from farpress.rehearsal.site import Site, input_id, not_closed, output_id, signals_of, thing_id, unseen_event
 from farpress.rehearsal.watched import (
     active,
     after_each_supply,
@@ -33,7 +33,6 @@ __all__ = [
     "both_on",
     "closes_on_somebody",
     "held_too_long",
-    "not_closed",
     "toggles",
     "unset_and_open",
     "works_after_power",
@@ -126,11 +125,6 @@ def both_on(case: Case, first: OutputAt, second: OutputAt, code: str) -> Searche
             else tuple((f"{output.path} is on", closed(output)) for output in (first, second))
         ),
     )
-
-
-def not_closed(path: str) -> str:
-    """Whether a leaf has left its end contact, as an expression."""
-    return f"{thing_id(path)}_pos > 0 or {thing_id(path)}_mode == 1"
 
 
 def works_after_power(case: Case, output: OutputAt, code: str) -> SearchedCheck:

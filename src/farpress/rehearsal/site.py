@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from farpress.case.areas import state_paths
-from farpress.case.behaviour import keeps_apart, waits_for
+from farpress.case.behaviour import keeps_apart, runs_only_with, waits_for
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel
@@ -26,6 +26,7 @@ __all__ = [
     "milliseconds",
     "neighbour_paths",
     "neighbours",
+    "not_closed",
     "off_hours",
     "output_id",
     "receiver_number",
@@ -76,6 +77,7 @@ class Site:
         pauses: pauses of interlocks that are not given, as sentences.
         asks: what is missing, as sentences; the thing is left out.
         taken: what was taken where the sheet is silent.
+        digest: hash of the model, once somebody asked for it.
     """
 
     outputs: tuple[OutputAt, ...]
@@ -92,6 +94,7 @@ class Site:
     pauses: list[str] = field(default_factory=list)
     asks: list[str] = field(default_factory=list)
     taken: list[str] = field(default_factory=list)
+    digest: bytes = b""
 
     def hung(self, path: str, model: StateModel) -> StateModel:
         """A part of the model hung on the supply of its output or thing, where supplies may fail alone."""
@@ -132,6 +135,11 @@ def thing_id(path: str) -> str:
     return f"d_{word(path)}"
 
 
+def not_closed(path: str) -> str:
+    """Whether a leaf has left its end contact, as an expression."""
+    return f"{thing_id(path)}_pos > 0 or {thing_id(path)}_mode == 1"
+
+
 def receiver_number(output: OutputAt) -> int:
     """Number of a receiver among those of its premises, from 3 on; 1 and 2 mean a fob and the keypad."""
     return 3 + list(output.house.receivers).index(output.receiver)
@@ -149,8 +157,8 @@ def input_id(premises: str, works: str) -> str:
 
 
 def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
-    """The outputs that share a device, a panel, an interlock or the wait of one leaf for another with the
-    given ones, themselves included.
+    """The outputs that share a device, a panel, an interlock or what one thing waits for with the given
+    ones, themselves included.
     """
     paths = neighbour_paths(case, (seed.path for seed in seeds))
     return tuple(output for output in case.outputs() if output.path in paths)
@@ -170,7 +178,7 @@ def _found_neighbours(case: Case, *seeds: str) -> tuple[str, ...]:
     }
     while True:
         works = {path for output in every if output.path in inside for path in worked[output.path]}
-        works |= {other for path in works for other in waits_for(case, path)}
+        works |= {other for path in works for other in (*waits_for(case, path), *runs_only_with(case, path))}
         more = {
             output.path
             for output in every

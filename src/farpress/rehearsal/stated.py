@@ -22,8 +22,8 @@ from farpress.domain.parts import DeviceSheet
 from farpress.domain.premises import GateLock
 from farpress.phrases import listed
 from farpress.rehearsal.panels import BAD
-from farpress.rehearsal.searched import SearchedCheck, not_closed
-from farpress.rehearsal.site import Site, off_hours, thing_id
+from farpress.rehearsal.searched import SearchedCheck
+from farpress.rehearsal.site import Site, not_closed, off_hours, thing_id
 from farpress.rehearsal.stated_areas import open_while_set, set_on_people
 from farpress.rehearsal.surrounding import (
     OUTSIDE,

@@ -19,8 +19,7 @@ from farpress.domain.parts import DeviceSheet
 from farpress.domain.zones import AlarmArea
 from farpress.rehearsal.panels import BAD
 from farpress.rehearsal.presses import word
-from farpress.rehearsal.searched import not_closed
-from farpress.rehearsal.site import ModelledThing, Site, off_hours, thing_id
+from farpress.rehearsal.site import ModelledThing, Site, not_closed, off_hours, thing_id
 
 __all__ = [
     "OUTSIDE",

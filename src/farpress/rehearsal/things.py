@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Literal
 
 from farpress.case.areas import detectors_of, own_areas, state_paths
-from farpress.case.behaviour import PRESENCE, hours_kept, prevents_setting, waits_for
+from farpress.case.behaviour import PRESENCE, hours_kept, prevents_setting, runs_only_with, waits_for
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.case.found_on_site import working_safeguards
@@ -22,12 +23,13 @@ from farpress.rehearsal.site import (
     Site,
     input_id,
     milliseconds,
+    not_closed,
     off_hours,
     receiver_number,
     thing_id,
 )
 
-__all__ = ["EDGES", "Leaves", "things_of"]
+__all__ = ["EDGES", "Leaves", "things_of", "too_short"]
 
 Leaves = Literal["any time", "whole travels", "positions"]
 """How leaves are modelled: the first two do more than a real one, see `core.rehearsal.loose_leaves`."""
@@ -70,8 +72,7 @@ def things_of(
                 on = f"({on} and {off_hours(output)} == 0)"
             closed = on
             if output.output.contact == "normally closed" and use.panel is None:
-                current = "power" if site.feeds is None else f"up_{site.feeds.outputs[output.path]}"
-                closed = f"not {on} and {current}" if _shares_supply(output) else f"not {on}"
+                closed = f"not {on}{_current_with(output, use, site)}"
             if site.is_fed(path):  # a contact that is closed as the drive wakes is a command
                 closed = f"({closed}) and {site.is_fed(path)}"
             if use.panel is not None:
@@ -96,7 +97,7 @@ def things_of(
                 f"{path.partition('/')[2]} is said to wait until it stands closed itself, so it never opens;"
                 " name the other one under 'waits_for'."
             )
-        short = [output.path for output, use in worked if _too_short(output, use)]
+        short = [output.path for output, use in worked if too_short(output, use)]
         if short:
             many = len(short) > 1
             site.taken.append(
@@ -111,9 +112,7 @@ def things_of(
                 {
                     i: pair
                     for i, pair in inputs.items()
-                    if not all(
-                        _too_short(output, use) for output, use in worked if use.works == pair[1].works
-                    )
+                    if not all(too_short(output, use) for output, use in worked if use.works == pair[1].works)
                 },
                 momentary,
                 site,
@@ -125,6 +124,35 @@ def things_of(
                 yield site.hung(path, part)
         except InputError as error:
             site.asks.append(f"{path}: {error}")
+    for path, thing in [*site.things.items()]:
+        if thing.kind in ("load", "motor"):
+            site.things[path] = replace(thing, active=_active(case, site, path, ()))
+
+
+def _active(case: Case, site: Site, path: str, before: tuple[str, ...]) -> str:
+    """Condition under which a thing works: its own, and that of one of those it runs only with; one of them
+    that no output of the model works may be on at any time.
+    """
+    thing = site.things[path]
+    own = not_closed(path) if thing.kind == "leaf" else thing.active
+    others = runs_only_with(case, path)
+    if path in before:
+        return "0"  # a circle: none of them begins
+    if not others or not all(other in site.things for other in others):
+        return own
+    with_one = " or ".join(f"({_active(case, site, other, (*before, path))})" for other in others)
+    return f"({own}) and ({with_one})"
+
+
+def _current_with(output: OutputAt, load: Driven, site: Site) -> str:
+    """What a break contact needs besides to carry current: the supply that it shares with its receiver; and
+    the power of the premises, which takes every supply of the job, where no supply fails alone.
+    """
+    if site.feeds is not None:
+        return f" and up_{site.feeds.outputs[output.path]}" if _shares_supply(output) else ""
+    device = output.house.devices.get(load.path.partition("/")[2])
+    is_named = output.output.load_from is not None or (device is not None and device.fed is not None)
+    return " and power" if (is_named and load.logic not in EDGES) or _shares_supply(output) else ""
 
 
 def _shares_supply(output: OutputAt) -> bool:
@@ -136,7 +164,8 @@ def _shares_supply(output: OutputAt) -> bool:
     )
 
 
-def _too_short(output: OutputAt, load: Driven) -> bool:
+def too_short(output: OutputAt, load: Driven) -> bool:
+    """Whether a pulse ends before its input has taken it, so that it does nothing there."""
     least = (
         max(load.input.min_pulse_s or 0.0, getattr(load.input, "response_s", None) or 0.0)
         if load.input is not None
@@ -337,12 +366,7 @@ def _held_back(d: str, edges: dict[str, str], waits: tuple[str, ...], *, barred:
     """Commands that would open a leaf do nothing while another one does not stand closed, or somebody is seen
     in the lock behind it.
     """
-    apart = " or ".join(
-        (
-            *(f"{thing_id(other)}_pos > 0 or {thing_id(other)}_mode == 1" for other in waits),
-            *((f"{d}_barred",) if barred else ()),
-        )
-    )
+    apart = " or ".join((*(not_closed(other) for other in waits), *((f"{d}_barred",) if barred else ())))
     opens = {"start": f"{d}_mode == 0", "open only": f"{d}_mode != 1", "partial open": f"{d}_mode != 1"}
     return StateModel(
         (Variable(f"{d}_barred", passing=True),) if barred else (),

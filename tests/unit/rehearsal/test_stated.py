@@ -7,6 +7,9 @@ from typing import Any
 import pytest
 
 from farpress.case.case import Case
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
+from farpress.core.rehearsal.ready import make_ready
+from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Rule
 from farpress.judging.rules import searched
@@ -266,3 +269,82 @@ def test_a_rule_about_nothing_says_why_and_the_rest_is_searched(rule: dict[str, 
 def test_every_kind_of_rule_is_read_from_a_job() -> None:
     """The words stand in the model of the job file."""
     assert Rule(never="more than one inside", of=("yard lock",)).never == "more than one inside"
+
+
+def test_a_lock_of_uneven_gates_is_searched_though_its_states_are_wide() -> None:
+    """14.3 s and 23.7 s in ticks of 0.1 s take more bits than machine code has room for: a gate that closes
+    behind each vehicle opens again for the next one, while the first is still inside.
+    """
+    uneven = (
+        {"travel_s": 14.3, "travel_back_s": 15.1, "closes_after_s": 20.3},
+        {"travel_s": 23.7, "travel_back_s": 22.3, "closes_after_s": 41.9},
+    )
+    lock = {"enter_by": ("outer",), "leave_by": ("inner",), "second_kept_out_by": ("closes behind each",)}
+    case = a_case(
+        {str(i): {**PULSE, "works": f"{name}.open"} for i, name in enumerate(("outer", "inner"), 1)},
+        devices={name: SHORT_GATE | own for name, own in zip(("outer", "inner"), uneven, strict=True)},
+        house={"gate_locks": {"yard lock": lock}},
+        rules=({"never": "more than one inside", "of": ("yard lock",)},),
+    )
+    result = _only(case)
+
+    assert result.verdict is FAILS
+    assert result.story is not None
+    assert result.story.replayed
+    assert sum("pressed" in step.says for step in result.story.steps) == 2
+    assert result.story.ends_s > 14.3 + 15.1  # the first one's gate stood closed in between
+
+
+def test_a_wide_state_is_searched_as_far_as_plain_python_goes() -> None:
+    """It never says that it is finished where it is not."""
+    wide = tuple(Variable(f"x{i}", 1000) for i in range(7))
+    events = tuple(ModelEvent(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 1000 else 0") for i in range(7))
+    told: list[int] = []
+    network = make_ready(StateModel(wide, events, bad={"far": "x0 == 1000"}))
+    found = search_all(network, budget=1200)
+    everything = make_ready(StateModel(wide, events, bad={"far": "x0 + x1 + x2 + x3 + x4 + x5 + x6 > 50"}))
+    cut_short = search_all(everything, budget=30_000, progress=told.append)
+
+    assert found.finished or found.stories
+    assert not cut_short.finished
+    assert not cut_short.stories
+    assert cut_short.states > 30_000
+    assert told
+
+
+@pytest.mark.parametrize(("by", "verdict"), [("a switch of its own", UNKNOWN), ("presses", FAILS)])
+def test_what_runs_only_with_another_thing_does_so_in_the_rehearsal(by: str, verdict: Verdict) -> None:
+    """A pump with a flow switch and a valve that no rule of power return leaves on; two that wait for each
+    other never run, and a rule about them says that nothing could break it.
+    """
+    both = {
+        name: PUMP | {"only_with": (other,), "only_with_by": by, "isolator": "none"}
+        for name, other in (("pump", "doser"), ("doser", "pump"))
+    }
+    case = a_case(
+        {str(i): {"kind": "toggle", "works": f"{name}.on"} for i, name in enumerate(("pump", "doser"), 1)},
+        devices=both,
+        rules=({"never": "live while worked on", "of": ("pump",)},),
+    )
+    result = _only(case)
+
+    assert result.verdict is verdict
+    assert result.is_empty is (verdict is UNKNOWN)
+
+
+def test_a_pump_with_a_flow_switch_is_live_only_with_its_valve() -> None:
+    """Two presses: neither alone makes it run."""
+    case = a_case(
+        {str(i): {"kind": "toggle", "works": f"{name}.on"} for i, name in enumerate(("pump", "valve"), 1)},
+        devices={
+            "pump": PUMP
+            | {"only_with": ("valve",), "only_with_by": "a switch of its own", "isolator": "none"},
+            "valve": PUMP | {"device": "valve"},
+        },
+        rules=({"never": "live while worked on", "of": ("pump",)},),
+    )
+    result = _only(case)
+
+    assert result.verdict is FAILS
+    assert result.story is not None
+    assert sum("pressed" in step.says for step in result.story.steps) == 2

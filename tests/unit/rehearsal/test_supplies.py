@@ -185,3 +185,16 @@ def test_a_lock_that_falls_open_with_its_supply_opens_at_any_hour(
     assert result.story is not None
     assert not any("pressed" in step.says for step in result.story.steps)
     assert any("what feeds magnet" in ask for ask in result.asks) is (load_from is None)
+
+
+@pytest.mark.parametrize("load_from", ["main", "field"])
+def test_a_cut_of_the_premises_takes_the_supply_of_a_lock_on_a_break_contact(load_from: str) -> None:
+    """Whichever of its supplies feeds the magnet: released while all are away, held again after."""
+    output = {"kind": "pulse", "for_s": 5.0, "works": "magnet.release", "contact": "normally closed"}
+    row = next(
+        row
+        for row in power_cut_table(_case({**output, "load_from": load_from}))
+        if row.path == "house/magnet"
+    )
+
+    assert (row.during, row.after) == ("released", "locked")

@@ -19,7 +19,7 @@ from farpress.core.rehearsal.ready import Network
 from farpress.core.rehearsal.wording import ModelError, written_by
 from farpress.sources import Mark, cites
 
-__all__ = ["BITS", "Machine", "PackedState", "make_machine", "packing"]
+__all__ = ["BITS", "Machine", "PackedState", "fits", "make_machine", "packing"]
 
 BITS: Final = 62
 """Bits that the packed state of a model has room for."""
@@ -40,13 +40,23 @@ class PackedState:
 
 
 @cites("bit fields", mark=Mark.COMPUTED)
+def fits(network: Network) -> bool:
+    """Whether a state of a network fits into one whole number."""
+    return sum(_widths(network)) <= BITS
+
+
+def _widths(network: Network) -> tuple[int, ...]:
+    return tuple(max(high, 1).bit_length() for high in network.highs)
+
+
+@cites("bit fields", mark=Mark.COMPUTED)
 def packing(network: Network) -> PackedState:
     """Where each variable of a network stands in one whole number.
 
     Raises:
         ModelError: a state does not fit.
     """
-    widths = tuple(max(high, 1).bit_length() for high in network.highs)
+    widths = _widths(network)
     if sum(widths) > BITS:
         raise ModelError(
             f"A state takes {sum(widths)} bits; the kernel holds {BITS}. Search fewer things together."

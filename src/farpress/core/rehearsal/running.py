@@ -6,6 +6,7 @@ it, and small models are searched with it because nothing has to be loaded.
 
 from __future__ import annotations
 
+import ast
 import functools
 import heapq
 from collections import deque
@@ -16,10 +17,13 @@ from typing import Any, cast
 
 from farpress.core.rehearsal.model import TICK
 from farpress.core.rehearsal.ready import Network
-from farpress.core.rehearsal.wording import ModelError, text_lines, text_of, written_by
+from farpress.core.rehearsal.wording import ModelError, text_lines, text_of, values_given
 from farpress.sources import Mark, cites
 
 __all__ = ["Runner", "SearchResult", "briefest_stories", "briefest_story", "search_plainly"]
+
+TOLD = 10_000
+"""States between two words about how far a search is; our choice, a tenth of a second."""
 
 State = tuple[int, ...]
 Step = Callable[[State], list[tuple[str, State, int]]]
@@ -95,8 +99,8 @@ class Runner:
                 *(f" {line}" for line in restored),
                 " _can, _found = [], []",
                 *(f" if {guard}: _can.append({number})" for number, guard in enumerate(guards)),
+                " if _asked is not None: _can = [_asked] if _asked in _can else []",
                 " for _number in _can:",
-                "  if _asked is not None and _number != _asked: continue",
                 *(f"  {line}" for line in restored),
                 *(f"  {line}" for line in self._begun(0, len(guards))),
                 *(f"  {line}" for line in self._settled()),
@@ -125,19 +129,24 @@ class Runner:
 
     def _settled(self) -> list[str]:
         """Lines for what settles after any event, and what has been found then."""
-        network = self.network
-        does = [statement for event in network.events for statement in event.does]
-        written = written_by((*does, *network.settling))
-        outside = " or ".join(
-            f"not 0 <= {name} <= {high}"
-            for name, high in zip(network.variables, network.highs, strict=True)
-            if name in written
-        )
+        outside = " or ".join(f"not 0 <= {name} <= {high}" for name, high in self._may_leave())
         return [
             *self._settling,
             *([f"if {outside}: raise _left(_state, _names[_number], {self._state})"] if outside else []),
             f"_found.append((_names[_number], {self._state}, {self._bad}))",
         ]
+
+    def _may_leave(self) -> list[tuple[str, int]]:
+        """Variables that something may take out of their range, with its end; a constant in it does not."""
+        network = self.network
+        does = [statement for event in network.events for statement in event.does]
+        highs = dict(zip(network.variables, network.highs, strict=True))
+        may = {
+            name
+            for name, value in values_given((*does, *network.settling))
+            if name in highs and not _stays(value, highs[name], network.numbers)
+        }
+        return [(name, high) for name, high in highs.items() if name in may]
 
     def _left(self, state: State, event: str, after: State) -> ModelError:
         name, value, high = next(
@@ -169,6 +178,17 @@ class Runner:
         }
 
 
+def _stays(value: ast.expr, high: int, numbers: Mapping[str, int]) -> bool:
+    """Whether a value can be seen to lie between 0 and an end, whatever the state is."""
+    if isinstance(value, ast.IfExp):
+        return _stays(value.body, high, numbers) and _stays(value.orelse, high, numbers)
+    if isinstance(value, ast.Constant):
+        return isinstance(value.value, int) and 0 <= value.value <= high
+    if isinstance(value, ast.Name):
+        return 0 <= numbers.get(value.id, -1) <= high
+    return isinstance(value, ast.Compare) and high >= 1
+
+
 @functools.lru_cache(maxsize=256)
 def _code(text: str, name: str) -> CodeType:
     """Text as code that can be run; two searches of one model write the same."""
@@ -181,13 +201,20 @@ def _expression_code(text: str) -> CodeType:
 
 
 @cites("breadth-first search", mark=Mark.COMPUTED)
-def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool = False) -> SearchResult:
+def search_plainly(
+    network: Network,
+    *,
+    budget: int = 100_000,
+    to_the_end: bool = False,
+    progress: Callable[[int], None] | None = None,
+) -> SearchResult:
     """Breadth-first search of all states, in plain Python.
 
     Args:
         network: what is searched.
         budget: most states kept.
         to_the_end: go on after every bad condition has been found.
+        progress: told the number of states now and then; may raise to cancel.
     """
     runner = Runner(network)
     names = tuple(network.bad)
@@ -196,10 +223,13 @@ def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool 
     depths = {runner.start: 0}
     queue = deque([runner.start])
     stories: dict[str, tuple[str, ...]] = {}
-    transitions, depth = 0, 0
+    transitions, depth, looked = 0, 0, 0
     while queue and len(parents) <= budget and (to_the_end or len(stories) < len(names) or not names):
         state = queue.popleft()
         depth = depths[state]
+        looked += 1
+        if progress is not None and looked % TOLD == 0:
+            progress(len(parents))
         for event, after, bad in every_step(state):
             transitions += 1
             if after not in parents:

@@ -1,7 +1,8 @@
 """Search all stories of a network, breadth first, for the shortest one that breaks a rule.
 
-Small networks are searched in plain Python, larger ones in machine code made for them; both give
-the same counts. A search that does not finish says how far it got; it never says "safe".
+Small networks are searched in plain Python, and so is, as far as that goes, one whose states are too wide for
+machine code; larger ones in machine code made for them. Both give the same counts. A search that does not
+finish says how far it got; it never says "safe".
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.rehearsal.kernel import EXPAND, HALVES, KERNEL, STRETCH
-from farpress.core.rehearsal.machine import Machine, make_machine, packing
+from farpress.core.rehearsal.machine import Machine, fits, make_machine, packing
 from farpress.core.rehearsal.ready import Network
 from farpress.core.rehearsal.running import SearchResult, search_plainly
 from farpress.core.rehearsal.wording import ModelError
@@ -36,6 +37,9 @@ AGAIN = 2_000
 
 LARGE = 150_000
 """States from which on a model is compiled a second time, to run twice as fast; measured, our choice."""
+
+WIDE = 200_000
+"""States kept at most where one is too wide for machine code; our choice, some seconds of plain Python."""
 
 THREADS = 2
 """Threads that share a large search; our choice, two cores are on every laptop."""
@@ -70,10 +74,13 @@ def search_all(
         What was found; `finished` only if every state was looked at.
 
     Raises:
-        ModelError: a variable left its range, or a state does not fit into 62 bits.
+        ModelError: a variable left its range.
         OutOfRange: a budget below 1.
     """
     require_range("budget", budget, "", low=1, because="a number of states")
+    if not fits(network):
+        most = min(budget, WIDE)
+        return search_plainly(network, budget=most, to_the_end=to_the_end, progress=progress)
     first = PLAIN if budget <= PLAIN or not _kernel.cache_info().currsize else AGAIN
     found = search_plainly(network, budget=min(first, budget), to_the_end=to_the_end)
     if (
@@ -99,7 +106,8 @@ def search_compiled(
     """The same in machine code alone, several threads sharing it where many states wait.
 
     Args:
-        network, budget, to_the_end: as in `search_all`; so are the errors.
+        network, budget, to_the_end: as in `search_all`; so are the errors, and a state that does not fit into
+            62 bits is one.
         progress: as there; told 0 before anything is compiled.
         threads: stories, and the counts of a search that ends, do not depend on it.
     """

@@ -25,6 +25,7 @@ __all__ = [
     "slice_statements",
     "text_lines",
     "text_of",
+    "values_given",
     "written_by",
 ]
 
@@ -146,6 +147,17 @@ def _depends(node: ast.stmt, under: frozenset[str]) -> Iterator[tuple[str, froze
         under |= names_read(node.test)
         for inner in (*node.body, *node.orelse):
             yield from _depends(inner, under)
+
+
+@cites("syntax tree", mark=Mark.COMPUTED)
+def values_given(statements: Iterable[ast.stmt]) -> Iterator[tuple[str, ast.expr]]:
+    """Each name that statements give a value to, with the expression of that value."""
+    for statement in statements:
+        if isinstance(statement, ast.Assign):
+            assert isinstance(statement.targets[0], ast.Name)
+            yield statement.targets[0].id, statement.value
+        elif isinstance(statement, ast.If):
+            yield from values_given((*statement.body, *statement.orelse))
 
 
 @cites("syntax tree", mark=Mark.COMPUTED)

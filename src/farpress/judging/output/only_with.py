@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.behaviour import never_runs
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import driven_at, driven_of
@@ -48,10 +49,16 @@ def judge(case: Case) -> Iterator[Finding]:
 def _judged(case: Case, worked: Worked, others: tuple[str, ...], by: str | None) -> Finding:
     name = worked.name
     paths = [thing if "/" in thing else f"{worked.premises}/{thing}" for thing in others]
-    short = listed([path.split("/")[1] for path in paths], last=" or ")
+    short_names = [path.split("/")[1] for path in paths]
+    short = listed(short_names, last=" or ")
     asks: tuple[Ask, ...] = ()
     faults = [fault for fault in _faults(case, worked, paths) if fault]
-    if by in ("a switch of its own", "a controller"):
+    if never_runs(case, worked.path):
+        answer = Answer.UNKNOWN
+        says = f"{name} runs only with {short}, which waits for it in turn: none of them ever begins."
+        first = f"Say which of {listed([name, *short_names])} begins without the others."
+        asks = (Ask(first, Who.INSTALLER, 10.0),)
+    elif by in ("a switch of its own", "a controller"):
         answer = Answer.YES
         says = f"{name} runs only with {short}: {by} sees to it, whatever is pressed."
     elif faults:
@@ -73,7 +80,7 @@ def _judged(case: Case, worked: Worked, others: tuple[str, ...], by: str | None)
         answer=answer,
         says=says,
         because=""
-        if answer is Answer.YES
+        if answer is Answer.YES or never_runs(case, worked.path)
         else "Two receivers hear a press each for itself, and two contacts let go each in its own time.",
         asks=asks,
         remedies=(

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.behaviour import runs_only_with
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN
+from farpress.case.driven import driven_of
 from farpress.domain.finding import Ask, Finding, Link, Stake, Who
 from farpress.domain.refs import DeviceRef, FunctionRef, OutputRef, PanelRef
 from farpress.judging.check import Answer, Check
@@ -47,10 +49,16 @@ def judge(case: Case) -> Iterator[Finding]:
         else:
             tried.setdefault((result.functions, result.output), []).append(result)
     for (functions, output), results in tried.items():
-        yield _does(functions, output, results)
+        yield _does(case, functions, output, results)
 
 
-def _does(functions: tuple[str, ...], output: str, results: list[PressTried]) -> Finding:
+def _waits(case: Case, output: str) -> bool:
+    """Whether what an output works runs only together with something else."""
+    wired = next(wired for wired in case.outputs() if wired.path == output)
+    return any(load.panel is None and runs_only_with(case, load.path) for load in driven_of(case, wired))
+
+
+def _does(case: Case, functions: tuple[str, ...], output: str, results: list[PressTried]) -> Finding:
     wrong = [result for result in results if not _is_right(result)]
     pressed, works = listed(functions), results[0].works or output
     if not wrong:
@@ -61,7 +69,9 @@ def _does(functions: tuple[str, ...], output: str, results: list[PressTried]) ->
         )
     else:
         # the first state in which the press has anything to do is the one it is meant for
-        answer = Answer.NO if wrong[0] is results[0] else Answer.BARELY
+        # but what runs only with another thing is pressed after it
+        is_first = wrong[0] is results[0] and not (len(wrong) < len(results) and _waits(case, output))
+        answer = Answer.NO if is_first else Answer.BARELY
         says = f"{pressed} pressed {_where(wrong[0])}: {_what(wrong[0])} at {works}."
         others = dict.fromkeys(_where(result) for result in wrong if _where(result) != _where(wrong[0]))
         because = f"It is not right {_some(list(others))} either." if others else ""

@@ -48,8 +48,8 @@ def judge(case: Case) -> Iterator[Finding]:
     told = [
         result
         for result in results
-        if result.searched
-        and (result.verdict is not Verdict.UNKNOWN or result.story is not None or result.is_empty)
+        if result.is_empty
+        or (result.searched and (result.verdict is not Verdict.UNKNOWN or result.story is not None))
     ]
     by_about = {(result.number, result.about): result for result in results}
     unfinished = {

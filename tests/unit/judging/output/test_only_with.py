@@ -70,3 +70,17 @@ def test_out_55_two_receivers_hear_each_for_itself() -> None:
 def test_out_55_the_pump_stops_no_later_than_the_valve(valve_for_s: float, verdict: Verdict) -> None:
     """A valve that shuts first leaves the pump against it."""
     assert _judged({"1": ("pump", "valve")}, valve_for_s=valve_for_s).verdict is verdict
+
+
+def test_two_that_wait_for_each_other_never_begin() -> None:
+    """Each with a switch of its own that wants the other: asked about, whatever sees to it."""
+    both = {
+        name: PUMP | {"only_with": (other,), "only_with_by": "a switch of its own"}
+        for name, other in (("pump", "doser"), ("doser", "pump"))
+    }
+    case = a_case({str(i): {**PULSE, "works": f"{name}.on"} for i, name in enumerate(both, 1)}, devices=both)
+    found = [one for one in only_with.judge(case) if one.about == "house/pump"]
+
+    assert finding_of(found, "OUT-55").verdict is UNKNOWN
+    assert "none of them ever begins" in found[0].says
+    assert "pump and doser" in found[0].asks[0].says

@@ -131,3 +131,62 @@ def test_what_nothing_brings_back_is_asked_about(
 
     assert bool(found) is is_asked
     assert all(finding.verdict is Verdict.UNKNOWN and "gate open" in finding.says for finding in found)
+
+
+def test_a_pulse_too_short_for_the_one_input_of_a_gate_does_nothing() -> None:
+    """Nothing else works the gate, so it is not even in the model: told all the same."""
+    gate = {"inputs": {"open": {"logic": "open only", "wants": "pulse", "min_pulse_s": 1.0}}}
+    (found,) = _found(_gate("open", **gate))
+
+    assert found.verdict is Verdict.FAILS
+    assert "at rest: nothing happens at gate.open" in found.says
+
+
+@pytest.mark.parametrize(
+    ("kind", "verdict"), [("set", Verdict.THIN), ("unset", Verdict.FAILS), ("set and unset", Verdict.HOLDS)]
+)
+def test_a_toggling_pulse_does_the_opposite_of_a_button_that_sets(kind: str, verdict: Verdict) -> None:
+    """Pressed to set where it is set it unsets; to unset at rest it sets; to do either by turns is right."""
+    case = a_case(
+        {"1": {"kind": "pulse", "for_s": 1.0, "works": "panel.flip"}},
+        panel={"exit_s": 0.0, "keypad": False, "inputs": {"flip": {"reads": "toggling pulse"}}},
+        functions={"f1": {"output": "house/R1/1", "kind": kind}},
+    )
+    (found,) = _found(case)
+
+    assert found.verdict is verdict
+    assert ("the opposite" in found.says) is (verdict is not Verdict.HOLDS)
+
+
+def test_a_step_drive_that_stands_open_is_closed_by_a_press_to_open() -> None:
+    """Nobody wants anything of it there, and it closes."""
+    case = a_case(
+        {"1": {**_PULSE, "works": "gate.start"}},
+        devices={"gate": SHORT_GATE},
+        functions={"f1": {"output": "house/R1/1", "kind": "open"}},
+    )
+    (found,) = _found(case)
+
+    assert "gate open" in f"{found.says} {found.because}"
+
+
+@pytest.mark.parametrize(
+    ("by", "verdict"), [("a switch of its own", Verdict.THIN), ("presses", Verdict.HOLDS)]
+)
+def test_a_pump_that_runs_only_with_its_valve_does_nothing_before_it(by: str, verdict: Verdict) -> None:
+    """Pressed after the valve it runs; at rest nothing happens, which whoever presses has to know."""
+    pump = {"device": "pump", "inputs": {"on": {"logic": "on", "wants": "maintained"}}}
+    case = a_case(
+        {
+            "1": {"kind": "pulse", "for_s": 600.0, "works": "pump.on"},
+            "2": {"kind": "toggle", "works": "valve.on"},
+        },
+        devices={
+            "pump": pump | {"only_with": ("valve",), "only_with_by": by},
+            "valve": pump | {"device": "valve"},
+        },
+    )
+    found = next(one for one in _found(case) if one.about.endswith("pump.on"))
+
+    assert found.verdict is verdict
+    assert ("nothing happens" in found.says) is (verdict is Verdict.THIN)
