@@ -46,7 +46,7 @@ HEADLINES: Final[dict[str, str]] = {
     "DEV-02": "runs on too far after letting go",
     "DEV-03": "closes unseen without safeguards",
     "DEV-04": "lock on a way out",
-    "DEV-05": "more vehicles come than the lane can pass",
+    "DEV-05": "more come than can pass",
     "DEV-06": "both gates can stand open",
     "DEV-09": "nothing takes it in before the wind",
     "DEV-08": "runs too long in a row: its motor gets too warm",

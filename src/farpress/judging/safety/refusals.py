@@ -270,6 +270,10 @@ def _escape(output: OutputAt, driven: Driven) -> Iterator[Finding]:
         answer=Answer.of(None if is_escape is None else not is_locking or is_released),
         asks=asks,
         remedies=(
+            Remedy(
+                "Let fire alarm and a green call point or a handle at the way out cut its current, before any"
+                " contact of a receiver; a fob at most locks anew when all are out"
+            ),
             Remedy("Break the lock's supply with the normally closed contact, so that a press unlocks"),
         ),
         sources=(*driven.cite("escape_route", "fails", "released_by"), EN_13637),
