@@ -255,6 +255,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SAFE-44": "pressed by accident too often",
     "SAFE-45": "lets gas on from anywhere",
     "SAFE-46": "radio near caps",
+    "SAFE-65": "under the highest water known",
     "SAFE-48": "more reach for one works it for another",
     "SAFE-47": "a silent call that sounds",
     "SAFE-55": "must happen by itself, and nothing does it surely",

@@ -29,6 +29,7 @@ from farpress.judging.safety import (
     flows_back,
     found,
     gas,
+    high_water,
     in_danger,
     left_alone,
     machines,
@@ -127,6 +128,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from silent.judge(case)
     yield from gas.judge(case)
     yield from blasting.judge(case)
+    yield from high_water.judge(case)
     yield from recloses.judge(case)
     yield from wished.judge(case)
     yield from left_alone.judge(case)
