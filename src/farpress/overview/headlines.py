@@ -247,6 +247,7 @@ HEADLINES: Final[dict[str, str]] = {
     "PAN-62": "presses are lost while another's is taken",
     "AIR-60": "tried while something stood otherwise",
     "CON-60": "a worn power contact for a small current",
+    "DEV-65": "pushes harder than a body bears",
     "DEV-60": "force of a door that shuts by itself",
     "DEV-61": "the one strikes the other",
     "FOB-60": "cells changed too late",
