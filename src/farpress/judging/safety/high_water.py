@@ -54,13 +54,13 @@ def _heights(premises: str, house: Premises) -> Iterator[tuple[str, Ref, float |
         *((name, PanelRef(f"{premises}/{name}"), panel.at) for name, panel in house.panels.items()),
         *((name, DeviceRef(f"{premises}/{name}"), device.at) for name, device in house.devices.items()),
     )
-    for name, ref, at in placed:
-        if at is not None:
-            yield name, ref, _height(at)
+    for name, ref, place in placed:
+        if place is not None:
+            yield name, ref, _height(place)
 
 
-def _height(at: tuple[float, ...]) -> float | None:
-    return float(at[2]) if len(at) > 2 else None
+def _height(place: tuple[float, ...]) -> float | None:
+    return float(place[2]) if len(place) > 2 else None
 
 
 def _lowest(premises: str, house: Premises) -> Finding:
