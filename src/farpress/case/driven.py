@@ -46,6 +46,9 @@ __all__ = [
 ]
 
 _PULSE: Final = frozenset({"start", "open only", "partial open", "close", "stop", "set", "unset"})
+_NAMES_ITSELF: Final = frozenset({"up", "down", "close"})
+"""Names that say which way a thing goes, where nobody wrote what the input does; common practice."""
+
 _MAINTAINED: Final = frozenset({"up", "down", "on", "release"})
 
 BUSY_HOURS: Final = 10.0
@@ -96,6 +99,13 @@ class Driven:
     def logic(self) -> str | None:
         """What the input does; None where it is not said."""
         return self.input.logic if self.input is not None else None
+
+    @property
+    def way(self) -> str | None:
+        """What the input does, or else what its name alone says: enough to fear it, never to trust it."""
+        name = self.works.partition(".")[2]
+        named = name if self.device is not None and name in _NAMES_ITSELF else None
+        return self.logic or named
 
     @property
     def reads(self) -> str | None:
@@ -160,7 +170,7 @@ def alarm(load: Driven) -> bool:
 
 def closes(load: Driven) -> bool:
     """Whether a press on this input can close something, now or a little later by itself."""
-    if load.logic in ("start", "close", load.traits.shutting_way):
+    if load.way in ("start", "close", load.traits.shutting_way):
         return True
     return load.sheet.closes_after_s is not None and (begins_opening(load) or load.logic is None)
 

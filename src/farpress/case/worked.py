@@ -10,7 +10,7 @@ from farpress.case.driven import Driven, driven_at, driven_of
 from farpress.case.wished import undrawn
 from farpress.domain.refs import DeviceRef, FunctionRef, OutputRef, Ref
 
-__all__ = ["Worked", "worked_devices"]
+__all__ = ["Worked", "devices_beside", "worked_devices"]
 
 
 @dataclass(frozen=True)
@@ -21,11 +21,13 @@ class Worked:
         path: "premises/device".
         uses: outputs that work it, with the input each of them works.
         wishes: functions that shall work it and have no output for that yet, with the input.
+        stands: the device itself, where no press works it or shall.
     """
 
     path: str
     uses: tuple[tuple[OutputAt, Driven], ...]
     wishes: tuple[tuple[str, Driven], ...]
+    stands: Driven | None = None
 
     @property
     def name(self) -> str:
@@ -45,7 +47,7 @@ class Worked:
     @property
     def driven(self) -> Driven:
         """The first of them; kind and sheet are the same in all."""
-        return self.inputs[0]
+        return self.inputs[0] if self.stands is None else self.stands
 
     @property
     def functions(self) -> tuple[str, ...]:
@@ -90,3 +92,12 @@ def worked_devices(case: Case) -> Iterator[Worked]:
                 wishes.setdefault(driven.path, []).append((name, driven))
     for path in dict.fromkeys((*uses, *wishes)):
         yield Worked(path, tuple(uses.get(path, ())), tuple(wishes.get(path, ())))
+
+
+def devices_beside(case: Case) -> Iterator[Worked]:
+    """Every device that no press works or shall work: it is written down for what was found at it."""
+    worked = {it.path for it in worked_devices(case)}
+    for path in case.equipment.devices:
+        if path not in worked:
+            premises, name = path.split("/")
+            yield Worked(path, (), (), driven_at(case, premises, name))

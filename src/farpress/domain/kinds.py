@@ -199,11 +199,13 @@ def _machine(
     pumps: bool = False,
     may_pump: bool = False,
     may_lift_people: bool = False,
+    in_the_way_of: tuple[str, ...] = (),
 ) -> DeviceKind:
     return DeviceKind(
         name,
         words,
         moves=moves,
+        in_the_way_of=in_the_way_of,
         may_lift_people=may_lift_people,
         pumps=pumps,
         may_pump=may_pump or pumps,
@@ -363,6 +365,7 @@ _ROWS: Final = (
         "platform",
         "lift",
         "dock leveller",
+        in_the_way_of=("door", "wicket", "garage door", "swing gate", "barrier"),
         hurts="it lifts, lowers or crushes whoever stands on it or under it",
         moves=True,
         can_fall=True,

@@ -600,6 +600,9 @@ class Premises(Model):
         None,
         description="there are boats, bathers or basins: what water it is; absent: nobody is near any water",
     )
+    high_water_m: Metres | None = Field(
+        None, description="height over the plan's zero of the highest water known there, as of a flood mark"
+    )
     blasting: Blasting | None = Field(None, description="blasting is done here; absent: none is")
     levels: dict[str, Level] = Field(
         default_factory=dict, description="name of a storey → its height and slab"

@@ -1,4 +1,4 @@
-"""Vehicles that a lane can pass against those that come."""
+"""Vehicles that a lane can pass, or people a door or turnstile, against those that come."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ __all__ = ["judge_lanes"]
 LANE: Final = Check(
     "DEV-05",
     Link.DEVICE,
-    "Vehicles that a lane can pass against those that come.",
+    "Vehicles that a lane can pass, or people a way on foot, against those that come.",
     unit="vehicles",
     bound=AT_MOST,
     thin=share_edge(0.2, "vehicles come unevenly, so that queues form before the capacity is reached"),
@@ -38,15 +38,24 @@ _BOTH_WISHES: Final = Remedy(
     " times, or faster drives"
 )
 
+_MORE_WAYS_IN: Final = Remedy(
+    "A second way in at busy times, opened earlier, or one that stands open with somebody at it"
+)
+
 
 def judge_lanes(case: Case) -> Iterator[Finding]:
     """DEV-05, of every function whose arrivals were counted and that opens a lane."""
     for traffic in case.job.traffic:
         for output in case.outputs():
-            lane = next((use for use in driven_of(case, output) if use.traits.passes_vehicles), None)
+            lane = next((use for use in driven_of(case, output) if _is_passed(use)), None)
             if traffic.function in output.functions and lane is not None and traffic.arrivals:
                 locked = _locked_with(case, output.premises, lane)
                 yield _lane(traffic.function, traffic.arrivals, traffic.passage_s, output, lane, locked)
+
+
+def _is_passed(use: Driven) -> bool:
+    """Whether somebody drives or walks through it when it is open."""
+    return use.traits.passes_vehicles or use.traits.shuts_a_way
 
 
 def _locked_with(case: Case, premises: str, lane: Driven) -> dict[str, DeviceSheet]:
@@ -76,13 +85,18 @@ def _lane(
     opening = [sheet.travel_s for sheet in sheets]
     closing = [sheet.travel_back_s if sheet.travel_back_s is not None else sheet.travel_s for sheet in sheets]
     travel, back = _sum(opening), _sum(closing)
+    who, one_by_one = "vehicles", "if it closes behind each"
+    if not driven.traits.passes_vehicles:
+        who, one_by_one = "people", "one after the other"
+    if driven.traits.frees_on_press or (driven.traits.is_lock and not driven.traits.moves):
+        travel = back = 0.0  # it lets go at once, and whoever passes pushes the leaf
     lengths = {stretch: stretch_s(stretch) for stretch in arrivals}
     readable = [stretch for stretch in arrivals if lengths[stretch] > 0]
     asks: list[Ask] = []
     if travel is None:
         asks.append(Ask(f"Take the travel time of {name}.", Who.METER))
     if passage_s is None:
-        asks.append(Ask(f"Take the time that one vehicle needs to pass {name}.", Who.METER))
+        asks.append(Ask(f"Take the time that one of the {who} needs to pass {name}.", Who.METER))
     if not readable:
         asks.append(Ask(f"Write the stretches of time of {function} as '07:40-07:55'.", Who.INSTALLER))
     says = f"What {name} can pass is not known."
@@ -100,7 +114,7 @@ def _lane(
         )
         come, passed = float(arrivals[worst]), per_s * lengths[worst]
         says = (
-            f"{worst}: {come:.0f} vehicles come, and {name} passes {passed:.0f} if it closes behind each"
+            f"{worst}: {come:.0f} {who} come, and {name} passes {passed:.0f} {one_by_one}"
             f" ({_HOUR_S * per_s:.0f} an hour)."
         )
         if locked:
@@ -110,7 +124,7 @@ def _lane(
                 f" other is closed, passes {passed:.0f}: {1 / per_s:.0f} s for each vehicle"
                 f" ({_HOUR_S * per_s:.0f} an hour)."
             )
-        because = f"The queue grows by {come - passed:.0f} vehicles in that time."
+        because = f"The queue grows by {come - passed:.0f} {who} in that time."
     reasons = {Verdict.FAILS: because, Verdict.THIN: "Close to its capacity queues form at times."}
     return LANE.judge(
         about=f"{function}: {driven.path}",
@@ -123,7 +137,9 @@ def _lane(
         asks=asks,
         remedies=lambda _: (
             *((_BOTH_WISHES,) if locked else ()),
-            Remedy(
+            _MORE_WAYS_IN
+            if who == "people"
+            else Remedy(
                 "Stay open while vehicles follow each other (open-only input, timed closing with loop), or a"
                 " second lane",
                 f"{_HOUR_S / (passage_s or 1.0):.0f} an hour while it stays open",

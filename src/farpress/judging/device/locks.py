@@ -32,6 +32,14 @@ LETS_OUT: Final = Check(
     mends="A lock that opens by hand from inside, also while its power is there.",
 )
 
+_AT_THE_DOOR: Final = frozenset({"break glass", "handle"})
+"""What whoever stands at a way out can work; a fire alarm is not in everybody's reach."""
+
+CUTS_ITS_CURRENT: Final = Remedy(
+    "A green call point or a handle at the way out that cuts the magnet's current itself, and the fire alarm"
+    " as well, tried; until then unlocked while anybody is inside"
+)
+
 
 def judge_locks(case: Case) -> Iterator[Finding]:
     """DEV-04, of everything on an escape route or that shuts a way on foot, and of ways nobody speaks of."""
@@ -96,7 +104,7 @@ def _unknown_route(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]
 
 def _escape_lock(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) -> Finding:
     premises, name = path.split("/")
-    fails, by_hand = part.sheet.fails, part.sheet.opens_by_hand
+    fails, by_hand, ways = part.sheet.fails, part.sheet.opens_by_hand, part.sheet.released_by
     because = f"{caution('escape')} {DUTIES['escape']}"
     asks: tuple[Ask, ...] = ()
     remedies: tuple[Remedy, ...] = (
@@ -111,6 +119,12 @@ def _escape_lock(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) 
         says = f"{name} is on an escape route and does not open by hand from inside."
     elif by_hand:
         answer, says = Answer.YES, f"{name} is on an escape route and opens by hand from inside."
+    elif ways is not None and part.sheet.traits.is_magnet and not set(ways) & _AT_THE_DOOR:
+        answer, remedies = Answer.NO, (CUTS_ITS_CURRENT,)
+        says = (
+            f"{name} is on an escape route and holds while current flows; nothing at the way out cuts it:"
+            " who is inside waits for a press, or for the fire alarm."
+        )
     elif fails == "locked":
         answer = Answer.NO
         says = f"{name} is on an escape route and stays locked without power."
@@ -146,4 +160,4 @@ def _escape_lock(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) 
 
 
 def _sources(part: Part[DeviceSheet]) -> tuple[Citation, ...]:
-    return (*part.cite("fails", "escape_route", "opens_by_hand"), EN_13637)
+    return (*part.cite("fails", "escape_route", "opens_by_hand", "released_by"), EN_13637)

@@ -98,12 +98,13 @@ def judge(case: Case) -> Iterator[Finding]:
 def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:
     """DEV-01; a pulse without a length is asked about with the kind of the output."""
     for_s = output.output.for_s
+    feeds_its_motor = driven.wants is None and driven.sheet.load == "motor"
     if (
         not output.output.traits.wants_length
         or for_s is None
         or output.output.steps  # by feel, judged by where it then stands
-        or driven.wants != "maintained"
-        or driven.logic not in ("up", "down", "open only", "close")
+        or not (driven.wants == "maintained" or feeds_its_motor)
+        or driven.way not in ("up", "down", "open only", "close")
     ):
         return
     travel, worst = travels_of(driven)
@@ -129,7 +130,9 @@ def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:
         says=says,
         because=lambda verdict: because.get(verdict, ""),
         asks=[Ask(f"Measure the whole travel of {driven.works}, on a cold morning.", Who.METER, 5.0)]
-        * (needed is None),
+        * (needed is None)
+        + [Ask(f"See in the manual of {driven.path} what its input {driven.works} does.", Who.INSTALLER)]
+        * feeds_its_motor,
         remedies=(
             Remedy(
                 f"Run for {better}",

@@ -8,15 +8,16 @@ from itertools import combinations
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.citations import GIVEN, PRACTICE
-from farpress.case.driven import Driven, driven_of
+from farpress.case.citations import EN_12453, GIVEN, PRACTICE
+from farpress.case.driven import Driven, driven_of, moves
 from farpress.case.found_on_site import working_safeguards
+from farpress.domain.cautions import LOCAL_CODES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, FunctionRef, Ref
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.sources import Citation, Mark
 
-__all__ = ["CLEAR_OF_EACH_OTHER", "DOOR_FORCE", "judge_on_touch"]
+__all__ = ["CLEAR_OF_EACH_OTHER", "DOOR_FORCE", "PUSHES", "judge_on_touch"]
 
 GENTLE_N: Final = 67.0
 """Force that stops the leaf of a low-energy door; EN 16005, from memory."""
@@ -36,6 +37,21 @@ DOOR_FORCE: Final = Check(
     minutes=30.0,
     mends="Presence detection on the leaf on both sides, or a drive set to low energy, measured.",
 )
+PUSHES: Final = Check(
+    "DEV-65",
+    Link.DEVICE,
+    "Force measured at the closing edge of what moves by power, against what a body bears for a moment.",
+    unit="N",
+    bound=AT_MOST,
+    limit=Limit(400.0, (EN_12453, Citation("EN 12453", place="400 N for at most 0.75 s", mark=Mark.MEMORY))),
+    stake=Stake.HARM,
+    bars=True,
+    halts=True,
+    ask="Have the force at the closing edge measured by whoever may, with the instrument for it.",
+    who=Who.METER,
+    minutes=30.0,
+    mends="A force limit set and measured anew, or an edge that works; until then push-and-hold in sight.",
+)
 CLEAR_OF_EACH_OTHER: Final = Check(
     "DEV-61",
     Link.DEVICE,
@@ -52,7 +68,9 @@ NEAR_M: Final = 3.0
 
 
 def judge_on_touch(case: Case) -> Iterator[Finding]:
-    """DEV-60 of each door that shuts by itself; DEV-61 of each two things in each other's way."""
+    """DEV-60 of each door that shuts by itself; DEV-65 of what was measured; DEV-61 of each two things in
+    each other's way.
+    """
     worked: dict[str, Driven] = {}
     for output in case.outputs():
         for driven in driven_of(case, output):
@@ -61,6 +79,8 @@ def judge_on_touch(case: Case) -> Iterator[Finding]:
         is_door = driven.traits.can_crush and driven.traits.shuts_a_way
         if is_door and driven.sheet.closes_after_s is not None:
             yield from _force(driven)
+        if moves(driven) and driven.traits.can_crush and driven.sheet.force_n is not None:
+            yield _pushes(driven)
     for premises, house in case.job.premises.items():
         for first, other in combinations(house.devices, 2):
             pair = worked.get(f"{premises}/{first}"), worked.get(f"{premises}/{other}")
@@ -89,6 +109,24 @@ def _force(driven: Driven) -> Iterator[Finding]:
             Remedy("The drive set to low energy, force and speed measured and written down"),
         ),
         cause=driven.subject,
+    )
+
+
+def _pushes(driven: Driven) -> Finding:
+    """DEV-65."""
+    name, force = driven.path.split("/")[1], driven.sheet.force_n
+    return PUSHES.judge(
+        about=driven.path,
+        subjects=(driven.subject,),
+        cause=driven.subject,
+        value=Estimate(force, None, driven.cite("force")),
+        says=f"{force:g} N were measured at the closing edge of {name}; 400 N are the most, for a moment.",
+        because="Whoever is under it is held until the power is gone. Scales show too little of a short peak:"
+        f" the instrument for it decides. {LOCAL_CODES}",
+        remedies=(
+            Remedy(f"Take {name} out of service until its force limit or edge is mended and measured"),
+            Remedy("A fixed push-and-hold control in sight of it until then"),
+        ),
     )
 
 

@@ -14,6 +14,7 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN
 from farpress.case.driven import Driven, driven_of, moves, rate_text
+from farpress.case.leaf import whole_travel_s
 from farpress.core.rehearsal.held import hold_needed_s
 from farpress.core.upkeep.cell import CellLife, cell_life
 from farpress.domain.cautions import CAUTIONS
@@ -319,8 +320,8 @@ def _untimed(case: Case, group: Group) -> tuple[str, ...]:
 
 
 def _travel_s(driven: Driven) -> float | None:
-    sheet = driven.sheet
-    return sheet.travel_s if sheet.travel_s is not None else sheet.travel_worst_s
+    travel = whole_travel_s(driven.sheet)
+    return travel if travel is not None else driven.sheet.travel_worst_s
 
 
 def cold_share(group: Group) -> float:

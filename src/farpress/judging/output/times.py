@@ -22,6 +22,7 @@ from farpress.case.driven import (
     seconds,
     subjects_of,
 )
+from farpress.case.leaf import whole_travel_s
 from farpress.core.rehearsal.held import BUTTON_LAG_S, TRAVEL_FACTOR, hold_needed_s
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import GroupRef
@@ -71,11 +72,12 @@ def judge_times(case: Case) -> Iterator[Finding]:
 def travels_of(driven: Driven) -> tuple[float | None, float | None]:
     """Ordinary and worst travel in the way of an input [s]; None where not known.
 
-    The worst way back is as much longer than the ordinary one as the worst way there.
+    Where nobody timed it, it is the way over the speed. The worst way back is as much longer than the
+    ordinary one as the worst way there.
     """
-    travel, worst = driven.sheet.travel_s, driven.sheet.travel_worst_s
+    travel, worst = whole_travel_s(driven.sheet), driven.sheet.travel_worst_s
     back = driven.sheet.travel_back_s
-    if driven.logic in ("down", "close") and back is not None:
+    if driven.way in ("down", "close") and back is not None:
         return back, (back * worst / travel if worst is not None and travel else None)
     return travel, worst
 

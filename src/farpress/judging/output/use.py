@@ -12,6 +12,7 @@ from farpress.case.behaviour import second_press_counts
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.case.driven import Driven, change, driven_of, moves, presses_per_second, subjects_of
+from farpress.case.leaf import whole_travel_s
 from farpress.case.wished import undrawn
 from farpress.core.rehearsal.barrier import share_another_press
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
@@ -60,7 +61,7 @@ def _busy(case: Case, output: OutputAt, driven: Driven) -> Finding:
     """OUT-07."""
     is_sure = second_press_counts(driven) is True
     rate = presses_per_second(case, output)
-    travel = driven.sheet.travel_worst_s or driven.sheet.travel_s
+    travel = driven.sheet.travel_worst_s or whole_travel_s(driven.sheet)
     asks: list[Ask] = []
     chance: float | None = None
     if travel is None:

@@ -43,6 +43,9 @@ IN_THE_WET: Final = replace(
 INSULATION: Final = 100.0
 """A dry cable has this many times the end-of-line resistor between its cores; common practice, no source."""
 
+USUAL_TOLERANCE: Final = 0.05
+"""Of a resistor whose tolerance nobody read; common practice, no source."""
+
 TWIN: Final = 0.1
 """So near to a resistor of the zone, what lies across is a second one: 5 % each, and a meter; our choice."""
 
@@ -93,6 +96,9 @@ def _judged(
     if chain == drawn:
         is_right = None if found.read_ohm is None else low <= found.read_ohm <= high
         shows = {None: "what is found is not said", True: "as drawn", False: "not what is drawn"}[is_right]
+        if is_right is False and _may_be_cable(known, found.read_ohm or 0.0, high):
+            is_right = None
+            shows = "the panel takes it for normal, and cable or resistors may make the rest"
         yield check.decide(
             about=zone_at.about,
             subjects=zone_at.subjects,
@@ -121,6 +127,16 @@ def _judged(
         remedies=_put_right(known, zone_at.zone, implied, twin),
         sources=zone_at.sources,
     )
+
+
+def _may_be_cable(known: KnownZone, read_ohm: float, most_ohm: float) -> bool:
+    """Whether a reading over what is drawn may come of what is not known of cable or resistors: as long as
+    the panel takes it for normal, and no more than what is usual is missing.
+    """
+    if known.read(read_ohm) != "normal" or read_ohm < most_ohm:
+        return False
+    allowed = 0.0 if known.tolerance_known else USUAL_TOLERANCE * known.chain.normal_ohm
+    return not known.cable_known or read_ohm - most_ohm <= allowed
 
 
 def _as_found(drawn: ZoneChain, zone: Zone) -> ZoneChain:

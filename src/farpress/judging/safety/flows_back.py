@@ -7,7 +7,7 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN
-from farpress.case.worked import Worked, worked_devices
+from farpress.case.worked import Worked, devices_beside, worked_devices
 from farpress.domain.cautions import LOCAL_CODES
 from farpress.domain.device_care import FlowsBack
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
@@ -41,7 +41,13 @@ _EN_1717: Final = Citation(
 
 
 def judge(case: Case) -> Iterator[Finding]:
-    """SAFE-58 of each thing that says what may flow back, and of each that doses by its name."""
+    """SAFE-58 of each thing that says what may flow back, worked by a press or beside, and of each worked one
+    that doses by its name.
+    """
+    for beside in devices_beside(case):
+        back = beside.driven.sheet.flows_back
+        if back is not None:
+            yield _judged(beside, back)
     for worked in worked_devices(case):
         sheet = worked.driven.sheet
         if sheet.flows_back is not None:

@@ -29,6 +29,7 @@ from farpress.judging.safety import (
     flows_back,
     found,
     gas,
+    high_water,
     in_danger,
     left_alone,
     machines,
@@ -127,6 +128,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from silent.judge(case)
     yield from gas.judge(case)
     yield from blasting.judge(case)
+    yield from high_water.judge(case)
     yield from recloses.judge(case)
     yield from wished.judge(case)
     yield from left_alone.judge(case)
@@ -270,6 +272,10 @@ def _escape(output: OutputAt, driven: Driven) -> Iterator[Finding]:
         answer=Answer.of(None if is_escape is None else not is_locking or is_released),
         asks=asks,
         remedies=(
+            Remedy(
+                "Let fire alarm and a green call point or a handle at the way out cut its current, before any"
+                " contact of a receiver; a fob at most locks anew when all are out"
+            ),
             Remedy("Break the lock's supply with the normally closed contact, so that a press unlocks"),
         ),
         sources=(*driven.cite("escape_route", "fails", "released_by"), EN_13637),

@@ -87,3 +87,36 @@ def test_dev_61_is_not_asked_of_things_far_apart() -> None:
     """Three metres are near."""
     assert list(judge_on_touch(front(None, 2.9)))
     assert not list(judge_on_touch(front(None, 3.1)))
+
+
+@pytest.mark.parametrize(
+    ("force", "verdict"),
+    [(359.0, Verdict.HOLDS), (361.0, Verdict.THIN), (400.0, Verdict.THIN), (401.0, Verdict.FAILS)],
+)
+def test_dev_65_what_was_measured_at_a_closing_edge_is_held_against_400_n(
+    force: float, verdict: Verdict
+) -> None:
+    """Of whatever can crush, a shutter as a gate; what can crush nobody is not asked."""
+    shutter = {"device": "shutter", "force_n": force}
+    pump = {"device": "pump", "force_n": force}
+    case = a_case({"1": {"kind": "follow", "works": "s.down"}}, devices={"s": shutter})
+    harmless = a_case({"1": {"kind": "follow", "works": "p.on"}}, devices={"p": pump})
+    finding = finding_of(list(judge_on_touch(case)), "DEV-65")
+
+    assert (finding.verdict, finding.bars) == (verdict, verdict is Verdict.FAILS)
+    assert not [found for found in judge_on_touch(harmless) if found.code == "DEV-65"]
+
+
+def test_dev_61_a_door_beside_a_platform_is_asked_about() -> None:
+    """A leaf that swings over the landing, and a platform that comes up there."""
+    devices = {
+        "lift": {"device": "platform", "at": [8.0, -1.0]},
+        "door": {"device": "door", "at": [8.5, 0.0]},
+    }
+    outputs = {
+        "1": {"kind": "follow", "works": "lift.up"},
+        "2": {"kind": "pulse", "for_s": 0.5, "works": "door.open"},
+    }
+    finding = finding_of(list(judge_on_touch(a_case(outputs, devices=devices))), "DEV-61")
+
+    assert finding.verdict is Verdict.UNKNOWN

@@ -265,6 +265,27 @@ def test_pan_23_a_second_resistor_is_told_from_damp(across_ohm: float, is_twin: 
     assert finding.remedies[0].does.startswith("Take off the second" if is_twin else "Dry the joint")
 
 
+@pytest.mark.parametrize(
+    ("read_ohm", "cable", "tolerance", "verdict"),
+    [
+        (1500.0 + CABLE_OHM, CABLE, 0.0, HOLDS),
+        (1560.0, CABLE, 0.0, FAILS),
+        (1560.0, CABLE, None, UNKNOWN),
+        (1640.0, CABLE, None, FAILS),
+        (1640.0, None, 0.0, UNKNOWN),
+        (2300.0, None, None, FAILS),
+    ],
+)
+def test_pan_23_what_cable_or_resistor_may_make_is_asked(
+    read_ohm: float, cable: dict[str, Any] | None, tolerance: float | None, verdict: Verdict
+) -> None:
+    """Over what is drawn and taken for normal: a cable nobody named, or 5 % of a resistor nobody read."""
+    found = {"read_ohm": read_ohm}
+    zone = judged(loop={"tolerance_share": tolerance}, cable=cable, found=found, contacts=1)
+
+    assert finding_of(zone, "PAN-23").verdict is verdict
+
+
 def test_pan_23_an_open_contact_that_looks_at_rest_is_said_aloud() -> None:
     """1.5 kohm in the panel and again at the end, where an open contact cuts the far one off: 1.5 kohm."""
     loop = {"scheme": "single end-of-line", "alarm_ohm": None, "bands": BANDS[:2] + BANDS[3:]}

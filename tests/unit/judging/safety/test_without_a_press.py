@@ -194,3 +194,15 @@ def test_safe_12_a_contactor_is_what_it_feeds(feeds: str | None, verdict: Verdic
     found = [finding.verdict for finding in machines.judge(case) if finding.code == "SAFE-12"]
 
     assert found == ([] if verdict is None else [verdict])
+
+
+def test_a_hose_in_a_tank_is_judged_though_no_press_works_it() -> None:
+    """Written down beside what is worked: it comes back into the tap all the same."""
+    filler = {
+        "device": "valve",
+        "flows_back": {"what": "pond water", "drunk_at": ("kitchen",), "kept_by": "nothing"},
+    }
+    case = a_case({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}, devices={"filler": filler})
+    finding = finding_of(flows_back.judge(case), "SAFE-58")
+
+    assert (finding.verdict, finding.about) == (Verdict.FAILS, "house/filler")
