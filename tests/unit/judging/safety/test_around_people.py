@@ -38,7 +38,7 @@ def _gate(change: dict[str, Any], **sheet: Any) -> Finding:
     ],
 )
 def test_safe_70_what_else_starts_it(change: dict[str, Any], sheet: dict[str, Any], verdict: Verdict) -> None:
-    """In sight or guarded, no longer than a command, its contact made for the volts; each left out is asked."""
+    """In sight or guarded, no longer than a command, a contact made for the volts; left out is asked."""
     assert _gate(change, **sheet).verdict is verdict
 
 
