@@ -112,7 +112,9 @@ def _height(worked: Worked, doorway: Doorway) -> Finding:
     """DEV-71."""
     name, sheet = worked.name, worked.driven.sheet
     overhead = worked.driven.traits.opens_overhead
-    clear = doorway.clear_m if doorway.clear_m is not None else (sheet.leaf_m if overhead else None)
+    clear = doorway.clear_m
+    if clear is None and overhead:
+        clear = sheet.leaf_m
     share = 1.0 if doorway.told_open == "light at the end of travel" else _slower(worked)
     there = None if clear is None else clear * share
     asks = []

@@ -39,7 +39,7 @@ _WORST_FIRST: Final = (Answer.NO, Answer.UNKNOWN, Answer.YES)
 
 
 @dataclass(frozen=True)
-class _Found:
+class _StarterFound:
     """One thing that was found about it."""
 
     answer: Answer
@@ -84,24 +84,24 @@ def _asked(worked: Worked) -> Finding:
     )
 
 
-def _parts(worked: Worked, what: str, other: AlsoWorked) -> Iterator[_Found]:
+def _parts(worked: Worked, what: str, other: AlsoWorked) -> Iterator[_StarterFound]:
     yield _in_sight(worked, what, other)
     yield _how_long(worked, what, other)
     yield _volts(worked, what, other)
 
 
-def _in_sight(worked: Worked, what: str, other: AlsoWorked) -> _Found:
+def _in_sight(worked: Worked, what: str, other: AlsoWorked) -> _StarterFound:
     """Whether somebody sees what it starts."""
     name, traits = worked.name, worked.driven.traits
     starts = traits.starts_unseen
     if not starts or other.seen:
-        return _Found(Answer.YES, f"{what} works {name} with somebody there who sees it")
+        return _StarterFound(Answer.YES, f"{what} works {name} with somebody there who sees it")
     guarded = traits.can_crush and not traits.hurts and protection(worked.driven) == "full"
     if guarded and worked.driven.sheet.safeguards_tested:
-        return _Found(Answer.YES, f"{what} works {name} unseen, and safeguards notice who is there")
+        return _StarterFound(Answer.YES, f"{what} works {name} unseen, and safeguards notice who is there")
     if other.seen is None:
-        return _Found(Answer.UNKNOWN, f"whether somebody sees {name} when {what} works it is not said")
-    return _Found(
+        return _StarterFound(Answer.UNKNOWN, f"whether somebody sees {name} when {what} works it is not said")
+    return _StarterFound(
         Answer.NO,
         f"{what} works {name} with nobody there who sees it",
         f"Let {what} light lamps or call, and let the first in sight of {name} start it",
@@ -109,14 +109,14 @@ def _in_sight(worked: Worked, what: str, other: AlsoWorked) -> _Found:
     )
 
 
-def _how_long(worked: Worked, what: str, other: AlsoWorked) -> _Found:
+def _how_long(worked: Worked, what: str, other: AlsoWorked) -> _StarterFound:
     """Whether its contact is a command, or keeps every other command out."""
     name = worked.name
     pulsed = [driven for driven in worked.inputs if driven.wants == "pulse"]
     if not pulsed:
-        return _Found(Answer.YES, f"{name} is on as long as the contact of {what} is closed")
+        return _StarterFound(Answer.YES, f"{name} is on as long as the contact of {what} is closed")
     if other.holds_s is None:
-        return _Found(Answer.UNKNOWN, f"how long the contact of {what} stays closed is not said")
+        return _StarterFound(Answer.UNKNOWN, f"how long the contact of {what} stays closed is not said")
     mosts = [
         driven.input.max_pulse_s
         for driven in pulsed
@@ -125,8 +125,8 @@ def _how_long(worked: Worked, what: str, other: AlsoWorked) -> _Found:
     most = min(mosts, default=HELD_S)
     held = write_quantity(other.holds_s, "time")
     if other.holds_s <= most:
-        return _Found(Answer.YES, f"the contact of {what} stays closed for {held}")
-    return _Found(
+        return _StarterFound(Answer.YES, f"the contact of {what} stays closed for {held}")
+    return _StarterFound(
         Answer.NO,
         f"the contact of {what} stays closed for {held}, a command takes {write_quantity(most, 'time')} at"
         " most: meanwhile no other one counts, and timed closing waits or begins again",
@@ -134,7 +134,7 @@ def _how_long(worked: Worked, what: str, other: AlsoWorked) -> _Found:
     )
 
 
-def _volts(worked: Worked, what: str, other: AlsoWorked) -> _Found:
+def _volts(worked: Worked, what: str, other: AlsoWorked) -> _StarterFound:
     """Whether its contact may switch what is there."""
     sheet, name = worked.driven.sheet, worked.name
     given = worked.driven.input.voltage_v if worked.driven.input is not None else None
@@ -146,11 +146,11 @@ def _volts(worked: Worked, what: str, other: AlsoWorked) -> _Found:
             if other.contact_max_v is None
             else f"the volts of {name}"
         )
-        return _Found(Answer.UNKNOWN, f"{missing} is not said")
+        return _StarterFound(Answer.UNKNOWN, f"{missing} is not said")
     volts = f"{given:g} V at {name}, the contact of {what} may switch {other.contact_max_v:g} V"
     if given <= other.contact_max_v:
-        return _Found(Answer.YES, volts)
-    return _Found(
+        return _StarterFound(Answer.YES, volts)
+    return _StarterFound(
         Answer.NO, volts, f"A relay between {what} and {name}, its contact made for {given:g} V", True
     )
 
@@ -163,7 +163,7 @@ def _harm(worked: Worked) -> str:
     return f"Nobody is there who ends it, and a press and that contact cannot end each other. {LOCAL_CODES}"
 
 
-def _judged(worked: Worked, parts: list[_Found]) -> Finding:
+def _judged(worked: Worked, parts: list[_StarterFound]) -> Finding:
     """SAFE-70: what is wrong first."""
     parts = sorted(parts, key=lambda part: _WORST_FIRST.index(part.answer))
     answer = parts[0].answer

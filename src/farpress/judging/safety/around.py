@@ -55,11 +55,20 @@ def judge(case: Case) -> Iterator[Finding]:
     """SAFE-73 of what sounds or is said to be loud, SAFE-74 of what sprays."""
     for worked in worked_devices(case):
         sheet = worked.driven.sheet
-        if worked.driven.traits.makes_sound or sheet.noise is not None:
+        if _sounds_outside(case, worked) or sheet.noise is not None:
             yield _heard(worked, sheet.noise or Noise())
         word = told(SPRAYED, *worked.texts(case)) if _runs_water(worked) else ""
         if word or sheet.falls_on is not None:
             yield _falls(worked, word)
+
+
+def _sounds_outside(case: Case, worked: Worked) -> bool:
+    """Whether neighbours may hear it: out of doors or nobody says where, and no call to people near by."""
+    there = case.job.premises[worked.premises].devices.get(worked.name)
+    known = (case.job.functions.get(name) for name in worked.functions)
+    is_call = any(function is not None and function.kind == "call" for function in known)
+    is_indoors = there is not None and there.level is not None
+    return worked.driven.traits.makes_sound and not is_call and not is_indoors
 
 
 def _runs_water(worked: Worked) -> bool:

@@ -15,9 +15,9 @@ from farpress.core.rehearsal.around import (
 )
 
 
-@pytest.mark.parametrize(("changes", "minutes"), [(2, 138), (4, 69), (6, 46), (12, 23), (20, 14), (50, 6)])
+@pytest.mark.parametrize(("changes", "minutes"), [(2, 138), (4, 69), (6, 46), (12, 23), (50, 6)])
 def test_a_room_is_clear_after_the_minutes_of_the_table_for_hospitals(changes: int, minutes: int) -> None:
-    """CDC, Guidelines for environmental infection control (2003), table B.1: minutes for 99 %, from memory."""
+    """CDC, Guidelines for environmental infection control (2003), table B.1: 99 % out; from memory."""
     before, after = (
         gas_left_share(room_m3=100.0, moved_m3_per_h=100.0 * changes, time_s=60.0 * (minutes + more))
         for more in (-1, 1)
