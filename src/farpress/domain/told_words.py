@@ -90,7 +90,9 @@ KEPT_ON: Final = _words(
     """
     stair stairs staircase stairwell stairway exit-light escape-light emergency-light freezer cold-room
     cold-store refrigerator fridge bilge bilge-pump sump sump-pump server server-room incubator aquarium
-    respirator treppe treppenhaus notlicht fluchtweg gefriertruhe kühlraum kühlhaus escalier congélateur
+    respirator
+    charger chargers battery-charger shore-power shore-lead shore-supply ladegerät treppe treppenhaus
+    notlicht fluchtweg gefriertruhe kühlraum kühlhaus escalier congélateur
     chambre-froide trap trappenhuis vriezer koelcel schody zamrażarka chłodnia escalera congelador
     scala scale congelatore
     """

@@ -13,7 +13,7 @@ from helpers.findings import finding_of
 from helpers.logic_case import GARAGE, GATE, a_case
 
 HOLDS, THIN, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.UNKNOWN, Verdict.FAILS
-BAY: dict[str, Any] = {**GARAGE, "leaf_m": 4.0, "travel_s": 20.0, "travel_worst_s": 20.0}
+BAY: dict[str, Any] = {**GARAGE, "doorway": None, "leaf_m": 4.0, "travel_s": 20.0, "travel_worst_s": 20.0}
 
 
 def _bay(code: str, doorway: dict[str, Any] | None, **sheet: Any) -> Finding:
@@ -78,7 +78,7 @@ def test_dev_71_who_drives_as_usual_on_a_slow_day_meets_the_leaf(
 
 
 def _gate(code: str, slope: dict[str, Any] | None, leaf_m: float | None = 5.0) -> Finding:
-    gate = {**GATE, "leaf_m": leaf_m} | ({} if slope is None else {"slope": slope})
+    gate = {**GATE, "leaf_m": leaf_m, "slope": slope}
     case = a_case({"1": {"kind": "pulse", "works": "gate.open"}}, devices={"gate": gate})
     return finding_of(judge_slope(case), code)
 

@@ -90,7 +90,12 @@ def test_pan_21_one_of_two_doors_side_by_side_is_never_seen() -> None:
 
 
 @pytest.mark.parametrize(
-    ("zone", "verdict"), [({"contacts": 3, "side_by_side": True}, FAILS), ({"contacts": 3}, UNKNOWN)]
+    ("zone", "verdict"),
+    [
+        ({"contacts": 3, "side_by_side": True}, FAILS),
+        ({"contacts": 3, "side_by_side": True, "each_resistor": True}, FAILS),
+        ({"contacts": 3}, UNKNOWN),
+    ],
 )
 def test_pan_21_a_panel_that_gives_its_normal_band_alone_is_no_excuse(
     zone: dict[str, Any], verdict: Verdict
