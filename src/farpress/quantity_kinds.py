@@ -226,7 +226,12 @@ KINDS: Final[dict[str, QuantityKind]] = _kinds(
         "-8 °C",
         {"C": "'C' is coulomb; degrees are written '°C' or 'degC'"},
     ),
-    QuantityKind("speed", "m/s", {"m/s": "1", "mm/s": "0.001", "cm/s": "0.01"}, "0.18 m/s"),
+    QuantityKind(
+        "speed",
+        "m/s",
+        {"m/s": "1", "mm/s": "0.001", "cm/s": "0.01", "km/h": "0.27777777777777777778"},
+        "0.18 m/s",
+    ),
     QuantityKind("share", "", {"%": "0.01"}, "95 %", {"": "a share is written in per cent: '95 %'"}),
     QuantityKind(
         "rate",

@@ -38,6 +38,7 @@ RECEIVER: dict[str, Any] = {
 
 GATE: dict[str, Any] = {
     "device": "sliding gate",
+    "slope": {"climbs_m": 0.0},
     "escape_route": False,
     "own_radio": "none",
     "travel_s": 24.0,
@@ -55,6 +56,12 @@ GATE: dict[str, Any] = {
 }
 GARAGE: dict[str, Any] = {
     "device": "garage door",
+    "doorway": {
+        "wicket": "none",
+        "clear_m": 2.2,
+        "tallest_m": 1.7,
+        "told_open": "light at the end of travel",
+    },
     "escape_route": False,
     "own_radio": "none",
     "travel_s": 16.0,

@@ -33,11 +33,14 @@ Path = tuple[str, ...]
 Flat = dict[Path, tuple[Any, Citation]]
 """Every known value of a sheet with its source."""
 
-_NAMED: Final = ("inputs", "outputs", "contacts", "by_itself")
+_NAMED: Final = ("inputs", "outputs", "contacts", "by_itself", "also_worked_by")
 """Fields whose entries have names of their own."""
 
 EMPTY: Final = object()
 """Stands for an input or output that is named, and about which nothing more is known."""
+
+_EMPTY_SAYS: Final = ("by_itself", "also_worked_by")
+"""Tables of which an empty one says that it was asked and there is nothing."""
 
 _S = TypeVar("_S", bound=Model)
 
@@ -66,7 +69,7 @@ def _gather(
         if isinstance(value, Model):
             _gather(value, type(value), here, cite, flat)
         elif isinstance(value, Mapping):
-            if not value and name == "by_itself":
+            if not value and name in _EMPTY_SAYS:
                 flat[here] = (EMPTY, cite(here))
             for key, inner in value.items():
                 before = len(flat)

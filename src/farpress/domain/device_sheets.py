@@ -9,6 +9,7 @@ from pydantic import Field
 from farpress.domain.device_care import ByItself, FlowsBack, HandRelease, LeafPair
 from farpress.domain.kinds import DeviceKind, device_kind
 from farpress.domain.left_sheets import LeftAlone
+from farpress.domain.place_sheets import AlsoWorked, Doorway, Noise, RoomAir, Slope
 from farpress.domain.quantity import (
     Amperes,
     Angle,
@@ -399,6 +400,22 @@ class DeviceSheet(Model):
     )
     hand_release: HandRelease | None = Field(
         None, description="of a leaf with a drive: how it is let go by hand without power"
+    )
+    doorway: Doorway | None = Field(
+        None, description="of a leaf that opens overhead: what it leaves free, and a small door in it"
+    )
+    slope: Slope | None = Field(None, description="of a leaf that rolls: the slope it runs on")
+    air: RoomAir | None = Field(None, description="of a fan: the air it moves")
+    noise: Noise | None = Field(None, description="how loud it is where people sleep")
+    also_worked_by: dict[str, AlsoWorked] | None = Field(
+        None,
+        description="what works it besides fobs: pager, clock, loop, detector …; {} where it was asked and"
+        " there is nothing",
+    )
+    falls_on: Literal["own ground", "a way"] | None = Field(
+        None,
+        description="of water that is sprayed: where it falls at the farthest, in wind too; a way is one that"
+        " others walk, ride or drive on",
     )
     comes_up_s: Seconds | None = Field(
         None, alias="comes_up", description="of a discharge lamp: from switching on until it is bright"

@@ -38,6 +38,7 @@ class DeviceKind:
         turns: on hinges or a pivot; its edge goes round, and the angle must be known.
         can_crush: somebody can be caught at its closing edge; leaves, shutters and windows.
         can_fall: comes down by its weight where a spring, rope or brake breaks; common practice.
+        rolls: a leaf on wheels or a rail, that runs off by itself where the ground is not level.
         is_lock: holds a door, and lets it go.
         is_magnet: holds while current flows, and so draws at rest.
         is_load: the contact itself feeds it; on as long as the contact is closed.
@@ -68,6 +69,7 @@ class DeviceKind:
         cautions: keys of `CAUTIONS` that stand on papers about it.
         closing_caution: the one where a press, and not time, closes it.
         mark: on a terminal plan.
+        moves_air: people may breathe what it clears, or fails to clear.
     """
 
     name: str
@@ -78,6 +80,7 @@ class DeviceKind:
     turns: bool = False
     can_crush: bool = False
     can_fall: bool = False
+    rolls: bool = False
     is_lock: bool = False
     is_magnet: bool = False
     is_load: bool = False
@@ -107,6 +110,12 @@ class DeviceKind:
     cautions: tuple[str, ...] = ()
     closing_caution: str = "gate"
     mark: DrawnMark | None = None
+    moves_air: bool = False
+
+    @property
+    def opens_overhead(self) -> bool:
+        """Whether its leaf goes up over what drives or walks through, and stands there."""
+        return self.is_leaf and self.can_fall and not self.turns
 
     @property
     def starts_unseen(self) -> bool:
@@ -145,6 +154,7 @@ def _leaf(
     shuts_a_way: bool = False,
     turns: bool = False,
     rises: bool = False,
+    rolls: bool = False,
 ) -> DeviceKind:
     return DeviceKind(
         name,
@@ -155,6 +165,7 @@ def _leaf(
         turns=turns,
         can_crush=True,
         can_fall=can_fall,
+        rolls=rolls,
         lets_in=True,
         shuts_a_way=shuts_a_way,
         passes_vehicles=passes_vehicles,
@@ -200,6 +211,7 @@ def _machine(
     may_pump: bool = False,
     may_lift_people: bool = False,
     in_the_way_of: tuple[str, ...] = (),
+    moves_air: bool = False,
 ) -> DeviceKind:
     return DeviceKind(
         name,
@@ -216,11 +228,12 @@ def _machine(
         stays_live=True,
         not_toggled=f"{'an' if name[0] in 'aeiou' else 'a'} {name}",
         cautions=(caution,),
+        moves_air=moves_air,
     )
 
 
 _ROWS: Final = (
-    _leaf("sliding gate", "gate", passes_vehicles=True),
+    _leaf("sliding gate", "gate", passes_vehicles=True, rolls=True),
     _leaf("swing gate", "gate", passes_vehicles=True, turns=True),
     DeviceKind(
         "wicket", ("pedestrian gate",), is_load=True, lets_in=True, shuts_a_way=True, cautions=("escape",)
@@ -371,7 +384,9 @@ _ROWS: Final = (
         can_fall=True,
         may_lift_people=True,
     ),
-    _machine("fan", "ventilator", "ventilation", hurts="its blades take hold of hands and clothes"),
+    _machine(
+        "fan", "ventilator", "ventilation", hurts="its blades take hold of hands and clothes", moves_air=True
+    ),
     DeviceKind(
         "pool cover",
         ("cover",),

@@ -21,6 +21,8 @@ __all__ = [
     "PUT_IN",
     "RESCUE",
     "SAFETY",
+    "SMALL_DOOR",
+    "SPRAYED",
     "WEATHER",
     "hours_said",
     "told",
@@ -88,12 +90,31 @@ KEPT_ON: Final = _words(
     """
     stair stairs staircase stairwell stairway exit-light escape-light emergency-light freezer cold-room
     cold-store refrigerator fridge bilge bilge-pump sump sump-pump server server-room incubator aquarium
-    respirator treppe treppenhaus notlicht fluchtweg gefriertruhe kühlraum kühlhaus escalier congélateur
+    respirator
+    charger chargers battery-charger shore-power shore-lead shore-supply ladegerät treppe treppenhaus
+    notlicht fluchtweg gefriertruhe kühlraum kühlhaus escalier congélateur
     chambre-froide trap trappenhuis vriezer koelcel schody zamrażarka chłodnia escalera congelador
     scala scale congelatore
     """
 )
 """Words for what people walk by, or what spoils or floods, when it is without power."""
+
+SMALL_DOOR: Final = _words(
+    """
+    wicket wicket-door pass-door walk-through walk-through-door man-door pedestrian-door schlupftür
+    schlupftüre portillon loopdeur furtka puerta-peatonal portina
+    """
+)
+"""Words for a small door in the leaf of a large one."""
+
+SPRAYED: Final = _words(
+    """
+    sprinkler sprinklers sprinkle spray sprays sprayer jet jets mist misting fog-nozzle rain-gun snow-gun
+    frost-water frost beregnung regner sprüher frostschutz asperseur arrosage sproeier beregening zraszacz
+    aspersor irrigatore
+    """
+)
+"""Words for water that flies through the air, and with the wind farther than it is meant to."""
 
 RESCUE: Final = _words(
     """

@@ -44,7 +44,9 @@ class Zone(Model):
     )
     contact_ohm: Ohms = Field(0.0, description="of one closed contact")
     each_resistor: bool | None = Field(
-        None, description="each contact has a resistor of its own across it; false: one lies across them all"
+        None,
+        description="each contact has a resistor of its own across it; false: one lies across them all;"
+        " side by side with a single resistor: each has that resistor of its own in series",
     )
     resistor: Literal["far end", "panel", "between"] | None = Field(
         None, description="where the resistor at the end of the line really sits"

@@ -25,7 +25,8 @@ class ZoneChain:
         alarm_ohm: resistor across a contact; None: a contact that opens cuts the line [ohm].
         contacts: in series.
         contact_ohm: of one closed contact [ohm].
-        each: every contact has a resistor of its own across it; else one lies across the whole chain.
+        each: every contact has a resistor of its own across it; else one lies across the whole chain. Side
+            by side without a resistor across a contact, each has `normal_ohm` of its own in series.
         parallel: contacts that break lie side by side, and the line opens only when all of them are open.
         makes: the contacts close when they are worked, each with `alarm_ohm` in series, all of them across
             `normal_ohm`; else they open.
@@ -70,6 +71,12 @@ def zone_ohm(*, chain: ZoneChain, worked: int, loop_ohm: float) -> float:
         >>> [zone_ohm(chain=pair, worked=n, loop_ohm=0.0) for n in (0, 1, 2)]
         [2200.0, 2200.0, 6900.0]
 
+        Two doors side by side, each with 5.6 kohm of its own: shut they halve it, and one open looks right:
+
+        >>> own = ZoneChain(5600.0, None, contacts=2, each=True, parallel=True)
+        >>> [zone_ohm(chain=own, worked=n, loop_ohm=0.0) for n in (0, 1, 2)]
+        [2800.0, 5600.0, inf]
+
         Four cords to pull, each with 2.2 kohm across a line that ends in 5.6 kohm:
 
         >>> cords = ZoneChain(5600.0, 2200.0, contacts=4, makes=True)
@@ -81,6 +88,10 @@ def zone_ohm(*, chain: ZoneChain, worked: int, loop_ohm: float) -> float:
     )
     if chain.makes:
         return terminal_ohm(far_ohm=_of_makes(chain, worked), loop_ohm=loop_ohm, leak_ohm=chain.leak_ohm)
+    if chain.parallel and chain.each and chain.alarm_ohm is None and not chain.bridged:
+        still = chain.contacts - worked
+        own = (chain.normal_ohm + chain.contact_ohm) / still if still else math.inf
+        return terminal_ohm(far_ohm=own, loop_ohm=loop_ohm, leak_ohm=chain.leak_ohm)
     across = chain.alarm_ohm if chain.alarm_ohm is not None else math.inf
     far = chain.normal_ohm
     if not chain.bridged and chain.parallel:

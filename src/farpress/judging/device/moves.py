@@ -19,6 +19,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, 
 from farpress.domain.refs import DeviceRef, ReceiverRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, wide_edge
 from farpress.judging.device.between import judge_between
+from farpress.judging.device.doorway import judge_doorway
 from farpress.judging.device.examined import judge_examined
 from farpress.judging.device.hand_release import judge_hand_release
 from farpress.judging.device.headroom import judge_headroom
@@ -30,6 +31,7 @@ from farpress.judging.device.on_touch import judge_on_touch
 from farpress.judging.device.one_lanes import judge_one_lanes
 from farpress.judging.device.pumps import judge_pumps
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
+from farpress.judging.device.slope import judge_slope
 from farpress.judging.device.steps import judge_steps
 from farpress.judging.device.waits import judge_waits
 from farpress.judging.device.warming import judge_warming
@@ -93,6 +95,8 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_headroom(case)
     yield from judge_steps(case)
     yield from judge_examined(case)
+    yield from judge_doorway(case)
+    yield from judge_slope(case)
 
 
 def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:

@@ -188,13 +188,24 @@ def _nearest(known: KnownZone, opened: int, low: float, high: float) -> tuple[fl
     """The end of what is shown that lies nearest to an end of the band it belongs in, and that band."""
     if math.isinf(high):
         return None
-    wanted = ("normal",) if opened == 0 else ("alarm",)
-    same = [band for band in known.bands if band.name in wanted]
+    same = _belongs_in(known, opened)
     if not same:
         return None
     band = min(same, key=lambda limits: max(limits.low_ohm - low, high - limits.high_ohm))
     is_low = low - band.low_ohm <= band.high_ohm - high
     return (low if is_low else high), band
+
+
+def _belongs_in(known: KnownZone, opened: int) -> list[Band]:
+    """Bands in which it must be seen: normal at rest; open, alarm, or no normal one where none is given."""
+    normal = [band for band in known.bands if band.name == "normal"]
+    if opened == 0:
+        return normal
+    alarm = [band for band in known.bands if band.name == "alarm"]
+    if alarm or not normal:
+        return alarm
+    below, above = min(band.low_ohm for band in normal), max(band.high_ohm for band in normal)
+    return [Band("alarm", -math.inf, below), Band("alarm", above, math.inf)]
 
 
 def worst_state(

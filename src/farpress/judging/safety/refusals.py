@@ -20,6 +20,9 @@ from farpress.domain.told_words import SAFETY, told
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
 from farpress.judging.safety import (
+    air_kept,
+    also_worked,
+    around,
     blasting,
     by_itself,
     calls,
@@ -135,6 +138,9 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from by_itself.judge(case)
     yield from own_radio.judge(case)
     yield from flows_back.judge(case)
+    yield from also_worked.judge(case)
+    yield from air_kept.judge(case)
+    yield from around.judge(case)
 
 
 def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:

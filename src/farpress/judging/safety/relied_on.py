@@ -66,7 +66,9 @@ def _may_have_to_stay_on(case: Case, output: OutputAt, driven: Driven) -> Iterat
         return
     name = driven.path.split("/")[1]
     says = [case.job.functions[function].says for function in output.functions]
-    word = told(KEPT_ON, name, *output.functions, *says)
+    mounted = output.house.devices.get(name)
+    there = (driven.device.says, mounted.says if mounted is not None else None)
+    word = told(KEPT_ON, name, *output.functions, *says, *there)
     if not word:
         return
     yield STAYS_ON.decide(

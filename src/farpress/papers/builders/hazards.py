@@ -46,14 +46,29 @@ class _Kind:
 
 _LEAF = _Kind(
     "crushing, shearing or impact at what moves, children above all",
-    ("SAFE-01", "SAFE-03", "DEV-02", "DEV-03", "RULE-03", "RULE-10", "RULE-13", "OUT-07"),
+    (
+        "SAFE-01",
+        "SAFE-03",
+        "DEV-02",
+        "DEV-03",
+        "RULE-03",
+        "RULE-10",
+        "RULE-13",
+        "OUT-07",
+        "DEV-70",
+        "DEV-71",
+        "DEV-72",
+        "SAFE-70",
+    ),
     "machine",
 )
 _FALLS = _Kind("comes down by its weight when a spring, rope or brake breaks", ("SAFE-12",), "machine")
 _SHUT_IN = _Kind(
     "shut in, or no way out", ("DEV-04", "SAFE-06", "SAFE-14", "SAFE-19", "DEV-57", "RULE-14"), "escape"
 )
-_MACHINE = _Kind("{hurts}", ("SAFE-12", "SAFE-13", "SAFE-16", "SAFE-21"), "machine")
+_MACHINE = _Kind(
+    "{hurts}", ("SAFE-12", "SAFE-13", "SAFE-16", "SAFE-21", "SAFE-70", "SAFE-71", "SAFE-72"), "machine"
+)
 _BY_ITSELF = _Kind(
     "starts or moves by itself, or stays on",
     ("OUT-02", "OUT-04", "OUT-05", "RULE-02", "RULE-05", "RULE-09", "RULE-16"),

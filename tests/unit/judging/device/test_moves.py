@@ -147,7 +147,7 @@ def test_what_only_opens_needs_no_safeguard_for_closing() -> None:
 
     found = _found(a_case({"1": {**PULSE, "works": "gate.open"}}, devices=gate))
 
-    assert not [finding for finding in found if finding.about == "house/gate"]
+    assert not [finding for finding in found if finding.code == "DEV-03"]
 
 
 @pytest.mark.parametrize(

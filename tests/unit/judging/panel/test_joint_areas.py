@@ -89,6 +89,23 @@ def test_pan_21_one_of_two_doors_side_by_side_is_never_seen() -> None:
     assert _zone({}, contacts=2, each_resistor=False).verdict is UNKNOWN  # the cable is asked for
 
 
+@pytest.mark.parametrize(
+    ("zone", "verdict"),
+    [
+        ({"contacts": 3, "side_by_side": True}, FAILS),
+        ({"contacts": 3, "side_by_side": True, "each_resistor": True}, FAILS),
+        ({"contacts": 3}, UNKNOWN),
+    ],
+)
+def test_pan_21_a_panel_that_gives_its_normal_band_alone_is_no_excuse(
+    zone: dict[str, Any], verdict: Verdict
+) -> None:
+    """One door open of three side by side reads as none: 2.2 kohm, whatever else the panel may read."""
+    loop = {"scheme": "single end-of-line", "alarm_ohm": None, "bands": LOOP["bands"][:1]}
+
+    assert _zone(loop, **zone).verdict is verdict  # in series the cable alone is asked for
+
+
 @pytest.mark.parametrize(("alarm_ohm", "read"), [(4700.0, "6.9 kohm (alarm)"), (6600.0, "8.8 kohm (masked)")])
 def test_pan_21_a_masked_zone_is_read_as_its_contact_shows_it(alarm_ohm: float, read: str) -> None:
     """A wrong resistor makes an open door look masked."""
