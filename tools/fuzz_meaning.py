@@ -27,7 +27,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from farpress.case.case import Case
-from farpress.case.changed import with_changes
+from farpress.case.changed import tried_with
 from farpress.case.door import open_job
 from farpress.domain.finding import Assessment, Change, Verdict
 from farpress.domain.register import FobRegister
@@ -159,7 +159,7 @@ def _tried(
     signal.setitimer(signal.ITIMER_VIRTUAL, HANGS_S)
     try:
         try:
-            odd = with_changes(case, list(changes))
+            odd = tried_with(case, list(changes))
         except FarpressError as refused:
             yield ("refused", "") if str(refused).strip() else ("refused without a word", "?")
             return
