@@ -136,9 +136,6 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
         instead, why = held_instead(case, output, driven)
         remedies, sources = (instead, *_LOCAL), (*sources, _HELD)
         says = f"{what}, and only the thumb on the fob stops it: refused. {hurts}"
-    elif traits.lifts and (asks := _hold_asks(case, output, driven)):
-        answer = Answer.UNKNOWN
-        says = f"{what}; whether a fob's button can be held until it is there is not known. {hurts}"
     elif not promises_of(case, output.functions):
         answer = Answer.UNKNOWN
         says = f"{what}; from where is not said. {hurts}"
@@ -147,6 +144,9 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
         blind = listed(blind_places(case, output, driven))
         answer = Answer.NO
         says = f"{what} from {blind}, where the whole of it is not seen: refused. {hurts}"
+    elif traits.lifts and (asks := _hold_asks(case, output, driven)):
+        answer = Answer.UNKNOWN
+        says = f"{what}; whether a fob's button can be held until it is there is not known. {hurts}"
     else:
         answer = Answer.BARELY
         says = f"{what}, from where the whole of it is seen. {hurts}"
