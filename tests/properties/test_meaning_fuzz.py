@@ -28,7 +28,7 @@ from odd_jobs import odd_changes, places_of
 
 pytestmark = pytest.mark.long
 
-CASES = 64
+CASES = 32
 """Jobs that are judged; three times as many are refused on the way."""
 
 COUNTED_EACH = 8
