@@ -39,8 +39,8 @@ EDGES_AT_MOST: Final = 80
 metre is not stepped over. Measured, our choice; with more of them the points are dense enough."""
 
 IN_LINE_SHARE: Final = 0.01
-"""Points that spread across their own line by less than this share of its length say nothing of how the ground
-falls to its sides, which is then level: our choice."""
+"""Points that spread across their own line by less than this share of its length say nothing of how the
+ground falls to its sides, which is then level: our choice."""
 
 _AT_ONCE: Final = 4000
 
