@@ -28,7 +28,7 @@ def dark_links(case: Case, number: int) -> dict[Link, str]:
         dark |= dict.fromkeys((Link.FOB, Link.SAFETY), f"what {listed(unsaid)} is for or works")
     if no_button:
         dark[Link.FOB] = f"which button of {promise.to} has {listed(no_button)}"
-    if any(_is_dark(case, output) for output in outputs):
+    if is_purpose_open(case, function) or any(_is_dark(case, output) for output in outputs):
         dark |= dict.fromkeys((Link.OUTPUT, Link.SAFETY), f"what {function} works")
     if any(not output.output.works for output in outputs):
         hung = (Link.OUTPUT, Link.CONTACT, Link.SUPPLY, Link.SAFETY)
