@@ -4,7 +4,7 @@ Each case is a job with one to three places changed: left out, swapped, doubled,
 It is judged or refused with a sentence. Told are tracebacks, numbers that are none, and cases beyond a budget
 of work: seconds of processor time and megabytes, for judging the whole job. With `--also` each judged job
 goes through one of upkeep, proving, button plan and wiring schedule too. `--removals` leaves each single fact
-out instead, one at a time, and tells where the word of a promise's link, or of a rule, becomes better.
+out instead, whole blocks too, one at a time, and tells what reads better then.
 
 Without folders the examples and the jobs of the tests. Prints only; exit code 1 where something was found.
 """
@@ -27,9 +27,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from farpress.case.case import Case
-from farpress.case.changed import with_changes
+from farpress.case.changed import tried_with
 from farpress.case.door import open_job
-from farpress.domain.finding import Assessment, Change, Verdict
+from farpress.domain.finding import Assessment, Change
 from farpress.domain.register import FobRegister
 from farpress.errors import FarpressError
 from farpress.judging.as_json import assessment_json
@@ -40,22 +40,13 @@ from farpress.proving.plan import proving_plan
 from farpress.upkeep.due import due_list
 from farpress.upkeep.rounds import visits
 from farpress.wiring.schedule import wiring_schedule
-from odd_jobs import Path_, odd_changes, places_of
+from left_out import better_without, facts_of
+from odd_jobs import odd_changes, places_of
 
 ROOT = Path(__file__).resolve().parent.parent
 TODAY: Final = date(2026, 11, 30)
 HANGS_S: Final = 60
 """Processor seconds after which a case is given up."""
-
-NOT_A_FACT: Final = frozenset(
-    ("says", "address", "details", "rules", "promises", "signed", "along", "north", "underlays")
-)
-"""Words for people, what is wanted, and pictures: leaving a wish out is no missing fact."""
-
-NOT_IN_THE_WAY: Final = frozenset(
-    ("walls", "steel", "slope", "levels", "traffic", "noise_bursts", "pressed", "housing", "antenna")
-)
-"""What stands in the way of radio or troubles it, and what has a stated default: left out, none is there."""
 
 
 class _GivenUp(BaseException):
@@ -114,41 +105,18 @@ def _odd(jobs: Sequence[Path], count: int, seed: int) -> Iterator[_Try]:
 def _removals(jobs: Sequence[Path]) -> Iterator[_Try]:
     for job in jobs:
         case = open_job(job)
-        before = _words(assess(case))
+        before = assess(case)
 
-        def better(after: Assessment, before: dict[str, Verdict] = before) -> Iterator[tuple[str, str]]:
-            for place, word in _words(after).items():
-                was = before.get(place, word)
-                if word in (Verdict.HOLDS, Verdict.THIN) and word.rank < was.rank:
-                    yield "better", f"{place}: {was} -> {word}"
+        def better(after: Assessment, before: Assessment = before) -> Iterator[tuple[str, str]]:
+            yield from (("better", words) for words in better_without(before, after))
 
-        for path in _facts(case):
+        for path in facts_of(case):
             yield job, case, (Change(path, None),), better
-
-
-def _facts(case: Case) -> Iterator[Path_]:
-    """Paths of everything that may be left out of the premises, own parts and register of a job."""
-    for path, _ in places_of(_tree(case)):
-        inside = not (NOT_A_FACT | NOT_IN_THE_WAY) & set(map(str, path))
-        deep = len(path) >= 4 if path[0] == "premises" else len(path) >= 2
-        if inside and path[0] in ("premises", "parts", "register") and deep:
-            yield path
 
 
 def _tree(case: Case) -> Any:
     assert case.document is not None
     return case.document.tree
-
-
-def _words(assessment: Assessment) -> dict[str, Verdict]:
-    """The word of each link of each promise, and of each rule."""
-    links = {
-        f"{chain.id}, {link.link}": link.verdict for chain in assessment.promises for link in chain.links
-    }
-    rules = {
-        finding.key: finding.verdict for finding in assessment.findings if finding.code.startswith("RULE")
-    }
-    return links | rules
 
 
 def _tried(
@@ -159,7 +127,7 @@ def _tried(
     signal.setitimer(signal.ITIMER_VIRTUAL, HANGS_S)
     try:
         try:
-            odd = with_changes(case, list(changes))
+            odd = tried_with(case, list(changes))
         except FarpressError as refused:
             yield ("refused", "") if str(refused).strip() else ("refused without a word", "?")
             return

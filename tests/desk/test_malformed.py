@@ -60,3 +60,12 @@ def test_only_a_task_of_the_list_is_ticked_off(house: Served) -> None:
 
         assert answer.status == 422
         assert "not on the list" in answer.text
+
+
+def test_a_list_is_no_label(house: Served) -> None:
+    """No fob comes in under a label that was made up from something else."""
+    for label in (["x"], {"a": 1}):
+        answer = house.ask("/j/larkfen-house/keys/receive", {"values": {"label": label}})
+
+        assert answer.status == 422
+        assert "not understood" in answer.text

@@ -142,7 +142,7 @@ def a_case(
 
     Args:
         outputs: number → output, at every premises; the function that presses it is "f" and the number.
-        kinds: number → kind of that function.
+        kinds: number → kind of that function; "other" where none is given.
         groups: groups; if absent one pair of people who have all functions.
         devices: sheets that replace or add to `DEVICES`, with what holds of a device as mounted.
         panel, receiver, fob: values that replace those of the sheets.
@@ -181,7 +181,7 @@ def a_case(
     named = functions or {
         f"f{number}": {
             "outputs": tuple(f"{where}/R1/{number}" for where in premises),
-            "kind": kinds.get(number),
+            "kind": kinds.get(number, "other"),
         }
         for number in outputs
     }

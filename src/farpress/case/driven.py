@@ -34,6 +34,7 @@ __all__ = [
     "group_text",
     "groups_of",
     "holders",
+    "is_purpose_open",
     "known_holders",
     "moves",
     "presses_per_second",
@@ -188,6 +189,17 @@ def goes_back(load: Driven) -> bool:
 def function_kinds(case: Case, output: OutputAt) -> frozenset[str]:
     """Kinds of the functions that press an output, as far as they are given."""
     return frozenset(kind for name in output.functions if (kind := case.job.functions[name].kind) is not None)
+
+
+def is_purpose_open(case: Case, function: str) -> bool:
+    """Whether nobody says what a press is for, and what it works does not tell: a lamp may light the way or
+    call for help, an alarm's input may set or unset; a gate's own input says what it does.
+    """
+    given = case.job.functions.get(function)
+    if given is None or given.kind is not None:
+        return False
+    loads = [load for output in case.outputs_of(function) for load in driven_of(case, output)]
+    return not all((moves(load) or load.traits.is_lock) and load.logic is not None for load in loads)
 
 
 def groups_of(case: Case, output: OutputAt) -> tuple[tuple[str, Group], ...]:

@@ -147,6 +147,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "coldest_degc": _DEGC,
     },
     "fobs": {
+        "frequency_hz": Believable(26e6, 6e9, "frequency", slips=(1e3, 1e-3, 1e2, 1e-2, 1e1, 1e-1)),
         "erp_dbm": Believable(-50.0, 20.0, "level", slips=(-1.0,)),
         "telegram_s": Believable(0.001, 2.0, "time"),
         "repeat_s": Believable(0.001, 5.0, "time"),

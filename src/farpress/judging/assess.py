@@ -8,9 +8,8 @@ from functools import partial
 from typing import Final, Protocol
 
 from farpress.case.cables import cables_of
-from farpress.case.case import Case, OutputAt, promise_id
+from farpress.case.case import Case, promise_id
 from farpress.case.drawn_wires import drawn_feeds
-from farpress.case.driven import driven_of
 from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
@@ -31,6 +30,7 @@ from farpress.judging.air import promises as air
 from farpress.judging.bounded import budgeted, within
 from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
+from farpress.judging.dark_links import dark_links
 from farpress.judging.device import mains_cables
 from farpress.judging.device import moves as device
 from farpress.judging.fob import button_meanings, cell_change, cells, life_signs, long_presses, neighbours
@@ -200,7 +200,7 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
             for number in range(len(case.job.promises))
         ]
         unsaid = [
-            reader.kept(("unsaid", number), partial(_unsaid, reader, number))
+            reader.kept(("unsaid", number), partial(dark_links, reader, number))
             for number in range(len(case.job.promises))
         ]
     places = _places(findings)
@@ -239,7 +239,7 @@ def _chain(
     own: dict[str, set[str]],
     findings: Sequence[Finding],
     places: dict[tuple[str, str], list[int]],
-    dark: frozenset[Link],
+    dark: Mapping[Link, str],
 ) -> Chain:
     by_link: dict[Link, list[Finding]] = {}
     may = {place for kind, names in own.items() for name in names for place in places.get((kind, name), ())}
@@ -249,7 +249,7 @@ def _chain(
             by_link.setdefault(finding.link, []).append(finding)
     for link in CHAIN:
         if link in dark or (link not in by_link and _belongs(link, own)):
-            by_link.setdefault(link, []).append(_silent(promise, link))
+            by_link.setdefault(link, []).append(_silent(promise, link, dark.get(link, "")))
     links = tuple(
         ChainLink(
             link,
@@ -275,35 +275,19 @@ def _belongs(link: Link, own: dict[str, set[str]]) -> bool:
     return link is not Link.PANEL or "panel" in own
 
 
-def _unsaid(case: Case, number: int) -> frozenset[Link]:
-    """Links of a promise that hang on what an output works, where nobody says that of it: all behind its own
-    output, and what its fob's buttons mean beside each other where another output of theirs is so.
+def _silent(promise: Promise, link: Link, lacks: str = "") -> Finding:
+    """A link of a promise on which nobody said anything, or not what it hangs on: it is drawn, and nobody
+    knows.
     """
-    promise = case.job.promises[number]
-    dark: set[Link] = set()
-    if any(not output.output.works for output in case.outputs_of(promise.function)):
-        dark |= {Link.OUTPUT, Link.CONTACT, Link.SUPPLY, Link.SAFETY}
-    group = case.job.groups.get(promise.to)
-    beside = case.job.functions_of(group) if group is not None else ()
-    if any(_is_dark(case, output) for function in beside for output in case.outputs_of(function)):
-        dark |= {Link.FOB, Link.SAFETY}
-    return frozenset(dark)
-
-
-def _is_dark(case: Case, output: OutputAt) -> bool:
-    """Whether nobody says what an output works, or what kind of thing that is."""
-    return not output.output.works or any(driven.traits.is_unsaid for driven in driven_of(case, output))
-
-
-def _silent(promise: Promise, link: Link) -> Finding:
-    """A link of a promise on which nobody said anything: it is drawn, and nobody knows."""
     return replace(NOTHING_SAID, link=link).decide(
         about=f"{link} of {promise_id(promise)}",
         subjects=(PromiseRef(promise_id(promise)), GroupRef(promise.to), FunctionRef(promise.function)),
-        says=f"Nothing is known of the {link} of this promise.",
+        says=f"The {link} of this promise hangs on {lacks}, which nobody says."
+        if lacks
+        else f"Nothing is known of the {link} of this promise.",
         because="Too little is described for any judgement; a link that nobody judged is not a good one.",
         answer=Answer.UNKNOWN,
-        asks=(f"Describe what belongs to the {link} of '{promise.function}'.",),
+        asks=(f"Say {lacks}." if lacks else f"Describe what belongs to the {link} of '{promise.function}'.",),
     )
 
 

@@ -95,7 +95,11 @@ def _has(field: str) -> Callable[[Described], bool]:
 
 
 def _is_told(driven: Driven) -> bool:
-    """Whether it is said what an input does, of a thing that can do more than be on."""
+    """Whether it is said what an input does, of a thing that can do more than be on, or how a panel reads
+    it.
+    """
+    if driven.panel is not None:
+        return driven.reads is not None or driven.logic is not None
     can_more = driven.input is not None or moves(driven) or driven.traits.is_lock
     return driven.device is None or driven.logic is not None or not can_more
 
@@ -182,7 +186,8 @@ NEEDS: Final[dict[type[Ref], tuple[Need[Described], ...]]] = {
         Need(
             Link.OUTPUT,
             "what its inputs do",
-            "Say of each input that {name} works what it does, as start, open only, stop or release.",
+            "Say of each input that {name} works what it does, as start, open only, stop or release; of a"
+            " panel's, how it is read.",
             Who.LABEL,
             3.0,
             lambda thing: all(_is_told(driven) for driven in thing.sheet),

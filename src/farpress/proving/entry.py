@@ -57,6 +57,9 @@ _QUANTITIES: Final[dict[str, Quantity]] = {
 }
 """Unit of a test → what is measured in it."""
 
+_BELOW_ZERO: Final = frozenset({"dBm", "V"})
+"""Units of readings that may be below zero: a level, and volts the other way round."""
+
 _YES: Final = frozenset({"yes", "y", "passed", "pass", "ok", "true", "1"})
 _NO: Final = frozenset({"no", "n", "failed", "fail", "not ok", "false", "0"})
 
@@ -166,8 +169,9 @@ def _wrong(entry: TrialEntry, test: ProvingTest) -> str:
         return "" if entry.passed is not None else "passed or failed is wanted"
     if entry.value is None:
         return f"a number in {test.unit} is wanted"
-    if not -1e6 < entry.value < 1e9:
-        return f"{entry.value:g} {test.unit} is no reading"
+    if not -1e6 < entry.value < 1e9 or (entry.value < 0.0 and test.unit not in _BELOW_ZERO):
+        lowest = "" if test.unit in _BELOW_ZERO else "; a length, a time or a resistance is 0 or more"
+        return f"{entry.value:g} {test.unit} is no reading{lowest}"
     return ""
 
 

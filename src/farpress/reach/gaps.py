@@ -25,15 +25,17 @@ class GapKind(Enum):
     WALL_LOSS = "loss of a wall or slab"
     WALL_HEIGHT = "edges of a wall"
     SENDERS = "what others send on the channel"
+    NOISE = "what noise on site costs the receiver"
     STOREY = "storey of a place indoors"
     UNDERGROUND = "what stands round and over a room below the ground"
 
     @property
     def has_stand_in(self) -> bool:
         """Whether the link is computed without the value: a published statistic stands in for walls; without
-        what others send a press comes through at least as often as with it, and so a failure stands.
+        what others send, or the noise, a press comes through at least as often as with it, and so a failure
+        stands.
         """
-        return self in (GapKind.WALLS_UNDRAWN, GapKind.SENDERS)
+        return self in (GapKind.WALLS_UNDRAWN, GapKind.SENDERS, GapKind.NOISE)
 
     @property
     def is_coax(self) -> bool:

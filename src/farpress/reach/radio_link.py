@@ -275,6 +275,9 @@ class Radio:
         needed = self.needed(premises, receiver)
         if needed.level_dbm is None:
             gaps.append(sensitivity_gap(receiver))
+        elif needed.own_floor_dbm is None or needed.present_floor_dbm is None:
+            says = f"bandwidth and noise figure of {receiver}, for the noise on site: see its data sheet"
+            gaps.append(Gap(GapKind.NOISE, says))
         fob_sd = part.sheet.erp_sd_db if part is not None and part.sheet.erp_sd_db is not None else FOB_SD_DB
         path: PathLoss | None = None
         notes: list[str] = []

@@ -46,6 +46,16 @@ PLUGGED_M: Final = 0.5
 NOISIEST: Final = max(SURROUNDINGS_NOISE_DB, key=lambda kind: SURROUNDINGS_NOISE_DB[kind])
 """The surroundings with most noise: taken where a job does not say which it has."""
 
+QUIETEST_DB: Final = 3.0
+"""Noise figure taken where a sheet does not give one: of a very good receiver, which noise on site costs
+most; our choice, so that leaving it out makes no link better [dB].
+"""
+
+ANY_BANDWIDTH_HZ: Final = 100e3
+"""Where noise on site is what is usual, it and the receiver's own grow alike with the bandwidth, so that any
+stands for one that is not given [Hz].
+"""
+
 READINGS: Final = Citation("readings of this job", mark=Mark.MEASURED)
 
 
@@ -247,32 +257,36 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
     if part is None or sheet is None or sheet.sensitivity_dbm is None:
         return Needed(None, "")
     cites = part.cite("sensitivity_dbm", "bandwidth_hz", "noise_figure_db", "over_noise_db")
+    own_place = house.receivers[receiver].noise_floor_dbm
+    measured_dbm = own_place if own_place is not None else house.noise_floor_dbm
+    bandwidth_hz, figure_db = sheet.bandwidth_hz, sheet.noise_figure_db
+    if measured_dbm is None and sheet.over_noise_db is None:
+        bandwidth_hz = ANY_BANDWIDTH_HZ if bandwidth_hz is None else bandwidth_hz
+        figure_db = QUIETEST_DB if figure_db is None else figure_db
     if sheet.over_noise_db is not None:
         own = sheet.sensitivity_dbm - sheet.over_noise_db
-    elif sheet.bandwidth_hz is not None and sheet.noise_figure_db is not None:
-        own = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=sheet.noise_figure_db)
+    elif bandwidth_hz is not None and figure_db is not None:
+        own = noise_floor_dbm(bandwidth_hz=bandwidth_hz, noise_figure_db=figure_db)
     else:
         return Needed(
             sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not counted", sources=cites
         )
     usual_sd = 0.0
-    own_place = house.receivers[receiver].noise_floor_dbm
-    measured_dbm = own_place if own_place is not None else house.noise_floor_dbm
     if measured_dbm is not None:
         present, says, measured = measured_dbm, f"measured noise floor {measured_dbm:.0f} dBm", True
         cites += (Citation("noise floor of this job", mark=Mark.MEASURED), *cited(needed_level_dbm))
-    elif sheet.bandwidth_hz is not None and sheet.noise_figure_db is not None:
+    elif bandwidth_hz is not None and figure_db is not None:
         # what nobody said is taken as the noisiest: leaving it out makes no link better
         surroundings = house.surroundings or NOISIEST
         external = SURROUNDINGS_NOISE_DB[surroundings]
-        total = total_noise_figure_db(external_db=external, noise_figure_db=sheet.noise_figure_db)
+        total = total_noise_figure_db(external_db=external, noise_figure_db=figure_db)
         usual_sd = noise_spread_db(
-            external_db=external,
-            noise_figure_db=sheet.noise_figure_db,
-            external_sd_db=NOISE_PLACE_SD_DB[surroundings],
+            external_db=external, noise_figure_db=figure_db, external_sd_db=NOISE_PLACE_SD_DB[surroundings]
         )
-        present, measured = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=total), False
+        present, measured = noise_floor_dbm(bandwidth_hz=bandwidth_hz, noise_figure_db=total), False
         said = "" if house.surroundings else ", the noisiest, as no surroundings are given"
+        if sheet.noise_figure_db is None:
+            said += f"; its noise figure is not given, and taken as {QUIETEST_DB:g} dB"
         says = f"noise floor {present:.0f} dBm usual for {surroundings} surroundings{said}"
         cites += (*cited(total_noise_figure_db), *cited(noise_spread_db), *cited(needed_level_dbm))
     else:

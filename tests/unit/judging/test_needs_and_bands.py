@@ -84,6 +84,7 @@ def test_a_value_that_cannot_be_is_asked_about_with_what_was_meant() -> None:
         (Believable(0.001, 100.0, "current"), 400.0, 0.4),
         (Believable(-130.0, -60.0, "level", (-1.0,)), 100.0, -100.0),
         (Believable(1.0, 2.0, "voltage", ()), 5.0, None),
+        (BANDS["fobs"]["frequency_hz"], 433_920.0, 433.92e6),
     ],
 )
 def test_the_likely_meaning_is_a_usual_slip(band: Believable, value: float, likely: float | None) -> None:

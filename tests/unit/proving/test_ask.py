@@ -268,6 +268,11 @@ def test_cautions_of_call_and_escape_stand_where_the_job_has_them(plan: ProvingP
     assert any(one.id.startswith("escape") for one in escape.tests)
 
 
+def _ohm_test(plan: ProvingPlan) -> str:
+    """A measurement of a resistance, which is never below zero."""
+    return next(test.id for test in plan.tests if test.unit == "ohm")
+
+
 def test_results_are_written_all_or_none(tmp_path: Path, plan: ProvingPlan) -> None:
     """One wrong row, and nothing is there; each fault is told with its row."""
     with open_record(tmp_path) as record:
@@ -282,11 +287,12 @@ def test_results_are_written_all_or_none(tmp_path: Path, plan: ProvingPlan) -> N
                     TrialEntry("C01", row=5),
                     TrialEntry("M01", row=6),
                     TrialEntry("P01", 4, 4, pad_db=-1.0, row=7),
+                    TrialEntry(_ohm_test(plan), value=-75.0, row=8),
                 ],
                 by="installer",
             )
         assert record.events() == ()
-        assert all(f"row {row}" in str(told.value) for row in (3, 4, 5, 6, 7))
+        assert all(f"row {row}" in str(told.value) for row in (3, 4, 5, 6, 7, 8))
         assert "row 2" not in str(told.value)
         written = enter(
             record,

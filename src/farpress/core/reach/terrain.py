@@ -37,6 +37,11 @@ PARTED_SHARE: Final = 0.2
 EDGES_AT_MOST: Final = 80
 """Up to so many edges between surveyed points the ground is looked at where the way crosses each: a bank of a
 metre is not stepped over. Measured, our choice; with more of them the points are dense enough."""
+
+IN_LINE_SHARE: Final = 0.01
+"""Points that spread across their own line by less than this share of its length say nothing of how the
+ground falls to its sides, which is then level: our choice."""
+
 _AT_ONCE: Final = 4000
 
 
@@ -68,7 +73,7 @@ class Terrain:
             return 0.0, 0.0, 0.0
         points = np.array(self.points)
         middle = points.mean(axis=0)
-        tilt = np.linalg.lstsq(points[:, :2] - middle[:2], points[:, 2] - middle[2], rcond=None)[0]
+        tilt = np.linalg.lstsq(points[:, :2] - middle[:2], points[:, 2] - middle[2], rcond=IN_LINE_SHARE)[0]
         return float(middle[2] - tilt @ middle[:2]), float(tilt[0]), float(tilt[1])
 
     @functools.cached_property

@@ -17,7 +17,7 @@ from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.jobfile.history import Version
 
-__all__ = ["ROUTES", "body_of", "changes_of", "saved", "table_in", "told"]
+__all__ = ["ROUTES", "body_of", "changes_of", "saved", "table_in", "texts_in", "told"]
 
 MOST_CHANGES: Final = 5000
 """Our choice; a whole imported plan is one change."""
@@ -48,6 +48,18 @@ def table_in(body: Mapping[str, Any], name: str) -> dict[str, Any]:
     if given is not None and not isinstance(given, dict):
         raise InputError("The request was not understood; load the page again.")
     return dict(given or {})
+
+
+def texts_in(body: Mapping[str, Any], name: str) -> dict[str, str]:
+    """A table of texts and numbers within a request, blanks put right; an empty one where nothing stands.
+
+    Raises:
+        InputError: something else stands there, or in it; nothing is guessed from a list.
+    """
+    given = table_in(body, name)
+    if not all(isinstance(value, str | int | float) for value in given.values()):
+        raise InputError("The request was not understood; load the page again.")
+    return {str(key): " ".join(str(value).split()) for key, value in given.items()}
 
 
 def changes_of(given: object) -> list[Change]:

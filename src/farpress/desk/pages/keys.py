@@ -21,7 +21,7 @@ from starlette.routing import Route
 from farpress.case.local_time import now_in, zone_of
 from farpress.desk.access import DeskRole
 from farpress.desk.frame import READ_S, JobRequest, answer, sheet_of
-from farpress.desk.pages.changing import body_of, table_in
+from farpress.desk.pages.changing import body_of, table_in, texts_in
 from farpress.domain.register import FobState
 from farpress.errors import FarpressError, InputError
 from farpress.keys.book import RegisterBook
@@ -254,7 +254,7 @@ async def _many(request: Request) -> Response:
     def work() -> Response:
         sheet = sheet_of(request, role=DeskRole.KEEPER)
         fobs, what = body.get("fobs"), str(body.get("do", ""))
-        values = {str(key): str(value) for key, value in table_in(body, "values").items()}
+        values = texts_in(body, "values")
         if not isinstance(fobs, list) or not fobs or len(fobs) > MOST_AT_ONCE:
             raise InputError(f"Choose 1 to {MOST_AT_ONCE} fobs.")
         book = book_of(sheet)
@@ -280,7 +280,7 @@ async def _receive(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=DeskRole.KEEPER)
-        values = {str(key): " ".join(str(value).split()) for key, value in table_in(body, "values").items()}
+        values = texts_in(body, "values")
         book = book_of(sheet)
         count = int(values["count"]) if values.get("count", "").isdigit() else 1
         first = int(values["first"]) if values.get("first", "").isdigit() else 1

@@ -105,7 +105,7 @@ def judge_safeguards(case: Case) -> Iterator[Finding]:
     pressed: dict[str, list[tuple[OutputAt, Driven]]] = {}
     for output in case.outputs():
         for driven in driven_of(case, output):
-            if driven.traits.can_crush and closes(driven):
+            if driven.traits.can_crush and (closes(driven) or driven.logic is None):
                 pressed.setdefault(driven.path, []).append((output, driven))
     for uses in pressed.values():
         if uses[0][1].sheet.closes_after_s is None:
@@ -117,6 +117,11 @@ def judge_safeguards(case: Case) -> Iterator[Finding]:
             ]
         if uses:
             yield _safeguard(case, uses)
+
+
+def _ask_whether_it_closes(uses: Sequence[tuple[OutputAt, Driven]]) -> Ask:
+    inputs = listed(list(dict.fromkeys(driven.works for _, driven in uses)))
+    return Ask(f"Say what {inputs} does: start, open only, close, stop ...", Who.LABEL, 3.0)
 
 
 def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
@@ -193,6 +198,9 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
         because = "Beams, a loop or presence detection would cover everybody. "
     else:
         says = f"{what}; {has} recorded and tested."
+    if answer is Answer.NO and not any(closes(use) for _, use in uses):
+        answer, asks = Answer.UNKNOWN, (_ask_whether_it_closes(uses),)
+        says = f"Whether a press closes {name} is not known; {says}"
     about_closing = "automatic closing" if is_automatic else driven.traits.closing_caution
     return SAFEGUARDED.decide(
         about=driven.path,

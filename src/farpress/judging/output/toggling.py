@@ -14,6 +14,7 @@ from farpress.case.driven import (
     driven_of,
     function_kinds,
     group_text,
+    is_purpose_open,
     known_holders,
     subjects_of,
     uses_of,
@@ -121,6 +122,8 @@ def judge_toggling(case: Case, output: OutputAt) -> Iterator[Finding]:
         elif output.output.traits.turns_round and _may_be_way_out(driven):
             name = driven.path.split("/")[1]
             yield _unsaid(output, driven, "nobody says whether people get out there", ask_who_leaves(name))
+        elif output.output.traits.turns_round and (lacks := _purpose_lacks(case, output)):
+            yield _unsaid(output, driven, *lacks)
         elif output.output.traits.turns_round and driven.wants != "pulse":
             yield _parity(case, output, driven)
 
@@ -150,7 +153,25 @@ def _unread(output: OutputAt, driven: Driven, barred: str) -> Finding:
 
 def _may_be_way_out(driven: Driven) -> bool:
     """Whether it holds a door that may be an escape door."""
-    return driven.traits.is_lock and driven.sheet.escape_route is None and not driven.sheet.opens_by_hand
+    return driven.traits.is_lock and driven.sheet.escape_route is None
+
+
+def _purpose_lacks(case: Case, output: OutputAt) -> tuple[str, Ask] | None:
+    """Why it is not known what presses of an output are for, with the question; None where it is known.
+
+    A function without an output may be meant for one that no function presses.
+    """
+    open_ones = [name for name in output.functions if is_purpose_open(case, name)]
+    if open_ones:
+        ask = Ask(f"Say what '{open_ones[0]}' is for: light, a call, setting an alarm ...", Who.CUSTOMER, 1.0)
+        return f"nobody says what '{open_ones[0]}' is for", ask
+    loose = [name for name in case.job.functions if not case.outputs_of(name)]
+    if not output.functions and loose:
+        ask = Ask(
+            f"Say which output '{loose[0]}' presses, and what presses {output.path}.", Who.INSTALLER, 2.0
+        )
+        return "nobody says what presses it", ask
+    return None
 
 
 def _unsaid(output: OutputAt, driven: Driven, why: str, ask: Ask) -> Finding:

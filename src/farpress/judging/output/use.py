@@ -16,7 +16,7 @@ from farpress.case.leaf import whole_travel_s
 from farpress.case.wished import undrawn
 from farpress.core.rehearsal.barrier import share_another_press
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.refs import FunctionRef, OutputRef, Ref
+from farpress.domain.refs import DeviceRef, FunctionRef, OutputRef, Ref
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.phrases import listed
 
@@ -55,6 +55,7 @@ def judge_use(case: Case) -> Iterator[Finding]:
                 yield _busy(case, output, driven)
         yield from _loose_output(case, output)
     yield from _loose_functions(case)
+    yield from _loose_loads(case)
 
 
 def _busy(case: Case, output: OutputAt, driven: Driven) -> Finding:
@@ -173,6 +174,32 @@ def _loose_functions(case: Case) -> Iterator[Finding]:
         elif not case.groups_with(name):
             ask = f"Say which group has {name}, or take it out."
             yield _loose(name, (FunctionRef(name),), f"{name} is on no button.", ask=ask)
+
+
+def _loose_loads(case: Case) -> Iterator[Finding]:
+    """OUT-08, of loads that nothing in the job works: one of its contacts may, without a word about it."""
+    worked = {
+        f"{output.premises}/{works.partition('.')[0]}" for output in case.outputs() for works in output.works
+    }
+    shall = [works.partition(".")[0] for function in case.job.functions.values() for works in function.wished]
+    for premises, house in case.job.premises.items():
+        signals = [
+            signal.works.partition(".")[0]
+            for box in house.receivers.values()
+            for signal in box.signals.values()
+        ]
+        for name, device in house.devices.items():
+            path = f"{premises}/{name}"
+            is_load = case.equipment.devices[path].sheet.traits.is_load
+            if not is_load or device.fed is not None or path in worked or {name, path} & {*shall, *signals}:
+                continue
+            yield _loose(
+                path,
+                (DeviceRef(path),),
+                f"Nothing in the job works {name}.",
+                because="A contact that switches it beside something else bears it too.",
+                ask=f"Say what works {name}: an output, alone or 'with' another thing, or who on site.",
+            )
 
 
 def _loose(

@@ -110,7 +110,13 @@ def rulings_of(case: Case, number: int) -> Iterator[Ruled]:
     rule = case.job.rules[number - 1]
     outputs = outputs_named(case, rule)
     unsaid = [output.path for output in outputs if output.functions and _is_unsaid(case, output)]
-    for ruling in _JUDGES[rule.never](case, rule, outputs):
+    loose = [name for name in rule.of or case.job.functions if _is_loose(case, name)]
+    found = list(_JUDGES[rule.never](case, rule, outputs))
+    if loose and not found:
+        found = [_no_output(loose)]
+    for ruling in found:
+        if loose and ruling.word(CHECK_OF[rule.never]) is not Verdict.FAILS:
+            ruling = _no_output(loose, ruling)
         if unsaid and rule.never not in _OF_RELAYS and ruling.word(CHECK_OF[rule.never]) is not Verdict.FAILS:
             ruling = _not_said(ruling, unsaid)
         if ruling.never_matters:
@@ -119,6 +125,20 @@ def rulings_of(case: Case, number: int) -> Iterator[Ruled]:
             yield Ruled(number, rule, NEVER_MATTERS, seen)
         else:
             yield Ruled(number, rule, CHECK_OF[rule.never], ruling)
+
+
+def _is_loose(case: Case, name: str) -> bool:
+    """Whether nobody says by which output a function works."""
+    return name in case.job.functions and not case.outputs_of(name)
+
+
+def _no_output(functions: list[str], ruling: Ruling | None = None) -> Ruling:
+    """A ruling that hangs on functions of which nobody says by which output they work."""
+    names = listed([f"'{name}'" for name in functions])
+    ask = f"Say which output {names} presses."
+    if ruling is None:
+        return Ruling(Answer.UNKNOWN, f"Nobody says which output {names} presses.", asks=(ask,))
+    return replace(ruling, answer=Answer.UNKNOWN, value=None, asks=(ask,), is_said=True, never_matters=False)
 
 
 def _is_unsaid(case: Case, output: OutputAt) -> bool:

@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.behaviour import shortest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import PRACTICE, RADIO
-from farpress.case.driven import Driven, driven_of, function_kinds, promises_of, subjects_of
+from farpress.case.driven import Driven, driven_of, function_kinds, groups_of, promises_of, subjects_of
+from farpress.case.leaf import whole_travel_s
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.kinds import device_kind
@@ -142,6 +144,9 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
         blind = listed(blind_places(case, output, driven))
         answer = Answer.NO
         says = f"{what} from {blind}, where the whole of it is not seen: refused. {hurts}"
+    elif traits.lifts and (asks := _hold_asks(case, output, driven)):
+        answer = Answer.UNKNOWN
+        says = f"{what}; whether a fob's button can be held until it is there is not known. {hurts}"
     else:
         answer = Answer.BARELY
         says = f"{what}, from where the whole of it is seen. {hurts}"
@@ -156,6 +161,20 @@ def _started(case: Case, output: OutputAt, driven: Driven, word: str = "") -> Fi
         sources=sources,
         cause=driven.subject,
     )
+
+
+def _hold_asks(case: Case, output: OutputAt, driven: Driven) -> tuple[Ask, ...]:
+    """What must be known before it is known whether a fob can hold a load all the way."""
+    name, asks = driven.path.split("/")[1], []
+    if whole_travel_s(driven.sheet) is None:
+        asks.append(Ask(f"Give the time of the whole travel of {name}.", Who.METER, 5.0))
+    if not groups_of(case, output):
+        asks.append(Ask(f"Say whose fobs have a button for {output.path}.", Who.CUSTOMER, 2.0))
+    elif shortest_hold_s(case, output) is None:
+        asks.append(
+            Ask(f"Find after how long the fobs for {output.path} stop by themselves, in their data sheet.")
+        )
+    return tuple(asks)
 
 
 def _runs_on(output: OutputAt, driven: Driven) -> bool:

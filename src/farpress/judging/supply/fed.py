@@ -36,6 +36,8 @@ def judge_fed(case: Case) -> Iterator[Finding]:
         for name, panel in house.panels.items():
             if panel.fed is None and drawn_feed(case, premises, name) is None:
                 yield _panel(PanelRef(f"{premises}/{name}"))
+                if case.equipment.panels[f"{premises}/{name}"].sheet.current_a:
+                    loose.append((name, None))  # one that says what it draws wants a supply of the job
         for name, device in house.devices.items():
             if device.fed is None and drawn_feed(case, premises, name) is None:
                 found = list(_device(case, premises, name))

@@ -126,3 +126,11 @@ def test_between_two_hands_the_hill_costs_the_same_there_and_back() -> None:
 def test_odd_points_give_a_height_everywhere(points: tuple[tuple[float, float, float], ...]) -> None:
     """None, one, all in one line, two heights at one place: always numbers, far outside too."""
     assert np.isfinite(Terrain(points).height_m([0.0, 0.5, 1e4], [0.0, 0.5, -1e4])).all()
+
+
+def test_points_in_a_line_say_nothing_of_the_ground_beside_it() -> None:
+    """Heights a hair apart across the line are no cliff: along it the ground rises 1 in 10, beside it not."""
+    ground = Terrain(((0.0, 0.0, 0.0), (20.0, 0.0, 2.0), (10.0, 6e-8, 4.0)))
+
+    assert float(ground.height_m(10.0, 30.0)) == pytest.approx(2.0)
+    assert ground.plane[1:] == pytest.approx((0.1, 0.0), abs=1e-6)

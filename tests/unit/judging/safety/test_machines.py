@@ -20,7 +20,7 @@ def judged(
     kind: str, *, logic: str = "on", output: dict[str, Any] | None = None, **more: Any
 ) -> list[Finding]:
     """One such thing on one output."""
-    sheet = {"device": kind, "inputs": {"in": {"logic": logic}}, **more.pop("sheet", {})}
+    sheet = {"device": kind, "inputs": {"in": {"logic": logic}}, "travel_s": 10.0, **more.pop("sheet", {})}
     return list(
         machines.judge(
             a_case(
@@ -102,6 +102,34 @@ def test_safe_13_an_isolator_that_can_be_locked_takes_the_power_away(
 
     assert (finding.verdict, finding.bars) == (verdict, verdict is FAILS)
     assert bool(finding.asks) == (verdict is UNKNOWN)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "fob", "groups", "asked"),
+    [
+        ({}, {}, None, ""),
+        ({"travel_s": None}, {}, None, "travel"),
+        ({}, {"cut_off_s": None}, None, "stop by themselves"),
+        ({}, {}, {"pair": {"count": 2, "buttons": {}}}, "have a button"),
+    ],
+)
+def test_safe_12_whether_a_fob_can_hold_a_load_all_the_way_must_be_known(
+    sheet: dict[str, Any], fob: dict[str, Any], groups: dict[str, Any] | None, asked: str
+) -> None:
+    """Leaving out the travel, the fob's time or whose fob it is makes it unknown, never thin."""
+    found = judged(
+        "winch",
+        output={"kind": "follow"},
+        sheet=sheet,
+        fob=fob,
+        groups=groups,
+        sees=("it",),
+        promises=FROM_HERE,
+    )
+    finding = finding_of(found, "SAFE-12")
+
+    assert finding.verdict is (UNKNOWN if asked else THIN)
+    assert asked in " ".join(ask.says for ask in finding.asks)
 
 
 def test_lamps_and_gates_are_judged_elsewhere() -> None:
