@@ -17,6 +17,8 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
+from helpers.examples_in_docstrings import OnlyExamples
+from helpers.judged import begin_judged, keep_judged
 from helpers.kinds import RUNNING, is_page_of_records, is_reference, kinds_of
 from helpers.printed import Printed
 from helpers.process import forget_nothing_while_loading, keep_bytecode, keep_loops, what_is_loaded_stays
@@ -41,11 +43,11 @@ keep_loops(Path(_SETTINGS.name) / "loops")
 
 
 @pytest.fixture(autouse=True)
-def _nothing_judged() -> None:
-    """Each test begins as a process does: a limit that one test has changed is no field of a job."""
-    module = sys.modules.get("farpress.judging.taking_over")
-    if module is not None:
-        module.forget_judged()
+def _judged_before(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Each test begins as a process does; one in a browser with the examples judged: see helpers.judged."""
+    begin_judged(request.node)
+    yield
+    keep_judged(request.node)
 
 
 _records: list[Record] = []
@@ -64,7 +66,10 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Begin to watch."""
+    """Begin to watch. Of modules of the program no conftest of the tests is asked: a plugin of its own
+    chooses among them.
+    """
+    config.pluginmanager.register(OnlyExamples(), "only modules with examples")
     Printed.agrees_with = _watched(Printed.agrees_with)  # type: ignore[method-assign]
 
 
@@ -168,7 +173,6 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
 def printed_records(request: pytest.FixtureRequest, tmp_path: Path) -> list[Record]:
     """Every comparison of tests/reference: of this run if all of it ran, else of a run of its own."""
     import subprocess
-    import sys
 
     from survey import ROOT
     from validation import comparing_modules, read_records

@@ -104,6 +104,7 @@ class _Search:
         }
         self.useful: dict[object, tuple[Candidate, ChangeTrial]] = {}
         self.harmful: dict[object, ChangeTrial] = {}
+        self.blamed: set[object] = set()
         self.best = trials.of(())
         self.is_cut_short = False
 
@@ -162,13 +163,17 @@ class _Search:
         return trial
 
     def eased(self, trial: ChangeTrial) -> ChangeTrial:
-        """A set that does harm, without those of its changes that do: one that keeps the rest."""
+        """A set that does harm, without those of its changes that do: one that keeps the rest. Where it is
+        enough to leave out what did harm in a set before, nothing else is tried.
+        """
         while trial.breaks and trial.candidates:
-            without = [
-                self.trials.of(other for other in trial.candidates if other.key != candidate.key)
-                for candidate in trial.candidates
-            ]
-            trial = min(without, key=self.score)
+            blamed = [candidate for candidate in trial.candidates if candidate.key in self.blamed]
+            without = {candidate.key: self.trials.without(candidate, trial) for candidate in blamed}
+            if all(shorter.breaks for shorter in without.values()):
+                without = {made.key: self.trials.without(made, trial) for made in trial.candidates}
+            least = min(without, key=lambda key: self.score(without[key]))
+            self.blamed.add(least)
+            trial = without[least]
         return trial
 
     def try_alone(self, candidates: Collection[Candidate]) -> None:
@@ -246,7 +251,7 @@ class _Search:
     def prune(self) -> None:
         """Leave out what nothing depends on."""
         for candidate in sorted(self.best.candidates, key=lambda candidate: -candidate.minutes):
-            without = self.trials.of(other for other in self.best.candidates if other.key != candidate.key)
+            without = self.without(candidate)
             if self.score(without) < self.score(self.best):
                 self.best = without
 
@@ -296,7 +301,7 @@ class _Search:
         )
 
     def without(self, candidate: Candidate) -> ChangeTrial:
-        return self.trials.of(other for other in self.best.candidates if other.key != candidate.key)
+        return self.trials.without(candidate, self.best)
 
 
 def _clashes(candidate: Candidate, known: Collection[tuple[Candidate, ChangeTrial]]) -> tuple[str, ...]:

@@ -70,6 +70,10 @@ class ChangeTrials:
             self._made[name] = self._judged(chosen)
         return self._made[name]
 
+    def without(self, candidate: Candidate, trial: ChangeTrial) -> ChangeTrial:
+        """The set of a trial without one of its changes."""
+        return self.of(other for other in trial.candidates if other.key != candidate.key)
+
     def with_offers(self, trial: ChangeTrial) -> Assessment:
         """The assessment of a copy that can be read, with what its findings offer."""
         if not trial.candidates:
