@@ -266,7 +266,10 @@ class Radio:
         part = self.case.equipment.fobs.get(group)
         listening = aerial or self.aerial(premises, receiver)
         held = pressed or place.pressed
-        lines, gaps, sources = fob_lines(group, part, held)
+        # beside a reading that does not say the seat the best is taken, as of doors
+        seat = place.seat or (None if use_readings else "front")
+        lines, gaps, sources = fob_lines(group, part, held, seat)
+        carried = tuple(lines)
         gaps += listening.gaps
         frequency = part.sheet.frequency_hz if part is not None and part.sheet.frequency_hz else FREQUENCY_HZ
         drawn = self.plan_gaps(premises, frequency)
@@ -297,6 +300,7 @@ class Radio:
             lines += [line_of(term) for term in path.terms]
             lines += [
                 BudgetLine(BudgetPart.RECEIVING, f"{listening.says}, gain", listening.gain_dbi),
+                *listening.pattern_lines(path, start.at_m),
                 *listening.lines,
                 BudgetLine(
                     BudgetPart.RECEIVING,
@@ -322,7 +326,7 @@ class Radio:
                 says = f"correction from {self.counted(premises, receiver)} at {receiver}"
                 lines.append(BudgetLine(BudgetPart.READINGS, says, after.add_db))
                 sources += [READINGS, *cited(updated)]
-            place_sd = float(np.hypot(place_sd, hidden_sd))
+            place_sd = float(np.sqrt(place_sd**2 + hidden_sd**2 + sum(line.sd_db**2 for line in carried)))
             level = sum(line.adds_db for line in lines)
         telegrams = telegrams_of(part, self.case.equipment.receivers.get(f"{premises}/{receiver}"))
         busy = None
