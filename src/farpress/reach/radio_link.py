@@ -20,7 +20,7 @@ from farpress.core.reach.scene import PathEnd
 from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Around, around, many_ways_path
 from farpress.domain.job import Reading
-from farpress.domain.premises import Aerial, Place
+from farpress.domain.premises import Aerial, Place, Premises
 from farpress.reach.arrangements import Arrangement, arrangements, weakest_path
 from farpress.reach.channel import busiest, hit_share
 from farpress.reach.gaps import Gap, GapKind, sensitivity_gap
@@ -66,7 +66,14 @@ from farpress.reach.unwalled import into_a_building
 from farpress.reach.ways_kept import kept_way, scene_digest
 from farpress.sources import cited
 
-__all__ = ["Radio", "radio_of"]
+__all__ = ["Radio", "bursts_at", "radio_of"]
+
+
+def bursts_at(house: Premises, receiver: str) -> tuple[float, bool]:
+    """Share of time that others are on the channel of a receiver, and whether it was measured."""
+    own = house.receivers[receiver].noise_bursts_share
+    measured = own if own is not None else house.noise_bursts_share
+    return (BURSTS_SHARE, False) if measured is None else (measured, True)
 
 
 def radio_of(case: Case) -> Radio:
@@ -351,10 +358,8 @@ class Radio:
         elif met:
             clear_of_presses *= 1.0 - met**telegrams.sent
             notes.append(f"one telegram in {1.0 / met:.1f} is met by what sends there by itself")
-        own_bursts = house.receivers[receiver].noise_bursts_share
-        measured = own_bursts if own_bursts is not None else house.noise_bursts_share
-        bursts = measured if measured is not None else BURSTS_SHARE
-        chosen = Chosen(bursts if measured is None else 0.0, needed.usual_db, needed.usual_sd_db)
+        bursts, is_measured = bursts_at(house, receiver)
+        chosen = Chosen(0.0 if is_measured else bursts, needed.usual_db, needed.usual_sd_db)
         half_sd = fob_sd / float(np.sqrt(2.0))
         # many ways come at many angles, so turning the fob matters by the strongest way's share
         turned_sd = held_spread_db() * (path.strongest_share if path is not None else 1.0)
