@@ -4,15 +4,25 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
+from farpress.dates import stretch_s
 from farpress.domain.quantity import Dbm, Model, Seconds, Share
 
 __all__ = ["Interferer"]
 
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
-_HOURS = r"^([01]?\d|2[0-3]):[0-5]\d-([01]?\d|2[0-3]|24):[0-5]\d$"
+
+def _hours(text: str) -> str:
+    """A stretch of a day as it stands.
+
+    Raises:
+        ValueError: nothing that can be read as one.
+    """
+    if stretch_s(text) <= 0.0:
+        raise ValueError(f"'{text}' is no stretch of a day: write from and to, as '17:00-20:00'.")
+    return text
 
 
 class Interferer(Model):
@@ -22,7 +32,7 @@ class Interferer(Model):
     bursts_share: Share | None = Field(
         None, description="share of time that the fobs' channel is taken then; with `hours`: asked"
     )
-    hours: Annotated[str, Field(pattern=_HOURS)] | None = Field(
+    hours: Annotated[str, AfterValidator(_hours)] | None = Field(
         None,
         description="of the day, as '17:00-20:00', over midnight too: noise and bursts are those of then",
     )
