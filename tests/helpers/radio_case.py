@@ -86,7 +86,7 @@ def equipment(
         for name, one in house.receivers.items()
     ]
     whip, thin, thick = (
-        AerialSheet(gain_dbi=-1.0),
+        AerialSheet(gain_dbi=-1.0, pattern="rod"),
         CoaxSheet(loss_db_per_100m=35.5, connectors_db=0.5),
         CoaxSheet(loss_db_per_100m=16.3, connectors_db=0.5),
     )
@@ -136,7 +136,7 @@ def larkfen(
             for level in ("ground", "upper")
         ],
         "places": {
-            "street": {"at": [14, -25], "pressed": "in car"},
+            "street": {"at": [14, -25], "pressed": "in car", "seat": "front"},
             "wicket": {"at": [17.5, -1]},
             "kitchen": {"at": [10, 27], "level": "ground"},
             "bathroom": {"at": [9.5, 30.0, 5.0], "level": "upper"},

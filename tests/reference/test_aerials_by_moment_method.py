@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from farpress.catalogue.store import load_catalogue
-from farpress.core.reach.aerial import COPPER_S_PER_M, loop_efficiency_db
+from farpress.core.reach.aerial import COPPER_S_PER_M, ROD_NULL_DB, loop_efficiency_db, rod_pattern_db
 from farpress.units import wavelength_m
 
 F = 433.92e6
@@ -60,6 +60,37 @@ def test_a_quarter_wave_whip_over_ground_and_what_the_catalogue_allows_for_less(
     }
     assert whips
     assert all(one is not None and one < gain for one in whips.values())
+
+
+def dipole_gains(tilt_deg: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Gains [dBi] of a thin half-wave dipole that leans along x, at 19 polar angles and 24 azimuths: angles
+    [deg], the weakest and the strongest of all azimuths.
+    """
+    half = wavelength_m(F) / 4.0 * 0.96
+    lean = np.array([np.sin(np.radians(tilt_deg)), 0.0, np.cos(np.radians(tilt_deg))]) * half
+    nec = necpp.nec_create()
+    assert necpp.nec_wire(nec, 1, 41, *(-lean), *lean, 0.0005, 1.0, 1.0) == 0
+    necpp.nec_geometry_complete(nec, 0)
+    necpp.nec_fr_card(nec, 0, 1, F / 1e6, 0.0)
+    necpp.nec_ex_card(nec, 0, 1, 21, 0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    necpp.nec_rp_card(nec, 0, 19, 24, 0, 5, 0, 0, 0.0, 0.0, 10.0, 15.0, 0.0, 0.0)
+    gains = np.array([[necpp.nec_gain(nec, 0, t, p) for p in range(24)] for t in range(19)])
+    necpp.nec_delete(nec)
+    return np.arange(19) * 10.0, gains.min(axis=1), gains.max(axis=1)
+
+
+@pytest.mark.parametrize("tilt", [0.0, 20.0, 45.0, 90.0])
+def test_a_rod_hears_as_the_moment_method_says_in_its_worst_azimuth(tilt: float) -> None:
+    """Against its own best direction, within 0.35 dB down to the floor of the null."""
+    polar, weakest, strongest = dipole_gains(tilt)
+    best = strongest.max()
+    ours = rod_pattern_db(polar_deg=polar, tilt_deg=tilt)
+    above = weakest - best > ROD_NULL_DB + 1.0
+
+    assert best == pytest.approx(2.15, abs=0.1)
+    assert above.sum() >= 9
+    assert ours[above] == pytest.approx((weakest - best)[above], abs=0.35)
+    assert (ours[~above] <= ROD_NULL_DB + 1.5).all()
 
 
 def test_the_small_loop_of_a_fob_radiates_as_the_formula_says() -> None:

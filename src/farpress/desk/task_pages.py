@@ -139,7 +139,7 @@ ALWAYS: Final[dict[str, str]] = {
     "traffic": "function place passage",
     "roads": "between takes",
     "register": "fobs growth churn lost delete_within leavers_deleted",
-    "interference": "at noise when telegram every senders",
+    "interference": "at noise bursts hours days when telegram every senders",
     "tamper_loops": "panel",
     "parts.receiver": (
         "like source relays sensitivity supply voltage_min voltage_max current_idle current_per_relay"

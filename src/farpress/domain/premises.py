@@ -169,6 +169,11 @@ class Place(Model):
     pressed: Literal["in hand", "in pocket", "in car"] = Field(
         "in hand", description="how the fob is held there"
     )
+    seat: Literal["front", "rear"] | None = Field(
+        None,
+        description="of a press in a car: where in it; the rear has steel and seats round it; absent: the"
+        " rear is taken",
+    )
     sees: tuple[str, ...] = Field((), description="devices whose whole movement is seen from here")
     hidden_by: dict[str, Hidden] = Field(
         default_factory=dict,
@@ -198,6 +203,9 @@ class Aerial(Model):
     at: Point = Field(description="where it stands: x, y and, if known, height over the plan's zero")
     level: str | None = Field(None, description="storey it is on; absent: out of doors")
     coax: CoaxRun | None = Field(None, description="cable to its receiver; absent: it sits on the receiver")
+    tilt_deg: Annotated[Angle, Field(ge=0.0, le=90.0)] | None = Field(
+        None, description="how far it leans from upright, 0 to 90 degrees, to whatever side; absent: asked"
+    )
 
 
 class Battery(BatterySheet):

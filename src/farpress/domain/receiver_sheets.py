@@ -289,3 +289,8 @@ class AerialSheet(Model):
         None, description="over an isotropic radiator, in the direction that counts"
     )
     polarisation: Literal["vertical", "horizontal"] | None = Field(None, description="how it is mounted")
+    pattern: Literal["rod", "even"] | None = Field(
+        None,
+        description="rod: whip, dipole or helical, which hears nothing along its own axis; even: alike in all"
+        " directions; absent: taken as a rod, and asked",
+    )

@@ -47,7 +47,7 @@ premises:
     walls:                              # those between the fobs and the receiver come first
       - {{level: ground, build: brick 365 mm, along: [[8, 20], [18, 20], [18, 29], [8, 29], [8, 20]]}}
     places:                             # where somebody presses
-      street: {{at: [13, -12], pressed: in car}}
+      street: {{at: [13, -12], pressed: in car, seat: front}}
       porch: {{at: [13, 18.5]}}
     supplies:
       main: {{part: supply-12v-1a5, battery: {{part: lead-7ah}}}}

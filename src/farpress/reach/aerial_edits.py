@@ -21,7 +21,8 @@ def aerial_edits(case: Case, premises: str, receiver: str, aerial: Aerial) -> tu
     """
     root = ("premises", premises, "receivers", receiver)
     box = case.job.premises[premises].receivers[receiver]
-    change = Change((*root, "antenna"), aerial_in_file(aerial))
+    upright = aerial if aerial.tilt_deg is not None else aerial.model_copy(update={"tilt_deg": 0.0})
+    change = Change((*root, "antenna"), aerial_in_file(upright))
     old = box.antenna.at if box.antenna is not None else box.at
     if math.dist(old[:2], aerial.at[:2]) <= PLUGGED_M:
         return (change,)  # at the same spot a reading cannot tell the two apart
@@ -48,6 +49,8 @@ def aerial_in_file(aerial: Aerial) -> dict[str, object]:
     written: dict[str, object] = {"part": aerial.part, "at": list(aerial.at)}
     if aerial.level is not None:
         written["level"] = aerial.level
+    if aerial.tilt_deg is not None:
+        written["tilt"] = write_quantity(aerial.tilt_deg, "angle")
     if aerial.coax is not None:
         written["coax"] = {
             "part": aerial.coax.part,

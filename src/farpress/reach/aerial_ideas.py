@@ -134,14 +134,15 @@ def swapped(case: Case, radio: Radio, premises: str, receiver: str) -> Iterator[
     root = ("premises", premises, "receivers", receiver, "antenna")
     for part in case.equipment.aerial_parts:
         if box.antenna is not None and part != box.antenna.part:
-            tried = box.antenna.model_copy(update={"part": part})
+            upright = box.antenna.tilt_deg or 0.0
+            tried = box.antenna.model_copy(update={"part": part, "tilt_deg": upright})
             yield (
                 f"Aerial {part} in place of {box.antenna.part}",
                 radio.aerial_at(premises, receiver, tried),
                 (Change(root, aerial_in_file(tried)),),
             )
         elif box.antenna is None and len(box.at) == 3:
-            tried = Aerial(part=part, at=box.at, level=box.level)
+            tried = Aerial(part=part, at=box.at, level=box.level, tilt_deg=0.0)
             yield (
                 f"Aerial {part} plugged into the receiver",
                 radio.aerial_at(premises, receiver, tried),

@@ -197,6 +197,7 @@ def best_places(
                     at=tuple(round(float(metres), 2) for metres in spots[n]),
                     level=levels[n],
                     coax=CoaxRun(part=cable, length_m=float(lengths[n]), connector_pairs=2),
+                    tilt_deg=0.0,
                 )
             )
     if inside is not None:

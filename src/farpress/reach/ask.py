@@ -25,7 +25,7 @@ from farpress.reach.map_loops import KEPT_LOOPS
 from farpress.reach.radio_budget import BudgetPart, Pressed, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import group_that_works
-from farpress.reach.radio_scene import HAND_M, ground_height_m
+from farpress.reach.radio_scene import HAND_M, ground_height_m, place_end
 
 __all__ = ["MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map"]
 
@@ -115,6 +115,7 @@ def reach_map(
             f"No map can be drawn of {premises}/{receiver} yet. Missing:"
             f" {gaps_text(link.gaps) or 'where its aerial is'}."
         )
+    link_from = place_end(house, place, request.held).at_m
     found = weakest_ways(
         [
             ways_between(
@@ -131,6 +132,9 @@ def reach_map(
         ]
     )
     margin = link.level_dbm - link.needed_dbm + link.path.loss_db - found.loss_db
+    # the link of the first cell has its own direction in it
+    here = sum(line.adds_db for line in listening.pattern_lines(link.path, link_from))
+    margin = margin - here + listening.pattern_db(points, found.strongest_share)
     environment = np.where(
         found.straight_db < 0.5, ENVIRONMENT_SD_DB["in sight"], ENVIRONMENT_SD_DB["behind walls"]
     )

@@ -19,6 +19,7 @@ class GapKind(Enum):
     AERIAL_MISSING = "no aerial is drawn"
     AERIAL_GAIN = "gain of the aerial"
     HOUSING = "what a steel housing holds back"
+    AERIAL_TILT = "how the aerial stands"
     COAX_KIND = "kind and length of the coax"
     COAX_LOSS = "loss of the coax"
     WALLS_UNDRAWN = "no wall of the building is drawn"
@@ -33,9 +34,9 @@ class GapKind(Enum):
     def has_stand_in(self) -> bool:
         """Whether the link is computed without the value: a published statistic stands in for walls; without
         what others send, or the noise, a press comes through at least as often as with it, and so a failure
-        stands.
+        stands; an aerial of which nobody said how it stands is taken upright.
         """
-        return self in (GapKind.WALLS_UNDRAWN, GapKind.SENDERS, GapKind.NOISE)
+        return self in (GapKind.WALLS_UNDRAWN, GapKind.SENDERS, GapKind.NOISE, GapKind.AERIAL_TILT)
 
     @property
     def is_coax(self) -> bool:

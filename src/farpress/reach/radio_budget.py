@@ -61,6 +61,15 @@ CHOICES: Final = Citation(
 )
 
 Pressed = Literal["in hand", "in pocket", "in car"]
+Seat = Literal["front", "rear"]
+
+REAR_SEAT_DB: Final = 4.0
+"""More lost on the rear seat than at the windscreen, where the loss in a car is taken: our choice."""
+
+REAR_SEAT_SD_DB: Final = 2.0
+"""How far that scatters from car to car: our choice."""
+
+_SEATS: Final = Citation("rear seat against front seat of a car", mark=Mark.CHOICE)
 
 
 class BudgetPart(Enum):
@@ -286,9 +295,9 @@ def telegrams_of(fob: Part[FobSheet] | None, box: Part[ReceiverSheet] | None) ->
 
 
 def fob_lines(
-    group: str, part: Part[FobSheet] | None, held: Pressed
+    group: str, part: Part[FobSheet] | None, held: Pressed, seat: Seat | None = None
 ) -> tuple[list[BudgetLine], list[Gap], list[Citation]]:
-    """Power of a fob and what its pocket or car costs: lines, gaps, sources."""
+    """Power of a fob and what its pocket or its seat in a car costs: lines, gaps, sources."""
     if part is None or part.sheet.erp_dbm is None:
         says = f"the radiated power of the fob of {group}: see its data sheet"
         return [], [Gap(GapKind.FOB_POWER, says)], []
@@ -316,4 +325,8 @@ def fob_lines(
         else:
             lines.append(BudgetLine(BudgetPart.FOB, f"pressed {held}", -loss))
             sources += part.cite(names[held])
+        if held == "in car" and seat != "front":
+            says = "on the rear seat" if seat else "on a seat nobody named, taken as the rear"
+            lines.append(BudgetLine(BudgetPart.FOB, says, -REAR_SEAT_DB, REAR_SEAT_SD_DB))
+            sources.append(_SEATS)
     return lines, gaps, sources

@@ -20,7 +20,7 @@ from farpress.core.reach.scene import PathEnd
 from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Around, around, many_ways_path
 from farpress.domain.job import Reading
-from farpress.domain.premises import Aerial, Place
+from farpress.domain.premises import Aerial, Place, Premises
 from farpress.reach.arrangements import Arrangement, arrangements, weakest_path
 from farpress.reach.channel import busiest, hit_share
 from farpress.reach.gaps import Gap, GapKind, sensitivity_gap
@@ -66,7 +66,14 @@ from farpress.reach.unwalled import into_a_building
 from farpress.reach.ways_kept import kept_way, scene_digest
 from farpress.sources import cited
 
-__all__ = ["Radio", "radio_of"]
+__all__ = ["Radio", "bursts_at", "radio_of"]
+
+
+def bursts_at(house: Premises, receiver: str) -> tuple[float, bool]:
+    """Share of time that others are on the channel of a receiver, and whether it was measured."""
+    own = house.receivers[receiver].noise_bursts_share
+    measured = own if own is not None else house.noise_bursts_share
+    return (BURSTS_SHARE, False) if measured is None else (measured, True)
 
 
 def radio_of(case: Case) -> Radio:
@@ -266,7 +273,10 @@ class Radio:
         part = self.case.equipment.fobs.get(group)
         listening = aerial or self.aerial(premises, receiver)
         held = pressed or place.pressed
-        lines, gaps, sources = fob_lines(group, part, held)
+        # beside a reading that does not say the seat the best is taken, as of doors
+        seat = place.seat or (None if use_readings else "front")
+        lines, gaps, sources = fob_lines(group, part, held, seat)
+        carried = tuple(lines)
         gaps += listening.gaps
         frequency = part.sheet.frequency_hz if part is not None and part.sheet.frequency_hz else FREQUENCY_HZ
         drawn = self.plan_gaps(premises, frequency)
@@ -300,6 +310,7 @@ class Radio:
             lines += [line_of(term) for term in path.terms]
             lines += [
                 BudgetLine(BudgetPart.RECEIVING, f"{listening.says}, gain", listening.gain_dbi),
+                *listening.pattern_lines(path, start.at_m),
                 *listening.lines,
                 BudgetLine(
                     BudgetPart.RECEIVING,
@@ -325,7 +336,7 @@ class Radio:
                 says = f"correction from {self.counted(premises, receiver)} at {receiver}"
                 lines.append(BudgetLine(BudgetPart.READINGS, says, after.add_db))
                 sources += [READINGS, *cited(updated)]
-            place_sd = float(np.hypot(place_sd, hidden_sd))
+            place_sd = float(np.sqrt(place_sd**2 + hidden_sd**2 + sum(line.sd_db**2 for line in carried)))
             level = sum(line.adds_db for line in lines)
         telegrams = telegrams_of(part, self.case.equipment.receivers.get(f"{premises}/{receiver}"))
         busy = None
@@ -350,10 +361,8 @@ class Radio:
         elif met:
             clear_of_presses *= 1.0 - met**telegrams.sent
             notes.append(f"one telegram in {1.0 / met:.1f} is met by what sends there by itself")
-        own_bursts = house.receivers[receiver].noise_bursts_share
-        measured = own_bursts if own_bursts is not None else house.noise_bursts_share
-        bursts = measured if measured is not None else BURSTS_SHARE
-        chosen = Chosen(bursts if measured is None else 0.0, needed.usual_db, needed.usual_sd_db)
+        bursts, is_measured = bursts_at(house, receiver)
+        chosen = Chosen(0.0 if is_measured else bursts, needed.usual_db, needed.usual_sd_db)
         half_sd = fob_sd / float(np.sqrt(2.0))
         # many ways come at many angles, so turning the fob matters by the strongest way's share
         turned_sd = held_spread_db() * (path.strongest_share if path is not None else 1.0)

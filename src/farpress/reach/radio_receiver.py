@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN
-from farpress.core.reach.aerial import coax_loss_db, slot_shielding_db
+from farpress.core.reach.aerial import coax_loss_db, rod_pattern_db, slot_shielding_db
+from farpress.core.reach.direct import PathLoss
 from farpress.core.reach.noise import (
     NOISE_PLACE_SD_DB,
     SURROUNDINGS_NOISE_DB,
@@ -71,6 +73,26 @@ class AerialAt:
     gaps: tuple[Gap, ...] = ()
     is_shut_in: bool = False
     sources: tuple[Citation, ...] = ()
+    is_rod: bool = False
+    tilt_deg: float = 0.0
+
+    def pattern_db(
+        self, points_m: NDArray[np.float64], strongest_share: NDArray[np.float64] | float
+    ) -> NDArray[np.float64]:
+        """What its pattern takes away towards each point (n, 3), 0 or below, (n,) [dB]."""
+        if not self.is_rod or self.end is None:
+            return np.zeros(len(points_m))
+        away = points_m - np.asarray(self.end.at_m)
+        polar = np.degrees(np.arctan2(np.hypot(away[:, 0], away[:, 1]), away[:, 2]))
+        return rod_pattern_db(polar_deg=polar, tilt_deg=self.tilt_deg, strongest_share=strongest_share)
+
+    def pattern_lines(self, path: PathLoss, point_m: tuple[float, float, float]) -> list[BudgetLine]:
+        """The line of a budget for its pattern; none where it takes nothing away."""
+        taken = float(self.pattern_db(np.asarray([point_m]), path.strongest_share)[0])
+        if taken > -0.05:
+            return []
+        leans = f"leaning {self.tilt_deg:g} degrees" if self.tilt_deg else "upright"
+        return [BudgetLine(BudgetPart.RECEIVING, f"a rod {leans} hears less in this direction", taken)]
 
     def hung_at(self, end: PathEnd | None) -> AerialAt:
         """The same aerial at another point, whose height is then known."""
@@ -190,7 +212,17 @@ def aerial_mounted(
         says = f"the gain of the aerial '{aerial.part}': see its data sheet"
         gaps.append(Gap(GapKind.AERIAL_GAIN, says))
     lines: list[BudgetLine] = []
-    sources = part.cite("gain_dbi", "polarisation") if part is not None else ()
+    sources = part.cite("gain_dbi", "polarisation", "pattern") if part is not None else ()
+    pattern = part.sheet.pattern if part is not None else None
+    is_rod = pattern != "even"
+    if is_rod:
+        sources += cited(rod_pattern_db)
+    if pattern is None and part is not None:
+        says = f"the pattern of the aerial '{aerial.part}': a rod, or even in all directions"
+        gaps.append(Gap(GapKind.AERIAL_TILT, says))
+    if is_rod and aerial.tilt_deg is None and is_present:
+        says = f"how the aerial of {receiver} stands: its tilt, 0 deg upright, 90 deg lying"
+        gaps.append(Gap(GapKind.AERIAL_TILT, says))
     mounted = part.sheet.polarisation if part is not None else None
     behind = 0.0
     box = house.receivers[receiver]
@@ -246,6 +278,8 @@ def aerial_mounted(
         tuple(gaps),
         is_shut_in,
         tuple(sources),
+        is_rod,
+        aerial.tilt_deg or 0.0,
     )
 
 

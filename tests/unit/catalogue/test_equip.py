@@ -225,9 +225,14 @@ def test_batteries_fobs_cells_aerials_and_coaxes_are_found_under_their_keys() ->
         receivers={
             "R1": {
                 **R1,
-                "antenna": {"part": "whip", "at": [1, 1], "coax": {"part": "rg58", "length": "9 m"}},
+                "antenna": {
+                    "part": "whip",
+                    "at": [1, 1],
+                    "tilt": "0 deg",
+                    "coax": {"part": "rg58", "length": "9 m"},
+                },
             },
-            "R2": {**R1, "antenna": {"part": "dipole", "at": [1, 1]}},
+            "R2": {**R1, "antenna": {"part": "dipole", "at": [1, 1], "tilt": "0 deg"}},
             "R3": R1,
         },
         groups={"family": {"fob": "fob-4"}, "old": {"fob": "F0"}},

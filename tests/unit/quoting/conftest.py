@@ -29,7 +29,7 @@ premises:
         part: receiver-4-socket
         at: [1, 1, 1.8]
         level: tack room
-        antenna: {part: whip, at: [3, -0.5, 2.2], coax: {part: rg58, length: 4.5 m}}
+        antenna: {part: whip, at: [3, -0.5, 2.2], tilt: 0 deg, coax: {part: rg58, length: 4.5 m}}
         fed: {from: main, cable: {part: solid-2x1.0, length: 60 m}}
         outputs:
           1: {kind: pulse, for: 0.5 s, works: gate.start, cable: {part: alarm-6x0.22, length: 60 m}}

@@ -46,7 +46,9 @@ def test_single_presses_of_a_job_correct_like_their_sum_and_are_counted_as_press
 )
 def test_presses_under_other_conditions_are_a_count_of_their_own(apart: dict[str, object]) -> None:
     """Another pad, grip, aerial or place: two counts; the same conditions twice: one."""
-    places = [{"part": "whip", "at": [17.0, 22.0, 4.0], "coax": {"part": "rg58", "length": "5 m"}}]
+    places = [
+        {"part": "whip", "at": [17.0, 22.0, 4.0], "tilt": "0 deg", "coax": {"part": "rg58", "length": "5 m"}}
+    ]
     box = {"antenna_places": places}
     first = presses("street", heard=9, of=12)
     alike = larkfen(box=box, readings=[first, first])
@@ -90,7 +92,12 @@ def test_an_aerial_at_a_place_of_ones_own_needs_no_drawn_height() -> None:
 
 def test_the_coax_belongs_to_the_receiving_end_and_never_to_the_walls() -> None:
     """The parts of a budget add up to its level; the coax is in the receiving part."""
-    aerial = {"part": "whip", "at": [17.0, 22.0, 4.0], "coax": {"part": "rg58", "length": "8 m"}}
+    aerial = {
+        "part": "whip",
+        "at": [17.0, 22.0, 4.0],
+        "tilt": "0 deg",
+        "coax": {"part": "rg58", "length": "8 m"},
+    }
     link = street(larkfen(box={"antenna": aerial}))
     coax = next(line for line in link.lines if "connector pair" in line.says)
 

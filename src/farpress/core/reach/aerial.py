@@ -9,6 +9,7 @@ import functools
 from typing import Final
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
@@ -20,6 +21,7 @@ __all__ = [
     "held_spread_db",
     "loop_efficiency_db",
     "polarisation_loss_db",
+    "rod_pattern_db",
     "slot_shielding_db",
 ]
 
@@ -156,6 +158,46 @@ def _held_spread_db(crossed_db: float) -> float:
     angle = (np.arange(3600) + 0.5) * np.pi / 7200.0
     kept = np.cos(angle) ** 2 + 10.0 ** (-crossed_db / 10.0) * np.sin(angle) ** 2
     return float(np.std(10.0 * np.log10(kept)))
+
+
+ROD_NULL_DB: Final = -15.0
+"""Along its own axis a rod as mounted still receives so much against its best direction: mount and coax
+receive too; our choice."""
+
+
+@cites(
+    "Half-wave dipole, textbook",
+    place="(cos(90 deg cos a) / sin a)^2 at the angle a from the rod; echoes come from everywhere",
+    mark=Mark.MEMORY,
+)
+def rod_pattern_db(
+    *, polar_deg: ArrayLike, tilt_deg: float, strongest_share: ArrayLike = 1.0
+) -> NDArray[np.float64]:
+    """What a rod receives against its best direction [dB], 0 or below; the same shape.
+
+    The side that a leaning rod leans to is not asked: the worst one counts. Only the strongest way has a
+    direction; the others arrive with the whole gain.
+
+    Args:
+        polar_deg: of the way from the aerial, from straight up [deg], 0 to 180; any shape.
+        tilt_deg: of the rod from upright, 0 to 90 [deg].
+        strongest_share: share of the power by the strongest way, like `polar_deg` or one number.
+
+    Example:
+        An upright rod, 45 degrees below, then one that leans as much:
+
+        >>> rod_pattern_db(polar_deg=135.0, tilt_deg=0.0).item()
+        -4.03
+        >>> rod_pattern_db(polar_deg=90.0, tilt_deg=45.0).item()
+        -4.03
+    """
+    require_range("tilt_deg", tilt_deg, "deg", low=0.0, high=90.0, because="a rod has no upper end here")
+    polar = np.asarray(polar_deg, dtype=np.float64)
+    off = np.radians(np.minimum(np.abs(polar - tilt_deg), np.abs(180.0 - polar - tilt_deg)))
+    sine = np.maximum(np.sin(off), 1e-9)
+    seen = np.maximum((np.cos(np.pi / 2.0 * np.cos(off)) / sine) ** 2, 10.0 ** (ROD_NULL_DB / 10.0))
+    share = np.asarray(strongest_share, dtype=np.float64)
+    return np.asarray(10.0 * np.log10(share * seen + (1.0 - share)))
 
 
 @cites("Shielding of a slotted enclosure, EMC textbook", place="20 log(wavelength / 2 L)", mark=Mark.MEMORY)

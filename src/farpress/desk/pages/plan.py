@@ -127,6 +127,7 @@ def _drawn(house: Premises) -> dict[str, Any]:
                 "at": box.at,
                 "level": box.level,
                 "aerial": box.antenna.at if box.antenna else None,
+                "tilt": box.antenna.tilt_deg if box.antenna else None,
                 "coax": _coax(box),
                 "others": [aerial.at for aerial in box.antenna_places],
                 "outputs": list(box.outputs),

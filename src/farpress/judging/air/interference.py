@@ -19,7 +19,7 @@ from farpress.judging.air.advice import WIRED_CALL, is_call
 from farpress.judging.air.chance_words import percent, short_of
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
 from farpress.reach.radio_budget import READING_SD_DB, RadioLink
-from farpress.reach.radio_link import Radio, radio_of
+from farpress.reach.radio_link import Radio, bursts_at, radio_of
 from farpress.reach.radio_readings import ReadingAt, level_link
 from farpress.sources import Citation, Mark
 
@@ -54,7 +54,8 @@ def judge(case: Case) -> Iterator[Finding]:
                 continue
             for name, source in case.job.premises[output.premises].interference.items():
                 if not source.at or output.receiver in source.at:
-                    if source.noise_dbm is None and source.telegram_s and source.every_s:
+                    knows_noise = source.noise_dbm is not None or source.bursts_share is not None
+                    if not knows_noise and source.telegram_s and source.every_s:
                         continue  # its pauses leave room: in the link itself, and see `held_through`
                     yield _judged(case, radio, promise, output, "/".join(where), name, source)
 
@@ -75,12 +76,15 @@ def _judged(
         asks.append(Ask(f"Count how long a telegram of {name} is, and how often it comes.", Who.METER, 15.0))
     elif source.noise_dbm is None:
         asks.append(Ask(f"Measure the noise at {receiver.name} while {name} runs.", Who.METER, 15.0))
+    if source.hours and source.bursts_share is None:
+        says = f"Measure which share of time the channel is taken at {receiver.name} from {source.hours}."
+        asks.append(Ask(says, Who.METER, 60.0))
     if over_db is None:
         asks.append(Ask(f"Find how far over the noise {receiver.name} needs a press, in its data sheet."))
     needed = None if source.noise_dbm is None or over_db is None else source.noise_dbm + over_db
     link, heard, sources = _link(radio, promise, output, place_path)
     presses, wanted = int(promise.within_presses), promise.at_least_share
-    when = f" ({source.when})" if source.when else ""
+    when = f" ({source.at_what_times})" if source.at_what_times else ""
     head = f"{promise.function} from {promise.from_} while {name} runs{when}:"
     share: float | None = None
     doubt: float | None = None
@@ -89,7 +93,7 @@ def _judged(
     elif needed is None:
         says = f"{head} {heard}; what is needed then is not known."
     else:
-        loud = _over(link, needed)
+        loud = _taken(_over(link, needed), source.bursts_share, *bursts_at(output.house, output.receiver))
         share, doubt = loud.share(presses), loud.doubt(presses)
         short = link.level_dbm - needed
         apart = f"{abs(short):.0f} dB {'too few' if short < 0 else 'to spare'}"
@@ -98,6 +102,8 @@ def _judged(
             f"{head} {heard}, {needed:.0f} dBm are needed, {apart}: heard within {within} in"
             f" {short_of(share or 0.0, wanted)} of cases; {percent(wanted)} promised."
         )
+        if source.bursts_share:
+            says += f" The channel is taken for {percent(source.bursts_share)} of the time then."
     is_help = is_call(case, output)
     return OVER_NOISE.judge(
         about=f"{promise_id(promise)} at {receiver.path} while {name} runs",
@@ -127,6 +133,16 @@ def _over(link: RadioLink, needed_dbm: float) -> RadioLink:
     quiet = link.at_best(quiet_channel=False, quiet_site=True)
     least = needed_dbm if quiet.needed_dbm is None else max(needed_dbm, quiet.needed_dbm)
     return replace(quiet, needed_dbm=least)
+
+
+def _taken(link: RadioLink, then: float | None, usual: float, is_measured: bool) -> RadioLink:
+    """The same link with the share of bursts of then, never less than that of all hours where that was
+    measured.
+    """
+    if then is None or usual >= 1.0:
+        return link
+    share = max(then, usual) if is_measured else then
+    return replace(link, clear_share=link.clear_share / (1.0 - usual) * (1.0 - share))
 
 
 def _link(

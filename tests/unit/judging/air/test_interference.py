@@ -99,3 +99,47 @@ def test_only_the_receivers_that_it_disturbs_are_judged() -> None:
     """Named under 'at'; without names all of them."""
     assert not list(interference.judge(house(None, {"noise": "-85 dBm", "at": ["R9"]})))
     assert not list(interference.judge(larkfen()))
+
+
+@pytest.mark.parametrize(
+    ("bursts", "verdict"), [("0 %", HOLDS), ("4 %", HOLDS), ("6 %", FAILS), ("30 %", FAILS)]
+)
+def test_air_09_the_share_of_bursts_of_an_hour_is_held_against_the_promise(
+    bursts: str, verdict: Verdict
+) -> None:
+    """A level far over the noise: what is lost is what the bursts of that hour take."""
+    evening = {"noise": "-120 dBm", "hours": "17:00-20:00", "days": ["mon", "fri"], "bursts": bursts}
+    found = judged("-40 dBm", welder=evening, promises=[{**PROMISE, "at_least": "95 %", "within": "1 press"}])
+
+    assert found.verdict in ({verdict} if verdict is FAILS else {HOLDS, THIN})
+    assert "(mon, fri, 17:00-20:00)" in found.says
+    assert found.value == pytest.approx(100.0 - float(bursts.split()[0]), abs=0.2)
+
+
+def test_air_09_bursts_of_an_hour_are_asked_where_only_its_noise_was_measured() -> None:
+    """An hour that is told needs both; without, the same word as with the worst share or unknown."""
+    found = judged("-40 dBm", welder={"noise": "-120 dBm", "hours": "17:00-20:00"})
+
+    assert found.verdict is UNKNOWN
+    assert any("from 17:00-20:00" in ask.says for ask in found.asks)
+
+
+def test_air_09_an_hour_is_never_better_than_what_was_measured_of_all_hours() -> None:
+    """8 % measured of the day; an hour told as free of bursts changes nothing of it."""
+    evening = {"noise": "-120 dBm", "hours": "03:00-04:00", "bursts": "0 %"}
+    case = larkfen(
+        premises={"interference": {"night": evening}, "noise_bursts": "8 %"},
+        receiver={"over_noise_db": 10.0},
+        readings=[{"receiver": "larkfen/R1", "place": "kitchen", "level": "-40 dBm"}],
+        promises=[{**PROMISE, "within": "1 press"}],
+    )
+    (found,) = interference.judge(case)
+
+    assert found.value == pytest.approx(92.0, abs=0.2)
+
+
+@pytest.mark.parametrize("hours", ["17-20", "25:00-26:00", "evening"])
+def test_hours_that_are_no_hours_are_refused(hours: str) -> None:
+    """As all else that a job file holds."""
+    with pytest.raises(ValueError, match="hours"):
+        house(None, {"noise": "-85 dBm", "hours": hours})

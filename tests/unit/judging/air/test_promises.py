@@ -104,7 +104,7 @@ def awkward_cases() -> Iterator[Case]:
     yield larkfen(receiver={"aerial": "connector"})
     yield larkfen(box=STEEL)
     yield larkfen(box={"housing": "steel"})
-    yield larkfen(box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4]}})
+    yield larkfen(box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "tilt": "0 deg"}})
     yield larkfen(
         box={"antenna": {"part": "unheard of", "at": [10.5, 21.8], "coax": {"part": "rg58", "length": "9 m"}}}
     )
@@ -277,7 +277,7 @@ def test_a_reading_with_another_aerial_speaks_for_that_aerial() -> None:
 
 def test_an_aerial_plugged_in_shares_its_housing() -> None:
     """A whip on the receiver itself needs no coax; in a steel housing it is shut in."""
-    plugged = {"antenna": {"part": "whip", "at": [17.5, 23.0, 2.6]}}
+    plugged = {"antenna": {"part": "whip", "at": [17.5, 23.0, 2.6], "tilt": "0 deg"}}
 
     assert radio_finding(larkfen(box=plugged), "RCV-04").verdict is Verdict.HOLDS
     assert radio_finding(larkfen(box=plugged), "AIR-01", "kitchen").verdict is Verdict.HOLDS

@@ -162,7 +162,14 @@ def test_getting_into_a_building_is_a_second_opinion() -> None:
     assert "usually costs 14 dB, in 9 of 10 places less than 24 dB; here 9 dB" in because
 
 
-EAVES = {"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "9 m"}}}
+EAVES = {
+    "antenna": {
+        "part": "whip",
+        "at": [10.5, 21.8, 3.4],
+        "tilt": "0 deg",
+        "coax": {"part": "rg58", "length": "9 m"},
+    }
+}
 
 
 @pytest.mark.parametrize(("south_m", "is_told"), [(80.0, True), (970.0, True), (990.0, False)])

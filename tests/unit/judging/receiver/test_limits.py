@@ -59,7 +59,7 @@ def test_others_may_be_on_the_channel_a_tenth_of_the_time(percent: float, verdic
 
 def _aerial(length_m: float) -> dict[str, object]:
     coax = {"part": "rg58", "length": f"{length_m} m"}
-    return {"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": coax}}
+    return {"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "tilt": "0 deg", "coax": coax}}
 
 
 @pytest.mark.parametrize(

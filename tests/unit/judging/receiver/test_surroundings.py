@@ -68,7 +68,12 @@ def test_an_aerial_outside_the_steel_makes_the_housing_harmless() -> None:
     case = larkfen(
         box={
             "housing": "steel",
-            "antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "9 m"}},
+            "antenna": {
+                "part": "whip",
+                "at": [10.5, 21.8, 3.4],
+                "tilt": "0 deg",
+                "coax": {"part": "rg58", "length": "9 m"},
+            },
         }
     )
 
@@ -82,7 +87,14 @@ def test_an_aerial_outside_the_steel_makes_the_housing_harmless() -> None:
 def test_long_thin_coax_fails_and_thicker_coax_mends_it() -> None:
     """25 m of thin coax; the thicker kind of the parts list is offered."""
     case = larkfen(
-        box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "25 m"}}}
+        box={
+            "antenna": {
+                "part": "whip",
+                "at": [10.5, 21.8, 3.4],
+                "tilt": "0 deg",
+                "coax": {"part": "rg58", "length": "25 m"},
+            }
+        }
     )
     found = radio_finding(case, "RCV-04")
 

@@ -108,7 +108,7 @@ export function points() {
     ...data.receivers.flatMap((one) => [
       { kind: "receiver", key: ["receivers", one.name, "at"], name: one.name, at: one.at, level: one.level },
       ...one.others.map((spot, index) => ({ kind: "aerial", key: ["receivers", one.name, "antenna_places", index, "at"], name: `${one.name}: other place ${index + 1}`, of: one.name, at: spot, other: true })),
-      ...(one.aerial ? [{ kind: "aerial", key: ["receivers", one.name, "antenna", "at"], name: `${one.name} aerial`, of: one.name, at: one.aerial }] : []),
+      ...(one.aerial ? [{ kind: "aerial", key: ["receivers", one.name, "antenna", "at"], name: `${one.name} aerial${one.tilt ? `, leans ${one.tilt}°` : ""}`, of: one.name, at: one.aerial }] : []),
     ]),
   ];
 }
