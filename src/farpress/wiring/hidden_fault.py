@@ -1,7 +1,8 @@
-"""A fault hidden for a learner: what is seen of it, what a meter reads, and the cheapest order of tests.
+"""A fault hidden for a learner: what is seen of it, what a meter and each test tell, and the cheapest order.
 
-Every fault of one core that something tells of is as likely as any other. A test is a meter held between a
-terminal and the 0 V of its supply; it splits the faults that are still possible by what it would read.
+Every fault of the job that shows as this one does is as likely as any other. A test is a meter held between a
+terminal and the 0 V of its supply, or a question of the book of faults; it splits the faults that are still
+possible by what it would tell.
 """
 
 from __future__ import annotations
@@ -9,23 +10,40 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.circuit.electrics import electrics_of
 from farpress.case.circuit.parts import Terminal
 from farpress.case.terminals_there import terminals_at
-from farpress.wiring.metering import METER_LEVELS, CoreFault, MeterReading, metered, volts_everywhere
+from farpress.catalogue.faults import load_faults
+from farpress.domain.fault import FaultTest
+from farpress.wiring.core_faults import CoreFault
+from farpress.wiring.metering import METER_LEVELS, MeterReading, metered
+from farpress.wiring.staged_faults import (
+    STAGED_KINDS,
+    StagedFault,
+    Symptom,
+    VoltsTable,
+    staged_faults,
+    symptoms_of,
+    table_of,
+    told_of,
+    volts_between,
+    worked_things,
+)
 
 __all__ = [
     "AT_BOX_MIN",
+    "LOOK",
     "TO_BOX_MIN",
-    "WRONG_MIN",
     "Hunt",
+    "LearnerStep",
+    "LearnerTest",
     "LearnerTouch",
-    "Symptom",
     "hunt_of",
+    "learner_tests",
+    "mending_min",
     "minutes_of",
 ]
 
@@ -35,28 +53,24 @@ AT_BOX_MIN: Final = 1.5
 TO_BOX_MIN: Final = 4.0
 """To walk to another box and open it [min]; our choice."""
 
-WRONG_MIN: Final = 15.0
-"""To mend a core that was not the fault [min]; our choice."""
-
-SEEN_SHARE: Final = 0.2
-"""A load whose volts are off by a larger share does not do what it shall: our choice."""
-
-SEEN_V: Final = 0.5
-"""Volts that differ by less are not seen by anybody who looks; our choice."""
+CHECK_MIN: Final = 1.5
+"""To try whether the complaint has gone after something was mended [min]; our choice."""
 
 TOLD_SHARE: Final = 0.02
 TOLD_V: Final = 0.05
 """Readings nearer than this are one to a hand meter; our choice, as on the page of the meter."""
 
+SURE: Final = 0.7
+DOUBTFUL: Final = 0.25
+"""A cause shows a learner the signs that the book of faults gives it at least the first chance of; a test
+with a chance between the two tells nothing for sure and is not offered: our choice."""
+
+LOOK: Final = "look"
+"""Name of the one test that is not in the book: to stand before the things while the button is pressed."""
+
+_LOOK_MIN: Final = 2.0
+_REST: Final = "at rest"
 _AS_READ: Final = next(iter(METER_LEVELS))
-
-
-@dataclass(frozen=True)
-class Symptom:
-    """What somebody sees: in which moment, and the things that do not do what they shall then."""
-
-    moment: str
-    things: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -69,76 +83,104 @@ class LearnerTouch:
 
 
 @dataclass(frozen=True)
+class LearnerTest:
+    """A test of the book of faults by its name, or `LOOK`."""
+
+    name: str
+
+
+LearnerStep = LearnerTouch | LearnerTest
+
+
+@dataclass(frozen=True)
 class Hunt:
     """A hidden fault of one premises, and how it can be found."""
 
     case: Case
     premises: str
-    fault: CoreFault
+    fault: StagedFault
     complaint: Symptom
-    possible: tuple[CoreFault, ...]
+    possible: tuple[StagedFault, ...]
 
     def reads(self, touch: LearnerTouch, *, right: bool = False) -> MeterReading:
-        """What the meter reads; `right`: what it must read without the fault."""
-        return metered(
-            self.case,
-            self.premises,
-            touch.a,
-            touch.b,
-            moment=touch.moment,
-            level=_AS_READ,
-            fault=None if right else self.fault,
-        )
+        """What the meter reads; `right`: what it must read without the fault.
+
+        Raises:
+            InputError: there is no such terminal or moment.
+        """
+        fault = None if right else self.fault
+        heard = touch.moment if fault is None else _heard(self.complaint, touch.moment, fault)
+        core = fault.core if fault is not None else None
+        if heard != touch.moment:  # a moment that is not there is refused all the same
+            metered(self.case, self.premises, touch.a, touch.b, moment=touch.moment, level=_AS_READ)
+        return metered(self.case, self.premises, touch.a, touch.b, moment=heard, level=_AS_READ, fault=core)
+
+    def tells(self, test: LearnerTest) -> str:
+        """What a test tells, in words."""
+        if test.name == LOOK:
+            return told_of(self.case, self.premises, self.complaint, self.fault)
+        found = learner_tests()[test.name]
+        return found.yes if _shows(found, self.fault) else found.no
 
     @cached_property
-    def best(self) -> tuple[LearnerTouch, ...]:
+    def best(self) -> tuple[LearnerStep, ...]:
         """The tests that find it with the fewest minutes a step, each the one that tells most a minute."""
-        found: list[LearnerTouch] = []
+        found: list[LearnerStep] = []
         left = list(self.possible)
         while True:
-            touch = self._next(left, found)
-            if touch is None:
+            step = self._next(left, found)
+            if step is None:
                 return tuple(found)
-            found.append(touch)
-            left = self.left_after([touch], left)
+            found.append(step)
+            left = self.left_after([step], left)
 
-    def next_touch(self, done: Sequence[LearnerTouch]) -> LearnerTouch | None:
-        """The test that tells most a minute after what was read; None where none tells any more."""
+    def is_named_by(self, named: StagedFault) -> bool:
+        """Whether it is the fault, or one that no test tells from it."""
+        return named in self.left_after(self.best, self.possible)
+
+    def next_step(self, done: Sequence[LearnerStep]) -> LearnerStep | None:
+        """The test that tells most a minute after what was done; None where none tells any more."""
         return self._next(self.left_after(done, self.possible), done)
 
-    def left_after(self, done: Iterable[LearnerTouch], possible: Sequence[CoreFault]) -> list[CoreFault]:
-        """The faults that what was read does not rule out."""
+    def left_after(self, done: Iterable[LearnerStep], possible: Sequence[StagedFault]) -> list[StagedFault]:
+        """The faults that what was told does not rule out."""
         left = list(possible)
-        for touch in done:
-            mine = _read(self._tables[self.fault, touch.moment], touch)
-            left = [fault for fault in left if _read(self._tables[fault, touch.moment], touch) == mine]
+        for step in done:
+            mine = self._told(self.fault, step)
+            left = [fault for fault in left if self._told(fault, step) == mine]
         return left
 
-    def _next(self, left: Sequence[CoreFault], done: Sequence[LearnerTouch]) -> LearnerTouch | None:
+    def _told(self, fault: StagedFault, step: LearnerStep) -> object:
+        """What a step tells of a fault, as far as it can be told from another."""
+        if isinstance(step, LearnerTest):
+            if step.name == LOOK:
+                return told_of(self.case, self.premises, self.complaint, fault)
+            return _shows(learner_tests()[step.name], fault)
+        return _read(self._tables[fault.core, _heard(self.complaint, step.moment, fault)], step)
+
+    def _next(self, left: Sequence[StagedFault], done: Sequence[LearnerStep]) -> LearnerStep | None:
         opened = _boxes(done)
-        best: tuple[float, str, LearnerTouch] | None = None
-        for touch in self._touches:
+        best: tuple[float, LearnerStep] | None = None
+        for step in (*self._touches, *map(LearnerTest, learner_tests())):
             counts: dict[object, int] = {}
             for fault in left:
-                read = _read(self._tables[fault, touch.moment], touch)
-                counts[read] = counts.get(read, 0) + 1
+                told = self._told(fault, step)
+                counts[told] = counts.get(told, 0) + 1
             bits = _bits(counts.values())
-            if bits <= 1e-9:
-                continue
-            worth = bits / _step_min(touch, opened)
-            if best is None or (worth, touch.a) > (best[0], best[1]):
-                best = (worth, touch.a, touch)
-        return best[2] if best is not None else None
+            worth = bits / _step_min(step, opened)
+            if bits > 1e-9 and (best is None or worth > best[0]):
+                best = (worth, step)
+        return best[1] if best is not None else None
 
     @cached_property
     def _touches(self) -> tuple[LearnerTouch, ...]:
-        moments = dict.fromkeys((self.complaint.moment, "at rest"))
+        moments = dict.fromkeys((self.complaint.moment, _REST))
         things = terminals_at(self.case, self.premises).things
         there = {str(terminal) for thing in things for terminal in thing}
         return tuple(
             LearnerTouch(terminal, ground, moment)
             for moment in moments
-            for terminal, (_, ground) in _table(self.case, self.premises, moment, None).items()
+            for terminal, (_, ground) in table_of(self.case, self.premises, moment, None).items()
             if ground and terminal in there
         )
 
@@ -147,106 +189,97 @@ class Hunt:
         return _Tables(self.case, self.premises)
 
 
-class _Tables(dict[tuple[CoreFault, str], Mapping[Terminal, tuple[float | None, str]]]):
+class _Tables(dict[tuple[CoreFault | None, str], VoltsTable]):
     """Volts at every terminal with a fault in a moment, each solved when it is first asked for."""
 
     def __init__(self, case: Case, premises: str) -> None:
         super().__init__()
         self._case, self._premises = case, premises
 
-    def __missing__(self, key: tuple[CoreFault, str]) -> Mapping[Terminal, tuple[float | None, str]]:
-        self[key] = _table(self._case, self._premises, key[1], key[0])
+    def __missing__(self, key: tuple[CoreFault | None, str]) -> VoltsTable:
+        self[key] = table_of(self._case, self._premises, key[1], key[0])
         return self[key]
 
 
-def hunt_of(case: Case, premises: str, fault: CoreFault, possible: Sequence[CoreFault]) -> Hunt | None:
-    """A fault to be found; None where nothing tells of it.
+def hunt_of(case: Case, premises: str, fault: StagedFault) -> Hunt | None:
+    """A fault to be found among all that show as it does; None where nobody sees anything of it.
 
     Args:
         case: the job.
         premises: its name.
         fault: the hidden one.
-        possible: every fault that a learner must think of, this one among them.
     """
-    seen = [
-        Symptom(moment.name, things)
-        for moment in electrics_of(case, premises).moments
-        if moment.function or moment.name == "at rest"
-        for things in [_wrong_things(case, premises, moment.name, fault)]
-        if things
-    ]
+    seen = list(symptoms_of(case, premises, fault))
     if not seen:
         return None
     complaint = max(seen, key=lambda known: (_is_meant(case, premises, known), -len(known.things)))
     alike = [
         other
-        for other in possible
-        if other == fault or _wrong_things(case, premises, complaint.moment, other) == complaint.things
+        for other in staged_faults(case, premises)
+        if other == fault or complaint in symptoms_of(case, premises, other, complaint.moment)
     ]
     return Hunt(case, premises, fault, complaint, tuple(alike))
 
 
 def _is_meant(case: Case, premises: str, complaint: Symptom) -> bool:
     """Whether what is pressed in the moment is meant to work one of the things."""
-    function = case.job.functions.get(complaint.moment)
-    paths = set(function.paths) if function is not None else set()
-    worked = {
-        works.partition(".")[0]
-        for output in case.outputs()
-        if output.premises == premises and output.path in paths
-        for works in output.works
+    return not set(worked_things(case, premises, complaint.moment)).isdisjoint(complaint.things)
+
+
+@cache
+def learner_tests() -> Mapping[str, FaultTest]:
+    """Tests of the book that tell faults that can be hidden from each other, and to stand and look."""
+    causes = {cause for cause, _ in STAGED_KINDS.values()}
+    look = FaultTest(
+        LOOK, "Stand before it while the button is pressed: what does it do?", "", "", _LOOK_MIN, 0.0, {}
+    )
+    book = load_faults().tests
+    return {LOOK: look} | {
+        name: test
+        for name, test in book.items()
+        if not test.needs
+        and any(test.links.get(cause, 0.0) >= SURE for cause in causes)
+        and not any(DOUBTFUL < test.links.get(cause, 0.0) < SURE for cause in causes)
     }
-    return not worked.isdisjoint(complaint.things)
 
 
-def minutes_of(touches: Sequence[LearnerTouch], wrong: int = 0) -> float:
-    """What tests cost, and cores that were mended without need [min]."""
-    total = WRONG_MIN * wrong
-    for number, touch in enumerate(touches):
-        total += _step_min(touch, _boxes(touches[:number]))
+def _shows(test: FaultTest, fault: StagedFault) -> bool:
+    return test.links.get(fault.cause, 0.0) >= SURE
+
+
+def _heard(complaint: Symptom, moment: str, fault: StagedFault) -> str:
+    """The moment that the circuit is in when the learner presses as the customer did."""
+    return _REST if fault.is_unheard and moment == complaint.moment else moment
+
+
+def minutes_of(steps: Sequence[LearnerStep], wrong: Iterable[StagedFault] = ()) -> float:
+    """What tests cost, and what was mended without need [min]."""
+    total = sum(map(mending_min, wrong), 0.0)
+    for number, step in enumerate(steps):
+        total += _step_min(step, _boxes(steps[:number]))
     return total
 
 
-def _boxes(touches: Iterable[LearnerTouch]) -> set[str]:
+def mending_min(fault: StagedFault) -> float:
+    """To mend it and to see whether that helped [min]."""
+    return load_faults().causes[fault.cause].minutes + CHECK_MIN
+
+
+def _boxes(steps: Iterable[LearnerStep]) -> set[str]:
+    touches = (step for step in steps if isinstance(step, LearnerTouch))
     return {end.partition(".")[0] for touch in touches for end in (touch.a, touch.b)}
 
 
-def _step_min(touch: LearnerTouch, opened: set[str]) -> float:
+def _step_min(step: LearnerStep, opened: set[str]) -> float:
     """A test in boxes that are open, and the way to those that are not; the 0 V comes on a long lead."""
-    return AT_BOX_MIN + (0.0 if touch.a.partition(".")[0] in opened else TO_BOX_MIN)
+    if isinstance(step, LearnerTest):
+        return learner_tests()[step.name].minutes
+    return AT_BOX_MIN + (0.0 if step.a.partition(".")[0] in opened else TO_BOX_MIN)
 
 
-def _wrong_things(case: Case, premises: str, moment: str, fault: CoreFault) -> tuple[str, ...]:
-    """Things of which a load or an input has other volts with the fault than without."""
-    circuit = electrics_of(case, premises).circuit
-    right, wrong = (_table(case, premises, moment, which) for which in (None, fault))
-    ends = [(draw.a, draw.b) for draw in circuit.draws]
-    ends += [(pull.live, pull.common) for pull in circuit.pull_ups]
-    found = []
-    for a, b in ends:
-        before, after = _between(right, a, b) or 0.0, _between(wrong, a, b) or 0.0
-        if abs(before - after) > max(SEEN_V, SEEN_SHARE * abs(before)):
-            found.append(a.partition(".")[0])
-    return tuple(dict.fromkeys(found))
-
-
-def _table(
-    case: Case, premises: str, moment: str, fault: CoreFault | None
-) -> Mapping[Terminal, tuple[float | None, str]]:
-    rows = volts_everywhere(case, premises, moment=moment, level=_AS_READ, fault=fault)
-    return {terminal: (volts, ground) for there, volts, ground in rows for terminal in there}
-
-
-def _between(table: Mapping[Terminal, tuple[float | None, str]], a: Terminal, b: Terminal) -> float | None:
-    first, second = table.get(a, (None, "")), table.get(b, (None, ""))
-    if first[0] is None or second[0] is None or first[1] != second[1]:
-        return None
-    return first[0] - second[0]
-
-
-def _read(table: Mapping[Terminal, tuple[float | None, str]], touch: LearnerTouch) -> float | None:
+def _read(table: VoltsTable, touch: LearnerTouch) -> float | None:
     """A reading as a hand meter can tell it from another."""
-    value = _between(table, touch.a, touch.b)
+    value = volts_between(table, touch.a, touch.b)
     if value is None:
         return None
     decade: float = 10.0 ** math.floor(math.log10(max(abs(value), 1e-3)))

@@ -7,9 +7,9 @@ All of it is the one circuit of the premises solved; this only asks it, and asks
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import Final, Literal
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.circuit.electrics import electrics_of
@@ -21,10 +21,9 @@ from farpress.case.circuit.parts import (
     Draw,
     EndOfLine,
     FusedBranch,
-    Joint,
     Terminal,
 )
-from farpress.case.circuit.solved import Solved, Solver
+from farpress.case.circuit.solved import Solved
 from farpress.case.circuit.states import (
     AS_READ,
     BATTERY_END,
@@ -42,16 +41,14 @@ from farpress.core.wiring.elements import CurrentLoad, Element, Resistor, ends_o
 from farpress.core.wiring.network import solve
 from farpress.errors import CircuitError, InputError
 from farpress.phrases import closest
+from farpress.wiring.core_faults import CoreFault, circuit_with, core_faults, solved_with_fault
 
 __all__ = [
     "METER_LEVELS",
     "CoreCurrent",
-    "CoreFault",
     "FaultReading",
     "MeterReading",
-    "core_faults",
     "cores_everywhere",
-    "far_end",
     "meter_terminals",
     "metered",
     "volts_everywhere",
@@ -78,22 +75,6 @@ OPEN_OHM: Final = 5e6
 
 _DIFFERS: Final = 0.02
 """A reading that differs by a smaller share is no sign of a fault: our choice, what a hand meter can tell."""
-
-
-@dataclass(frozen=True)
-class CoreFault:
-    """Something wrong with one core.
-
-    Attributes:
-        kind: broken; swapped: its far end changed over with that of another core; moved: led elsewhere;
-            shorted: touching another core at the far end.
-        core: name of the conductor.
-        other: name of the other conductor; where it is moved, the terminal.
-    """
-
-    kind: Literal["broken", "swapped", "moved", "shorted"]
-    core: str
-    other: str = ""
 
 
 @dataclass(frozen=True)
@@ -166,11 +147,10 @@ def metered(
     electrics = electrics_of(case, premises)
     state = _state(case, premises, (a, b), moment, level)
     circuit = electrics.circuit
-    solver: Solver = electrics
-    if fault is not None:
-        circuit = _with_fault(circuit, fault)
-        solver = Solver(circuit)
-    return _reading(circuit, solver.solve(state), state, a, b)
+    if fault is None:
+        return _reading(circuit, electrics.solve(state), state, a, b)
+    circuit = circuit_with(circuit, fault)
+    return _reading(circuit, *solved_with_fault(circuit, state), a, b)
 
 
 def what_faults_read(
@@ -185,8 +165,8 @@ def what_faults_read(
     right = metered(case, premises, a, b, moment=moment, level=level)
     found = []
     for fault in core_faults(circuit):
-        wrong = _with_fault(circuit, fault)
-        reading = _reading(wrong, Solver(wrong).solve(state), state, a, b)
+        wrong = circuit_with(circuit, fault)
+        reading = _reading(wrong, *solved_with_fault(wrong, state), a, b)
         found.append(FaultReading(fault, reading, _tells(right, reading)))
     return tuple(sorted(found, key=lambda row: not row.differs))
 
@@ -200,8 +180,8 @@ def volts_everywhere(
     """
     state = _state(case, premises, (), moment, level)
     circuit = electrics_of(case, premises).circuit
-    circuit = circuit if fault is None else _with_fault(circuit, fault)
-    solved = Solver(circuit).solve(state)
+    circuit = circuit if fault is None else circuit_with(circuit, fault)
+    solved, _ = solved_with_fault(circuit, state)
     rows = []
     for node, terminals in circuit.joined.items():
         ground = next((net.net.ground for net in solved.nets if node in net.volts), "")
@@ -218,8 +198,8 @@ def cores_everywhere(
     """
     state = _state(case, premises, (), moment, level)
     right = electrics_of(case, premises).circuit
-    circuit = right if fault is None else _with_fault(right, fault)
-    solved = Solver(circuit).solve(state)
+    circuit = right if fault is None else circuit_with(right, fault)
+    solved, _ = solved_with_fault(circuit, state)
     led = {core.name: core for core in circuit.conductors}
     wrong = set() if fault is None else {fault.core, fault.other}
     return tuple(
@@ -242,62 +222,6 @@ def _state(case: Case, premises: str, terminals: Sequence[Terminal], moment: str
     if faults:
         raise InputError("; ".join(faults).capitalize() + ".")
     return CircuitState(moments[moment], METER_LEVELS[level])
-
-
-def core_faults(circuit: Circuit) -> Iterator[CoreFault]:
-    """Each core broken, and each two cores of one cable changed over."""
-    for core in circuit.conductors:
-        yield CoreFault("broken", core.name)
-    for number, core in enumerate(circuit.conductors):
-        for other in circuit.conductors[number + 1 :]:
-            if core.run_path == other.run_path and core.name != other.name:
-                yield CoreFault("swapped", core.name, other.name)
-
-
-def _with_fault(circuit: Circuit, fault: CoreFault) -> Circuit:
-    cores = {core.name: core for core in circuit.conductors}
-    wanted = [fault.core] + ([fault.other] if fault.kind in ("swapped", "shorted") else [])
-    missing = [name for name in wanted if name not in cores]
-    if missing:
-        raise InputError(f"There is no core '{missing[0][:60]}'{closest(missing[0], cores)}.")
-    if fault.kind == "moved" and fault.other not in circuit.node_of:
-        raise InputError(f"There is no terminal '{fault.other[:60]}'{closest(fault.other, circuit.node_of)}.")
-    core = cores[fault.core]
-    match fault.kind:
-        case "broken":
-            kept = tuple(other for other in circuit.conductors if other is not core)
-            # its ends stay as terminals to be touched
-            both = (Joint(core.a, core.a), Joint(core.b, core.b))
-            return replace(circuit, conductors=kept, joints=(*circuit.joints, *both))
-        case "swapped":
-            other = cores[fault.other]
-            ends = far_end(circuit, core), far_end(circuit, other)
-            return _with(circuit, _led_to(circuit, core, ends[1]), _led_to(circuit, other, ends[0]))
-        case "moved":
-            left = Joint(far_end(circuit, core), far_end(circuit, core))
-            moved = _with(circuit, _led_to(circuit, core, fault.other))
-            return replace(moved, joints=(*moved.joints, left))
-        case "shorted":
-            touching = Joint(far_end(circuit, core), far_end(circuit, cores[fault.other]))
-            return replace(circuit, joints=(*circuit.joints, touching))
-
-
-def far_end(circuit: Circuit, core: Conductor) -> Terminal:
-    """The end away from the supply, else the second one: way back to a supply is counted towards it."""
-    supplies = {source.name for source in circuit.sources}
-    is_back = core.b.partition(".")[0] in supplies and core.a.partition(".")[0] not in supplies
-    return core.a if is_back else core.b
-
-
-def _led_to(circuit: Circuit, core: Conductor, terminal: Terminal) -> Conductor:
-    if far_end(circuit, core) == core.a:
-        return replace(core, a=terminal)
-    return replace(core, b=terminal)
-
-
-def _with(circuit: Circuit, *changed: Conductor) -> Circuit:
-    by_name = {core.name: core for core in changed}
-    return replace(circuit, conductors=tuple(by_name.get(core.name, core) for core in circuit.conductors))
 
 
 def _reading(circuit: Circuit, solved: Solved, state: CircuitState, a: Terminal, b: Terminal) -> MeterReading:

@@ -10,9 +10,9 @@ import pytest
 from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.errors import InputError
+from farpress.wiring.core_faults import CoreFault
 from farpress.wiring.metering import (
     METER_LEVELS,
-    CoreFault,
     MeterReading,
     cores_everywhere,
     meter_terminals,
@@ -102,13 +102,15 @@ def test_a_fault_of_the_core_shows_where_it_is(
 
 
 def test_each_fault_says_whether_this_reading_tells_it(house: Case) -> None:
-    """Both cores of the strike do, those of the garden do not; the telling ones come first."""
+    """Both cores of the strike do, and the way out to the receiver, which then closes no contact; those of
+    the garden do not; the telling ones come first.
+    """
     rows = what_faults_read(
         house, "larkfen", "wicket.+", "wicket.0", moment="wicket", level="as a meter reads it"
     )
     told = {row.fault.core for row in rows if row.differs and row.fault.kind == "broken"}
 
-    assert told == {BACK, OUT}
+    assert told == {BACK, OUT, "main to R1, out"}
     assert [row.differs for row in rows] == sorted((row.differs for row in rows), reverse=True)
 
 

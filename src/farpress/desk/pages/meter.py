@@ -20,12 +20,11 @@ from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.changing import body_of, saved
 from farpress.domain.finding import Change
 from farpress.errors import InputError
+from farpress.wiring.core_faults import CoreFault, far_end
 from farpress.wiring.metering import (
     METER_LEVELS,
-    CoreFault,
     MeterReading,
     cores_everywhere,
-    far_end,
     meter_terminals,
     metered,
     volts_everywhere,
