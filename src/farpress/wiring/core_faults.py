@@ -62,8 +62,8 @@ def circuit_with(circuit: Circuit, fault: CoreFault) -> Circuit:
         if fault.core not in fitted:
             raise InputError(f"There is no resistor '{fault.core[:60]}'{closest(fault.core, fitted)}.")
         gone = fitted.pop(fault.core)
-        ends = (Joint(gone.a, gone.a), Joint(gone.b, gone.b))  # they stay as terminals to be touched
-        return replace(circuit, resistors=tuple(fitted.values()), joints=(*circuit.joints, *ends))
+        touched = (Joint(gone.a, gone.a), Joint(gone.b, gone.b))  # they stay as terminals to be touched
+        return replace(circuit, resistors=tuple(fitted.values()), joints=(*circuit.joints, *touched))
     cores = {core.name: core for core in circuit.conductors}
     wanted = [fault.core] + ([fault.other] if fault.kind in ("swapped", "shorted") else [])
     missing = [name for name in wanted if name not in cores]

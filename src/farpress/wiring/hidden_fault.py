@@ -161,7 +161,8 @@ class Hunt:
     def _next(self, left: Sequence[StagedFault], done: Sequence[LearnerStep]) -> LearnerStep | None:
         opened = _boxes(done)
         best: tuple[float, LearnerStep] | None = None
-        for step in (*self._touches, *map(LearnerTest, learner_tests())):
+        steps: list[LearnerStep] = [*self._touches, *map(LearnerTest, learner_tests())]
+        for step in steps:
             counts: dict[object, int] = {}
             for fault in left:
                 told = self._told(fault, step)

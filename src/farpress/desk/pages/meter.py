@@ -164,6 +164,8 @@ def _fault_text(fault: CoreFault) -> str:
             return f"{fault.core} touching {fault.other}"
         case "moved":
             return f"far end of {fault.core} led to {fault.other}"
+        case "left out":
+            return f"{fault.core} never fitted"
 
 
 def reading_text(reading: MeterReading) -> dict[str, str]:
