@@ -236,11 +236,12 @@ def _settled(
     readings: Sequence[Read], prior: NDArray[np.float64], latent: NDArray[np.float64], *, is_robust: bool
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Newton's steps from where we are to the nearest mode: weights, covariance with scatter, the mode."""
-    weights, spread = np.zeros(len(latent)), prior
+    weights: NDArray[np.float64] = np.zeros(len(latent))
+    spread: NDArray[np.float64] = prior
     for _ in range(_ROUNDS):
         target, noise = _pseudo(readings, latent, is_robust=is_robust)
         spread = prior + np.diag(noise)
-        weights = np.linalg.solve(spread, target)
+        weights = np.asarray(np.linalg.solve(spread, target), dtype=np.float64)
         new = prior @ weights
         step = float(np.max(np.abs(new - latent)))
         latent = latent + (new - latent) * min(1.0, 10.0 / max(step, 1e-12))
