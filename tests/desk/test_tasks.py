@@ -56,8 +56,9 @@ def test_keys_of_the_job_file_have_labels_of_the_trade() -> None:
         *(key for table in schema["$defs"].values() for key in table.get("properties", ())),
     }
 
-    assert len(keys - known_words().keys()) <= 0.05 * len(keys)
-    assert {name.rpartition(".")[2] for name in known_words()} <= keys
+    labelled = {name.rpartition(".")[2] for name in known_words()}  # some in one table only
+    assert len(keys - labelled) <= 0.05 * len(keys)
+    assert labelled <= keys
 
 
 def test_every_task_is_a_page(alder: Served) -> None:

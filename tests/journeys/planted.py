@@ -118,7 +118,7 @@ _LARKFEN: Final = (
         Link.RULE,
         "output:R1/4; panel:panel; function:alarm",
         "one toggling input sets and unsets: nobody knows the state after a press",
-        codes="OUT-02 PAN-02",
+        codes="OUT-02 OUT-17 PAN-02",
     ),
     _planted(
         Link.RULE,

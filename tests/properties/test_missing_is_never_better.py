@@ -78,7 +78,12 @@ def _better_words(job: str, fact: Path_) -> list[str]:
 
 
 def _chosen(job: str, count: int) -> list[Path_]:
-    facts = [fact for fact in facts_of(_case(job)) if fact[0] in ("premises", "parts", "register")]
+    """Facts of premises, parts and register; not whole things: nobody misses one that nothing works."""
+    facts = [
+        fact
+        for fact in facts_of(_case(job))
+        if fact[0] in ("premises", "parts", "register") and fact[2:-1] != ("devices",)
+    ]
     told = {str(fact[-1]): fact for fact in facts if fact[-1] in ONCE_HELPED}
     drawn = random.Random(11).sample(facts, min(count, len(facts)))
     return sorted({*drawn, *told.values()}, key=str)

@@ -85,7 +85,12 @@ def test_each_change_is_needed(house: Case, plan: MendingPlan) -> None:
 
 def test_a_change_that_does_harm_is_seen(house: Case, plan: MendingPlan) -> None:
     """The aerial that would reach the drive loses the terrace: the trial says so."""
-    aerial = {"part": "whip", "at": [24.5, 23.8, 2.6], "coax": {"part": "rg58", "length": "8 m"}}
+    aerial = {
+        "part": "whip",
+        "at": [24.5, 23.8, 2.6],
+        "coax": {"part": "rg58", "length": "8 m"},
+        "tilt": "0 deg",
+    }
     edit = (Change(("premises", "larkfen", "receivers", "R2", "antenna"), aerial),)
     trial = ChangeTrials(house, plan.before).of([Candidate("Aerial", edit, Link.AIR, 60)])
 

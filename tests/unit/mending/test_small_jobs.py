@@ -85,7 +85,7 @@ def test_what_is_kept_or_forbidden_is_not_touched(case: Case) -> None:
     forbidden = mend(case, forbid=("cable", "flex", "solid", "pairs"))
 
     assert all("R1" not in change.path for step in kept.steps for change in step.candidate.changes)
-    assert [finding.code for finding in kept.left] == ["OUT-01", "OUT-10"]
+    assert [finding.code for finding in kept.left] == ["OUT-01", "OUT-10", "OUT-17"]
     assert all("part" not in change.path for step in forbidden.steps for change in step.candidate.changes)
     assert {fault_key(finding)[:6] for finding in forbidden.left} == {"SUP-01", "SUP-05"}
 

@@ -65,7 +65,7 @@ def test_an_undrawn_building_is_asked_about_and_computed_all_the_same() -> None:
     assert [gap.kind for gap in link.gaps] == [GapKind.WALLS_UNDRAWN]
     assert link.level_dbm is not None
     stood_in = [kind for kind in GapKind if kind.has_stand_in]
-    assert stood_in == [GapKind.WALLS_UNDRAWN, GapKind.SENDERS, GapKind.NOISE]
+    assert stood_in == [GapKind.AERIAL_TILT, GapKind.WALLS_UNDRAWN, GapKind.SENDERS, GapKind.NOISE]
 
 
 def test_a_wall_of_unknown_loss_stops_the_computing() -> None:

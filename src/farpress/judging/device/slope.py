@@ -75,8 +75,8 @@ def _let_go(worked: Worked, slope: Slope) -> Finding:
         says = f"Whether {name} runs level, and stays where a hand lets its drive go, is not said."
         asks = (
             Ask(
-                f"See with a level whether {name} runs level, and write what it climbs on its way ('slope:"
-                " climbs', 0 m for level).",
+                f"See with a level whether {name} runs level, and write what it climbs on its way as"
+                " 'slope: climbs', where it is level too.",
                 Who.INSTALLER,
                 5.0,
             ),

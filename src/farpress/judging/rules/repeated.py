@@ -12,7 +12,16 @@ from typing import Final
 from farpress.case.behaviour import second_press_counts
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import PRACTICE, PRESSES
-from farpress.case.driven import alarm, change, driven_of, presses_per_second, seconds, subjects_of
+from farpress.case.driven import (
+    Driven,
+    alarm,
+    change,
+    driven_of,
+    moves,
+    presses_per_second,
+    seconds,
+    subjects_of,
+)
 from farpress.core.rehearsal.barrier import share_another_press
 from farpress.core.rehearsal.parity import share_out_of_step
 from farpress.domain.finding import Remedy
@@ -235,8 +244,22 @@ def never_toggles(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iter
                 remedies=(Remedy("Use an open-only input"),),
                 subjects=subjects,
             )
+        elif dark := next((driven.works for driven in worked if _may_turn_round(driven)), ""):
+            yield Ruling(
+                Answer.UNKNOWN,
+                f"{output.path} does not toggle; what a press of {dark} does is not said.",
+                "It may turn round with each press.",
+                output.path,
+                asks=(f"Say of {dark} what it does: start, open only, close, stop ...",),
+                subjects=subjects,
+            )
         else:
             yield Ruling(Answer.YES, f"{output.path} does not toggle.", "", output.path, subjects=subjects)
+
+
+def _may_turn_round(driven: Driven) -> bool:
+    """Whether it is an input of something that moves, and nobody says what it does."""
+    return driven.panel is None and moves(driven) and driven.logic is None and "." in driven.works
 
 
 def held_on_start(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:

@@ -11,6 +11,7 @@ from farpress.case.worked import Worked, worked_devices
 from farpress.core.rehearsal.around import gas_left_share, steady_share
 from farpress.domain.cautions import LOCAL_CODES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.kinds import device_kind
 from farpress.domain.place_sheets import RoomAir
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.sources import cited
@@ -49,7 +50,7 @@ def judge(case: Case) -> Iterator[Finding]:
     """SAFE-71 and SAFE-72 of each fan that radio works, and of whatever is said to move air."""
     for worked in worked_devices(case):
         air = worked.driven.sheet.air
-        is_fan = worked.driven.traits.moves_air or worked.driven.sheet.feeds == "fan"
+        is_fan = worked.driven.traits.moves_air or device_kind(worked.driven.sheet.feeds).moves_air
         if not is_fan and air is None:
             continue
         yield _kept(worked, air or RoomAir())

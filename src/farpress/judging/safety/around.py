@@ -11,6 +11,7 @@ from farpress.case.worked import Worked, worked_devices
 from farpress.core.rehearsal.around import level_db
 from farpress.domain.cautions import LOCAL_CODES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.kinds import device_kind
 from farpress.domain.place_sheets import Noise
 from farpress.domain.told_words import SPRAYED, told
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, wide_edge
@@ -73,7 +74,8 @@ def _sounds_outside(case: Case, worked: Worked) -> bool:
 
 def _runs_water(worked: Worked) -> bool:
     traits = worked.driven.traits
-    return (traits.runs_water or traits.pumps or worked.driven.sheet.feeds == "pump") and not traits.moves
+    is_pump = traits.pumps or device_kind(worked.driven.sheet.feeds).pumps
+    return (traits.runs_water or is_pump) and not traits.moves
 
 
 def _heard(worked: Worked, noise: Noise) -> Finding:

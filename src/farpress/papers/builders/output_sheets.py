@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from farpress.case.case import OutputAt, promise_id
 from farpress.domain.acts import SettingMade
@@ -52,6 +53,10 @@ _DRAWN = (
     "Drawings: contacts at rest; terminal numbers after EN 50005 and EN 50011, check them against the"
     " receiver's own. Dashed: mains, by a licensed electrician only. Hatched: barred, not to be wired."
 )
+
+
+MOST_ROWS: Final = 7
+"""So many checks have a line of their own on a sheet, so that it stays one page; our choice."""
 
 
 def paper(basis: Basis) -> Paper:
@@ -114,16 +119,28 @@ def _page(basis: Basis, output: OutputAt) -> Iterator[Block]:
 def _judged(basis: Basis, output: OutputAt) -> PaperTable:
     """The worst word once, and what makes it so, each check in one line."""
     standing = basis.standings[output.path]
-    rows: list[Row] = []
-    for verdict in (Verdict.FAILS, Verdict.UNKNOWN):
-        for words, found in told_of(standing.of_word(verdict)):
-            rows.append(
-                (
-                    Cell("", str(standing.verdict)) if not rows else "",
-                    Cell(f"{words} ({found[0].code})", "", _sources(found) or basis.given, is_for_row=True),
-                    _mends(found),
-                )
+    told = [
+        entry for verdict in (Verdict.FAILS, Verdict.UNKNOWN) for entry in told_of(standing.of_word(verdict))
+    ]
+    own = told if len(told) <= MOST_ROWS else told[: MOST_ROWS - 1]
+    rows: list[Row] = [
+        (
+            Cell("", str(standing.verdict)) if number == 0 else "",
+            Cell(f"{words} ({found[0].code})", "", _sources(found) or basis.given, is_for_row=True),
+            _mends(found),
+        )
+        for number, (words, found) in enumerate(own)
+    ]
+    if further := told[len(own) :]:
+        sources = _sources([finding for _, found in further for finding in found])
+        says = "; ".join(f"{words} ({found[0].code})" for words, found in further)
+        rows.append(
+            (
+                "",
+                Cell(f"further: {says}", "", sources or basis.given, is_for_row=True),
+                "each in full: farpress assess",
             )
+        )
     thin = told_of(standing.of_word(Verdict.THIN))
     if thin:
         sources = _sources([finding for _, found in thin for finding in found])
