@@ -6,13 +6,14 @@ Typed dates are read by `day_wanted`, strictly; what stands in an old record or 
 from __future__ import annotations
 
 from datetime import date
-from typing import Final
+from typing import Final, Literal
 
 from farpress.errors import InputError
 
 __all__ = [
     "ALL_DAY",
     "YEAR_DAYS",
+    "Weekday",
     "add_months",
     "day_of",
     "day_wanted",
@@ -20,6 +21,8 @@ __all__ = [
     "stretch_s",
     "years_between",
 ]
+
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 YEAR_DAYS: Final = 365.25
 

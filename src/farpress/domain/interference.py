@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from farpress.dates import stretch_s
+from farpress.dates import Weekday, stretch_s
 from farpress.domain.quantity import Dbm, Model, Seconds, Share
 
 __all__ = ["Interferer"]
-
-Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
 
 def _hours(text: str) -> str:
@@ -36,7 +34,7 @@ class Interferer(Model):
         None,
         description="of the day, as '17:00-20:00', over midnight too: noise and bursts are those of then",
     )
-    days: tuple[Day, ...] = Field((), description="on which days of the week; absent: on every day")
+    days: tuple[Weekday, ...] = Field((), description="on which days of the week; absent: on every day")
     when: str = Field("", description="in words, as 'two afternoons a week'; stands on the card")
     at: tuple[str, ...] = Field((), description="receivers that it disturbs; absent: all of the premises")
     telegram_s: Seconds | None = Field(
@@ -48,7 +46,7 @@ class Interferer(Model):
     @property
     def at_what_times(self) -> str:
         """When it is, in words; empty where nothing says it."""
-        days = ", ".join(self.days)
+        days = ", ".join(day.capitalize() for day in self.days)
         return ", ".join(part for part in (days, self.hours or "", self.when) if part)
 
     @property

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from farpress.dates import Weekday
 from farpress.domain.own_parts import OwnPart
 from farpress.domain.premises import Output, Premises, Receiver
 from farpress.domain.quantity import (
@@ -42,7 +43,6 @@ __all__ = [
 ]
 
 
-Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 AnsweredDay = Literal[
     "every day", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"
 ]

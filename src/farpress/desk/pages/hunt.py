@@ -1,5 +1,5 @@
 """A fault hidden for a learner: found with the meter and the tests of the book of faults, scored in minutes
-against the best order of tests.
+against an order of tests, each the one that tells most a minute.
 """
 
 from __future__ import annotations

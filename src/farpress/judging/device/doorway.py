@@ -115,7 +115,8 @@ def _height(worked: Worked, doorway: Doorway) -> Finding:
     clear = doorway.clear_m
     if clear is None and overhead:
         clear = sheet.leaf_m
-    share = 1.0 if doorway.told_open == "light at the end of travel" else _slower(worked)
+    is_told = doorway.told_open == "light at the end of travel"
+    share = 1.0 if is_told else _slower(worked)
     there = None if clear is None else clear * share
     asks = []
     if clear is None:
@@ -124,7 +125,7 @@ def _height(worked: Worked, doorway: Doorway) -> Finding:
         asks.append(
             Ask(f"Ask for the tallest that drives through {name}, aerial and load too.", Who.CUSTOMER, 5.0)
         )
-    if doorway.told_open is None and sheet.travel_worst_s is None:
+    if not is_told and sheet.travel_worst_s is None:
         asks.append(
             Ask(
                 f"Time {name} on a cold morning ('travel_worst'), and ask what tells a driver when it"

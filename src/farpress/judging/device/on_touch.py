@@ -8,7 +8,7 @@ from itertools import combinations
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.citations import EN_12453, GIVEN, PRACTICE
+from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, driven_of, moves
 from farpress.case.found_on_site import working_safeguards
 from farpress.domain.cautions import LOCAL_CODES
@@ -37,13 +37,16 @@ DOOR_FORCE: Final = Check(
     minutes=30.0,
     mends="Presence detection on the leaf on both sides, or a drive set to low energy, measured.",
 )
+PUSH_N: Final = 400.0
+"""Force at a closing edge that a body bears for a moment [N]."""
+
 PUSHES: Final = Check(
     "DEV-65",
     Link.DEVICE,
     "Force measured at the closing edge of what moves by power, against what a body bears for a moment.",
     unit="N",
     bound=AT_MOST,
-    limit=Limit(400.0, (EN_12453, Citation("EN 12453", place="400 N for at most 0.75 s", mark=Mark.MEMORY))),
+    limit=Limit(PUSH_N, (Citation("EN 12453", place="400 N for at most 0.75 s", mark=Mark.MEMORY),)),
     stake=Stake.HARM,
     bars=True,
     halts=True,
@@ -120,7 +123,8 @@ def _pushes(driven: Driven) -> Finding:
         subjects=(driven.subject,),
         cause=driven.subject,
         value=Estimate(force, None, driven.cite("force")),
-        says=f"{force:g} N were measured at the closing edge of {name}; 400 N are the most, for a moment.",
+        says=f"{force:g} N were measured at the closing edge of {name}; {PUSH_N:g} N are the most, for a"
+        " moment.",
         because="Whoever is under it is held until the power is gone. Scales show too little of a short peak:"
         f" the instrument for it decides. {LOCAL_CODES}",
         remedies=(

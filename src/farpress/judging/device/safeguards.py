@@ -19,7 +19,7 @@ from farpress.judging.hurting import ask_safeguards, ask_tested
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
-__all__ = ["blind_places", "in_sight", "is_guarded", "judge_safeguards", "protection"]
+__all__ = ["ask_what_it_does", "blind_places", "in_sight", "is_guarded", "judge_safeguards", "protection"]
 
 SAFEGUARDED: Final = Check(
     "DEV-03",
@@ -119,8 +119,8 @@ def judge_safeguards(case: Case) -> Iterator[Finding]:
             yield _safeguard(case, uses)
 
 
-def _ask_whether_it_closes(uses: Sequence[tuple[OutputAt, Driven]]) -> Ask:
-    inputs = listed(list(dict.fromkeys(driven.works for _, driven in uses)))
+def ask_what_it_does(inputs: str) -> Ask:
+    """The question about inputs of which nobody says what they do."""
     return Ask(f"Say what {inputs} does: start, open only, close, stop ...", Who.LABEL, 3.0)
 
 
@@ -199,7 +199,8 @@ def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
     else:
         says = f"{what}; {has} recorded and tested."
     if answer is Answer.NO and not any(closes(use) for _, use in uses):
-        answer, asks = Answer.UNKNOWN, (_ask_whether_it_closes(uses),)
+        inputs = listed(list(dict.fromkeys(use.works for _, use in uses)))
+        answer, asks = Answer.UNKNOWN, (ask_what_it_does(inputs),)
         says = f"Whether a press closes {name} is not known; {says}"
     about_closing = "automatic closing" if is_automatic else driven.traits.closing_caution
     return SAFEGUARDED.decide(

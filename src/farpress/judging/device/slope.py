@@ -13,7 +13,6 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, 
 from farpress.domain.place_sheets import Slope
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, share_edge
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_quantity
 
 __all__ = ["LET_GO", "PUSHED_UP", "judge_slope"]
 
@@ -56,8 +55,9 @@ def judge_slope(case: Case) -> Iterator[Finding]:
             yield _pushed(worked, slope)
 
 
-def _rate(climbs_m: float, leaf_m: float) -> float:
-    return min(climbs_m, leaf_m)
+def _is_absurd(climbs_m: float | None, leaf_m: float | None) -> bool:
+    """Whether it would climb more than it goes."""
+    return climbs_m is not None and leaf_m is not None and climbs_m > leaf_m
 
 
 def _let_go(worked: Worked, slope: Slope) -> Finding:
@@ -66,9 +66,14 @@ def _let_go(worked: Worked, slope: Slope) -> Finding:
     climbs, held = slope.climbs_m, slope.held_by
     asks: tuple[Ask, ...] = ()
     speed: float | None = None
-    if climbs is not None and leaf:
-        speed, time_s = rolled_off(climbs_m=_rate(climbs, leaf), leaf_m=leaf, friction=FRICTION)
-    if climbs == 0.0 or speed == 0.0:
+    is_absurd = _is_absurd(climbs, leaf)
+    if climbs is not None and leaf and not is_absurd:
+        speed, time_s = rolled_off(climbs_m=climbs, leaf_m=leaf, friction=FRICTION)
+    if is_absurd:
+        answer = Answer.UNKNOWN
+        says = f"{name} cannot climb {climbs:g} m on a way of {leaf:g} m."
+        asks = (Ask(f"Measure the way of {name}, and what it climbs on it.", Who.METER, 5.0),)
+    elif climbs == 0.0 or speed == 0.0:
         answer, says = Answer.YES, f"{name} runs so level that it stays where a hand lets it go."
     elif climbs is None:
         answer = Answer.UNKNOWN
@@ -117,12 +122,11 @@ def _pushed(worked: Worked, slope: Slope) -> Finding:
     """DEV-73."""
     name, leaf = worked.name, worked.driven.sheet.leaf_m
     force: float | None = None
-    if slope.climbs_m is not None and slope.leaf_kg is not None and leaf:
-        force = climbing_force_n(
-            leaf_kg=slope.leaf_kg, climbs_m=_rate(slope.climbs_m, leaf), leaf_m=leaf, friction=FRICTION
-        )
+    climbs = None if _is_absurd(slope.climbs_m, leaf) else slope.climbs_m
+    if climbs is not None and slope.leaf_kg is not None and leaf:
+        force = climbing_force_n(leaf_kg=slope.leaf_kg, climbs_m=climbs, leaf_m=leaf, friction=FRICTION)
     named = (
-        (slope.climbs_m, f"Measure what {name} climbs on its way.", Who.METER),
+        (climbs, f"Measure what {name} climbs on its way.", Who.METER),
         (leaf, f"Measure the way of {name}.", Who.METER),
         (slope.leaf_kg, f"Find the mass of the leaf of {name}.", Who.LABEL),
         (slope.thrust_n, f"Find the rated thrust of the drive of {name}.", Who.LABEL),
@@ -131,7 +135,6 @@ def _pushed(worked: Worked, slope: Slope) -> Finding:
     if force is not None:
         says = f"{force:.0f} N push {name} up its slope of {slope.climbs_m:g} m on {leaf:g} m"
         says += f"; its drive gives {slope.thrust_n:g} N." if slope.thrust_n is not None else "."
-    wanted = "" if force is None else write_quantity(1.5 * force, "force")
     words = {
         Verdict.FAILS: "It stops on the way, or no limit of force can be set that still moves it.",
         Verdict.THIN: "Wind, frost or dirt stops it on the way.",
@@ -145,7 +148,7 @@ def _pushed(worked: Worked, slope: Slope) -> Finding:
         because=lambda verdict: words.get(verdict, ""),
         asks=[Ask(ask, who, 5.0) for value, ask, who in named if value is None],
         remedies=(
-            Remedy(f"A drive of at least {wanted}" if wanted else "A stronger drive"),
+            Remedy("A drive with half as much thrust again as the slope takes"),
             Remedy("A counterweight, or a leaf that runs level"),
         ),
         sources=(_FRICTION, GIVEN),

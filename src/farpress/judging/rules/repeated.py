@@ -27,6 +27,7 @@ from farpress.core.rehearsal.parity import share_out_of_step
 from farpress.domain.finding import Remedy
 from farpress.domain.job import Rule
 from farpress.judging.check import Answer
+from farpress.judging.device.safeguards import ask_what_it_does
 from farpress.judging.output.suits import toggles
 from farpress.judging.rules.ruling import Ruling
 
@@ -250,7 +251,7 @@ def never_toggles(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iter
                 f"{output.path} does not toggle; what a press of {dark} does is not said.",
                 "It may turn round with each press.",
                 output.path,
-                asks=(f"Say of {dark} what it does: start, open only, close, stop ...",),
+                asks=(ask_what_it_does(dark),),
                 subjects=subjects,
             )
         else:

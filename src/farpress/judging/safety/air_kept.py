@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -136,10 +137,9 @@ def _cleared(case: Case, worked: Worked, air: RoomAir) -> Finding:
             gas = write_quantity(air.gas_m3_per_h, "flow")
             says = f"{gas} come in and {flow} are moved: {100 * share:.2g} % stay while {name} runs."
             if air.room_m3 is not None and air.most_share is not None:
-                reached = 60.0 * air.most_share * air.room_m3 / max(air.gas_m3_per_h, 1e-9)
+                reached = 60.0 * air.most_share * air.room_m3 / air.gas_m3_per_h
                 says += f" Without it {100 * most:.2g} % are there after {reached:.0f} min."
-        if most > 0.0:
-            remedy = f"A fan of at least {air.gas_m3_per_h / most:.0f} m3/h that draws where the gas lies"
+        remedy = f"A larger fan than {name} that draws where the gas lies, and air measured then"
     else:
         if air.room_m3 is None:
             asks.append(Ask(f"Measure the room that {name} clears.", Who.INSTALLER, 10.0))
@@ -152,7 +152,9 @@ def _cleared(case: Case, worked: Worked, air: RoomAir) -> Finding:
                 f" press {100 * share:.0f} % of what was there is left."
             )
             if changes > 0.0:
-                says += f" Nine tenths are out after {60 * 2.302585 / changes:.0f} min, with nothing new."
+                says += (
+                    f" Nine tenths are out after {60 * math.log(10.0) / changes:.0f} min, with nothing new."
+                )
     return CLEARED.judge(
         about=worked.path,
         subjects=worked.refs,

@@ -34,7 +34,6 @@ ALSO_WORKED: Final = Check(
 HELD_S: Final = 2.0
 """A command held longer is no pulse any more, where its input does not say; common practice, no source."""
 
-_FED_V: Final = {"mains": 230.0}
 _WORST_FIRST: Final = (Answer.NO, Answer.UNKNOWN, Answer.YES)
 
 
@@ -139,7 +138,7 @@ def _volts(worked: Worked, what: str, other: AlsoWorked) -> _StarterFound:
     sheet, name = worked.driven.sheet, worked.name
     given = worked.driven.input.voltage_v if worked.driven.input is not None else None
     if worked.driven.traits.is_load and sheet.load != "input":
-        given = sheet.voltage_v if sheet.voltage_v is not None else _FED_V.get(sheet.supply or "", given)
+        given = sheet.voltage_v
     if other.contact_max_v is None or given is None:
         missing = (
             f"what the contact of {what} may switch"

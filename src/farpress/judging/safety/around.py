@@ -25,13 +25,16 @@ _NIGHT: Final = Citation(
     "outside bedrooms by night 60 dB(A) at the most for single events",
     Mark.MEMORY,
 )
+BY_NIGHT_DB: Final = 60.0
+"""Outside a bedroom by night, at most [dB(A)]."""
+
 HEARD_BY_NIGHT: Final = Check(
     "SAFE-73",
     Link.SAFETY,
     "How loud a thing is at the nearest bedroom window, against what lets people sleep, or who allowed it.",
     unit="dB",
     bound=AT_MOST,
-    limit=Limit(60.0, (_NIGHT,)),
+    limit=Limit(BY_NIGHT_DB, (_NIGHT,)),
     thin=wide_edge(3.0, "walls throw sound back, 3 dB more"),
     stake=Stake.PROMISE,
     ask="Ask how loud it is at 1 m, how far the nearest bedroom window is, and who allowed it.",
@@ -44,7 +47,6 @@ FALLS_ON: Final = Check(
     Link.SAFETY,
     "Where sprayed water falls at the farthest: not on a way that others walk, ride or drive on.",
     stake=Stake.HARM,
-    halts=True,
     ask="Look where the water falls in wind, and whether others pass there.",
     who=Who.INSTALLER,
     minutes=10.0,
@@ -104,7 +106,7 @@ def _heard(worked: Worked, noise: Noise) -> Finding:
             asks=asks,
             sources=worked.driven.cite("noise"),
             value=loud,
-            limit=60.0,
+            limit=BY_NIGHT_DB,
         )
     return HEARD_BY_NIGHT.judge(
         about=worked.path,
@@ -144,6 +146,7 @@ def _falls(worked: Worked, word: str) -> Finding:
         if answer is Answer.YES
         else f"In frost it is ice at once, and who rides or drives there does not expect it. {LOCAL_CODES}",
         bars=answer is Answer.NO,
+        halts=answer is Answer.NO,
         asks=(
             Ask(
                 f"Look how far the water of {name} flies with the wind, and whether others walk, ride or"

@@ -30,9 +30,6 @@ HIGH_WATER: Final = Check(
     mends="Boxes and supplies hung over the mark with a reserve, and what moves the water wound by hand.",
 )
 
-RESERVE_M: Final = 0.5
-"""So far over the mark a box is hung anew; common practice, no source."""
-
 
 def judge(case: Case) -> Iterator[Finding]:
     """SAFE-65 of premises with a mark, and of those where something holds water back by power."""
@@ -46,7 +43,7 @@ def judge(case: Case) -> Iterator[Finding]:
 
 
 def _heights(premises: str, house: Premises) -> Iterator[tuple[str, Ref, float | None]]:
-    """Each thing with current in it that is on the plan, and its height; None where that is not said."""
+    """Each thing with current in it, and its height; None where that is not said."""
     for name, receiver in house.receivers.items():
         yield name, ReceiverRef(f"{premises}/{name}"), _height(receiver.at)
     placed = (
@@ -55,12 +52,11 @@ def _heights(premises: str, house: Premises) -> Iterator[tuple[str, Ref, float |
         *((name, DeviceRef(f"{premises}/{name}"), device.at) for name, device in house.devices.items()),
     )
     for name, ref, place in placed:
-        if place is not None:
-            yield name, ref, _height(place)
+        yield name, ref, _height(place)
 
 
-def _height(place: tuple[float, ...]) -> float | None:
-    return float(place[2]) if len(place) > 2 else None
+def _height(place: tuple[float, ...] | None) -> float | None:
+    return float(place[2]) if place is not None and len(place) > 2 else None
 
 
 def _lowest(premises: str, house: Premises) -> Finding:
@@ -102,9 +98,7 @@ def _lowest(premises: str, house: Premises) -> Finding:
         f" {LOCAL_CODES}",
         asks=asks,
         remedies=(
-            Remedy(f"Hang it at {(mark or 0.0) + RESERVE_M:g} m or higher, its supply as well")
-            if mark is not None
-            else Remedy(f"Boxes and supplies {RESERVE_M:g} m over the highest mark"),
+            Remedy("Hang boxes and supplies half a metre and more over the highest mark"),
             Remedy("A way to wind by hand what holds the water back, with its crank beside it, tried"),
         ),
         sources=(GIVEN, PRACTICE),

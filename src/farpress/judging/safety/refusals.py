@@ -18,6 +18,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import OutputRef
 from farpress.domain.told_words import SAFETY, told
 from farpress.judging.check import Answer, Check
+from farpress.judging.device.locks import CUTS_ITS_CURRENT
 from farpress.judging.device.moves import in_sight
 from farpress.judging.safety import (
     air_kept,
@@ -278,10 +279,7 @@ def _escape(output: OutputAt, driven: Driven) -> Iterator[Finding]:
         answer=Answer.of(None if is_escape is None else not is_locking or is_released),
         asks=asks,
         remedies=(
-            Remedy(
-                "Let fire alarm and a green call point or a handle at the way out cut its current, before any"
-                " contact of a receiver; a fob at most locks anew when all are out"
-            ),
+            CUTS_ITS_CURRENT,
             Remedy("Break the lock's supply with the normally closed contact, so that a press unlocks"),
         ),
         sources=(*driven.cite("escape_route", "fails", "released_by"), EN_13637),

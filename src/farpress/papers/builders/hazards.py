@@ -55,6 +55,7 @@ _LEAF = _Kind(
         "RULE-10",
         "RULE-13",
         "OUT-07",
+        "DEV-65",
         "DEV-70",
         "DEV-71",
         "DEV-72",

@@ -108,11 +108,11 @@ def test_air_09_the_share_of_bursts_of_an_hour_is_held_against_the_promise(
     bursts: str, verdict: Verdict
 ) -> None:
     """A level far over the noise: what is lost is what the bursts of that hour take."""
-    evening = {"noise": "-120 dBm", "hours": "17:00-20:00", "days": ["mon", "fri"], "bursts": bursts}
+    evening = {"noise": "-120 dBm", "hours": "17:00-20:00", "days": ["monday", "friday"], "bursts": bursts}
     found = judged("-40 dBm", welder=evening, promises=[{**PROMISE, "at_least": "95 %", "within": "1 press"}])
 
     assert found.verdict in ({verdict} if verdict is FAILS else {HOLDS, THIN})
-    assert "(mon, fri, 17:00-20:00)" in found.says
+    assert "(Monday, Friday, 17:00-20:00)" in found.says
     assert found.value == pytest.approx(100.0 - float(bursts.split()[0]), abs=0.2)
 
 

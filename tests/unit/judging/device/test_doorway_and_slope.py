@@ -62,6 +62,7 @@ def test_dev_71_what_drives_through_is_lower_than_the_leaf(tallest: float | None
         ({"travel_worst_s": 40.0}, "nothing", FAILS),
         ({"travel_worst_s": 40.0}, "light at the end of travel", HOLDS),
         ({"travel_worst_s": None}, None, UNKNOWN),
+        ({"travel_worst_s": None}, "nothing", UNKNOWN),
         ({"travel_worst_s": None}, "light at the end of travel", HOLDS),
         ({"leaf_m": None}, "light at the end of travel", UNKNOWN),
     ],
@@ -95,6 +96,8 @@ def _gate(code: str, slope: dict[str, Any] | None, leaf_m: float | None = 5.0) -
         ({"climbs_m": 0.3, "held_by": "brake"}, 5.0, HOLDS),
         ({"climbs_m": 0.3, "held_by": "drive alone"}, 5.0, FAILS),
         ({"held_by": "nothing"}, 5.0, UNKNOWN),
+        ({"climbs_m": 5.0, "held_by": "brake"}, 5.0, HOLDS),
+        ({"climbs_m": 5.1, "held_by": "brake"}, 5.0, UNKNOWN),
     ],
 )
 def test_dev_72_a_leaf_stays_where_a_hand_lets_it_go(
@@ -118,3 +121,4 @@ def test_dev_73_the_drive_pushes_the_leaf_up(thrust: float | None, verdict: Verd
     assert finding.verdict is verdict
     assert _gate("DEV-73", {**slope, "leaf_kg": None}).verdict is UNKNOWN
     assert finding.value == pytest.approx(205.9, abs=0.1)
+    assert _gate("DEV-73", {**slope, "climbs_m": 5.1}).verdict is UNKNOWN

@@ -51,3 +51,13 @@ def test_safe_65_a_height_that_nobody_measured_does_not_make_it_hold() -> None:
 
     assert [finding.verdict for finding in (*unknown, *under)] == [Verdict.UNKNOWN, Verdict.FAILS]
     assert "sluice at 0.4 m" in under[0].says
+
+
+def test_safe_65_a_thing_without_a_place_does_not_make_it_hold() -> None:
+    """Nobody says where the pump stands: it may stand in the water."""
+    high = {"sluice": {**SLUICE, "at": [1.0, 1.0, 5.0]}}
+
+    known = judged(high_water_m=1.1, devices=high, receivers={})
+    unsaid = judged(high_water_m=1.1, devices={**high, "pump": {"device": "pump"}}, receivers={})
+
+    assert [finding.verdict for finding in (*known, *unsaid)] == [Verdict.HOLDS, Verdict.UNKNOWN]
